@@ -1,0 +1,353 @@
+"""The Job: a versioned document of validated, frozen values in SI units.
+
+Every number's name carries its unit. ``None`` means not known, never zero. ``as_designed`` holds what the
+plan decides, ``as_built`` what the crew left behind, ``observations`` what was measured; observations are
+only ever added to.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+FORMAT_VERSION = 1
+
+Fraction = Annotated[float, Field(ge=0.0, le=1.0)]
+NotNegative = Annotated[float, Field(ge=0.0)]
+Positive = Annotated[float, Field(gt=0.0)]
+
+
+class Value(BaseModel):
+    """Base of all parts of a job: frozen, with no unknown fields, and no NaN or infinity."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Site(Value):
+    """Where the pond lies."""
+
+    latitude_deg: float = Field(ge=-90.0, le=90.0)
+    longitude_deg: float = Field(ge=-180.0, le=180.0)
+    elevation_m: float = Field(ge=-450.0, le=5000.0)
+    time_zone: str = "UTC"
+
+
+class Point(Value):
+    """A place on the pond: longitude and latitude (WGS 84), in degrees."""
+
+    longitude_deg: float = Field(ge=-180.0, le=180.0)
+    latitude_deg: float = Field(ge=-90.0, le=90.0)
+
+
+class LocalPoint(Value):
+    """A place in the local plane of the job: metres east and north of the site's position."""
+
+    x_m: float
+    y_m: float
+
+
+Place = Point | LocalPoint
+
+
+class Sounding(Value):
+    """One measured depth, positive down from the water surface of that day."""
+
+    place: Place
+    depth_m: float = Field(ge=0.0, le=200.0)
+    row: int = Field(default=0, ge=0)
+    """Row of the file it came from, for messages."""
+
+
+class Shape(StrEnum):
+    """Classes of basin for a volume without soundings; the exact ratio V/(A·z_max) is in sources/shapes.csv."""
+
+    CONE = "cone"
+    BOWL = "bowl"
+    PARABOLOID = "paraboloid"
+    TROUGH = "trough"
+    STEEP = "steep"
+    UNKNOWN = "unknown"
+
+
+class Pond(Value):
+    """The pond: an outline with soundings, or at least an area and a greatest depth."""
+
+    area_m2: Positive | None = None
+    max_depth_m: Positive | None = None
+    shape: Shape = Shape.UNKNOWN
+    secchi_depth_m: Positive | None = None
+    outline: tuple[tuple[Place, ...], ...] = ()
+    """Rings: the shore first, then islands. Closed (first = last) or not, both are understood."""
+    soundings: tuple[Sounding, ...] = ()
+    level_offset_m: float = 0.0
+    """Water level today minus the level on the day of the soundings; below zero when the pond is low."""
+    obstacle_height_m: NotNegative = 3.0
+    """Height of the banks and trees around the water, for wind shelter."""
+
+
+class LifeStage(StrEnum):
+    """The most delicate stage of the fish now in the pond."""
+
+    ADULT = "adult"
+    EARLY = "early"
+
+
+class Answer(StrEnum):
+    """Yes, no, or unknown: unknown is not no."""
+
+    YES = "yes"
+    NO = "no"
+    UNKNOWN = "unknown"
+
+
+class Fish(Value):
+    """What lives in the pond."""
+
+    species: tuple[str, ...] = ()
+    stage: LifeStage = LifeStage.ADULT
+    heavy_stock: bool = False
+    gasping_at_dawn: Answer = Answer.UNKNOWN
+    kill_this_season: Answer = Answer.UNKNOWN
+
+
+class Power(Value):
+    """Power where the compressor stands."""
+
+    available: bool = True
+    volts: Positive | None = None
+    amps: Positive | None = None
+
+
+class PipeSegment(Value):
+    """One piece of the trunk, from the compressor towards the manifold."""
+
+    pipe: str
+    """Name in sources/pipes.csv, or empty when ``bore_m`` is given."""
+    bore_m: Positive | None = None
+    length_m: Positive
+    cover_m: NotNegative = 0.0
+    """Depth of soil over the pipe; 0 lies on the surface."""
+    start_elevation_m: float | None = None
+    end_elevation_m: float | None = None
+    minor_loss_number: NotNegative = 0.0
+    """Sum of the K values of the fittings."""
+
+
+class Diffuser(Value):
+    """One diffuser on its branch line."""
+
+    name: str
+    place: Place | None = None
+    depth_m: Positive | None = None
+    """Depth of the membrane under today's water surface; read from the basin when None."""
+    branch_length_m: Positive | None = None
+    branch_pipe: str = ""
+    branch_bore_m: Positive | None = None
+
+
+class CurvePoint(Value):
+    """One point of a compressor's curve: free air at the intake against outlet gauge pressure."""
+
+    pressure_pa: NotNegative
+    intake_flow_m3_s: NotNegative
+
+
+class Compressor(Value):
+    """A compressor: by a generic name in sources/compressors.csv, or by its own curve."""
+
+    name: str = ""
+    curve: tuple[CurvePoint, ...] = ()
+    elevation_m: float | None = None
+    relief_pressure_pa: Positive | None = None
+    efficiency: Fraction = 0.5
+    """Isentropic efficiency, for the outlet temperature."""
+    power_w: Positive | None = None
+    count: int = Field(default=1, ge=1, le=20)
+
+
+class AirSystem(Value):
+    """What carries air from the power to the bubbles; empty parts are designed by the stages."""
+
+    compressor: Compressor | None = None
+    trunk: tuple[PipeSegment, ...] = ()
+    route_length_m: Positive | None = None
+    rise_m: float | None = None
+    """Elevation of the compressor above the pond's water; below zero when it stands lower."""
+    manifold: Place | None = None
+    diffusers: tuple[Diffuser, ...] = ()
+    branch_pipe: str = "tubing-1/2"
+    slack_fraction: Fraction = 0.08
+    membrane_loss_pa: NotNegative = 3000.0
+    disc_radius_m: Positive = 0.115
+    base_height_m: NotNegative = 0.3
+    """Height of the membrane above the bottom."""
+    air_per_diffuser_m3_s: Positive | None = None
+    """Wanted standard flow a diffuser (68 °F, dry, 14.696 psia)."""
+    intake_temperature_degc: float | None = None
+    soil_temperature_degc: float | None = None
+    roughness_m: NotNegative = 1.5e-6
+
+
+class Prices(Value):
+    """What things cost this contractor, in the customer's money."""
+
+    currency: str = "USD"
+    energy_per_kwh: NotNegative | None = None
+    trench_per_m: NotNegative | None = None
+    pipe_per_m: NotNegative | None = None
+    diffuser_each: NotNegative | None = None
+    compressor_each: NotNegative | None = None
+    visit_each: NotNegative | None = None
+
+
+class Attendance(Value):
+    """When somebody can be at the pond."""
+
+    weekdays: tuple[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], ...] = (
+        "mon", "tue", "wed", "thu", "fri", "sat", "sun",
+    )  # fmt: skip
+    first_hour_h: float = Field(default=7.0, ge=0.0, le=24.0)
+    last_hour_h: float = Field(default=19.0, ge=0.0, le=24.0)
+
+
+class Wishes(Value):
+    """What the owner wants and what risk is accepted."""
+
+    turnover_per_day: Positive = 1.0
+    """Wanted turnovers of the whole pond a day."""
+    job_risk: Fraction = 0.05
+    day_risk: Fraction = 0.02
+    start_date: date | None = None
+    longest_start_up_d: int = Field(default=21, ge=3, le=60)
+    keep_out: tuple[tuple[Place, ...], ...] = ()
+
+
+class SmellStrength(StrEnum):
+    """Smell of rotten eggs in a sample of the water."""
+
+    NONE = "none"
+    FAINT = "faint"
+    STRONG = "strong"
+
+
+class ProfilePoint(Value):
+    """One depth of a profile. Ammonia is total, as N; alkalinity as CaCO₃; sulphide total, as S."""
+
+    depth_m: NotNegative
+    temperature_degc: float = Field(ge=-0.5, le=45.0)
+    do_mg_l: float = Field(ge=0.0, le=40.0)
+    ph: float | None = Field(default=None, ge=3.0, le=12.0)
+    alkalinity_mg_l: NotNegative | None = None
+    conductivity_us_cm: NotNegative | None = None
+    ammonia_mg_l: NotNegative | None = None
+    sulphide_mg_l: NotNegative | None = None
+    smell: SmellStrength | None = None
+
+
+class Profile(Value):
+    """Temperature and oxygen read from top to bottom at one time; points in order of depth."""
+
+    kind: Literal["profile"] = "profile"
+    id: str
+    time: datetime
+    points: tuple[ProfilePoint, ...] = Field(min_length=1)
+
+
+class Bottle(Value):
+    """One bottle test of the oxygen demand of bottom water."""
+
+    kind: Literal["bottle"] = "bottle"
+    id: str
+    time: datetime
+    depth_m: NotNegative
+    bottom_share: Fraction = 0.5
+    """Part of bottom water in the mixture: 0.5 for 1:1, 0.25 for 1:3."""
+    bottom_do_mg_l: NotNegative
+    surface_do_mg_l: NotNegative
+    after_15min_mg_l: NotNegative | None = None
+    after_24h_mg_l: NotNegative | None = None
+    surface_after_24h_mg_l: NotNegative | None = None
+
+
+class GaugeReading(Value):
+    """One reading of a gauge on the air line."""
+
+    kind: Literal["gauge"] = "gauge"
+    id: str
+    time: datetime
+    place: str
+    pressure_pa: float
+
+
+Observation = Annotated[Profile | Bottle | GaugeReading, Field(discriminator="kind")]
+
+
+class WeatherHour(Value):
+    """Weather of the hour that ends at ``time``."""
+
+    time: datetime
+    air_temperature_degc: float = Field(ge=-60.0, le=60.0)
+    relative_humidity_fraction: Fraction
+    wind_speed_m_s: float = Field(ge=0.0, le=80.0)
+    shortwave_w_m2: float = Field(ge=0.0, le=1500.0)
+    cloud_fraction: Fraction | None = None
+    longwave_w_m2: NotNegative | None = None
+    pressure_pa: Positive | None = None
+    rain_mm: NotNegative | None = None
+
+
+class AsDesigned(Value):
+    """What the plan decided, kept with the revision of the job it came from."""
+
+    made_on: date
+    manifold: Place | None = None
+    diffusers: tuple[Diffuser, ...] = ()
+    compressor: Compressor | None = None
+    notes: str = ""
+
+
+class AsBuilt(Value):
+    """What the crew left in the ground and in the water; later stages prefer it to the design."""
+
+    made_on: date
+    manifold: Place | None = None
+    diffusers: tuple[Diffuser, ...] = ()
+    trunk: tuple[PipeSegment, ...] = ()
+    notes: str = ""
+
+
+class Job(Value):
+    """One pond and all that is known about the work on it."""
+
+    format_version: Literal[1] = FORMAT_VERSION
+    id: str
+    name: str
+    date: date
+    seed: int = Field(default=1, ge=0, le=2**31 - 1)
+    site: Site
+    pond: Pond
+    fish: Fish = Fish()
+    power: Power = Power()
+    air: AirSystem = AirSystem()
+    prices: Prices = Prices()
+    wishes: Wishes = Wishes()
+    attendance: Attendance = Attendance()
+    observations: tuple[Observation, ...] = ()
+    weather: tuple[WeatherHour, ...] = ()
+    as_designed: AsDesigned | None = None
+    as_built: AsBuilt | None = None
+
+    @property
+    def profiles(self) -> tuple[Profile, ...]:
+        """Profiles among the observations, in order of time."""
+        found = [item for item in self.observations if isinstance(item, Profile)]
+        return tuple(sorted(found, key=lambda profile: profile.time))
+
+    @property
+    def bottles(self) -> tuple[Bottle, ...]:
+        """Bottle tests among the observations, in order of time."""
+        found = [item for item in self.observations if isinstance(item, Bottle)]
+        return tuple(sorted(found, key=lambda bottle: bottle.time))

@@ -1,0 +1,1 @@
+"""Compiled loops over the relations of the ground floor."""

@@ -1,0 +1,1 @@
+"""Printed papers, typeset with Typst."""

@@ -1,0 +1,1 @@
+"""Ground floor: one scalar function per published relation, floats and math only."""
