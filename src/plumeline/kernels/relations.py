@@ -1,7 +1,7 @@
 """The published relations, each compiled once; sorted by topic. There is never a second copy of a body."""
 
 from plumeline.kernels.jit import compiled
-from plumeline.science import biology, carbonate, chemistry, gases, heat, stability, water
+from plumeline.science import biology, carbonate, chemistry, gases, heat, pipe, plume, stability, water
 
 # water
 density_kell_1975 = compiled(water.density_kell_1975)
@@ -61,3 +61,16 @@ carbonic_pk1_plummer_1982 = compiled(carbonate.carbonic_pk1_plummer_1982)
 carbonic_pk2_plummer_1982 = compiled(carbonate.carbonic_pk2_plummer_1982)
 ph_from_alkalinity_and_carbon = compiled(carbonate.ph_from_alkalinity_and_carbon)
 carbon_from_alkalinity_and_ph = compiled(carbonate.carbon_from_alkalinity_and_ph)
+
+# plume
+slip_velocity_wuest_1992 = compiled(plume.slip_velocity_wuest_1992)
+mass_transfer_wuest_1992 = compiled(plume.mass_transfer_wuest_1992)
+bubble_rate_wuest_1992 = compiled(plume.bubble_rate_wuest_1992)
+initial_velocity_wuest_1992 = compiled(plume.initial_velocity_wuest_1992)
+
+# pipe
+reynolds_number_reynolds_1883 = compiled(pipe.reynolds_number_reynolds_1883)
+friction_factor_colebrook_1939 = compiled(pipe.friction_factor_colebrook_1939)
+friction_factor_churchill_1977 = compiled(pipe.friction_factor_churchill_1977)
+resistance_number_crane_2009 = compiled(pipe.resistance_number_crane_2009)
+upstream_pressure_isothermal_crane_2009 = compiled(pipe.upstream_pressure_isothermal_crane_2009)
