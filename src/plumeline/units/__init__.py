@@ -1,0 +1,39 @@
+"""The edge of the program: texts with the trade's units become SI numbers, and numbers become texts.
+
+Inside, every number is SI and its name ends in its unit (``depth_m``); that ending is the *suffix* which
+every function here takes. A closed table of spellings decides what is understood; all else is an error.
+
+The rule for commas: ``2,5 m`` is 2.5 m and ``1,200.5 ft`` is 1200.5 ft, for each can be read in one way only.
+``1,200 ft`` can be read in two ways (1200 and 1.2) and is refused.
+"""
+
+from plumeline.units.air import AirFlow, parse_air, show_air
+from plumeline.units.reading import (
+    as_number,
+    column_factor,
+    convert,
+    not_negative,
+    parse,
+    positive,
+    split_header,
+)
+from plumeline.units.showing import echo, show
+from plumeline.units.table import SUFFIXES, UNITS, Unit
+
+__all__ = [
+    "SUFFIXES",
+    "UNITS",
+    "AirFlow",
+    "Unit",
+    "as_number",
+    "column_factor",
+    "convert",
+    "echo",
+    "not_negative",
+    "parse",
+    "parse_air",
+    "positive",
+    "show",
+    "show_air",
+    "split_header",
+]
