@@ -146,7 +146,7 @@ def parse(value: str | float | int, suffix: str, *, gauge: bool | None = True) -
             None where it is a difference. A text that says the other is refused; "psi" alone goes along.
 
     Raises:
-        UnitError: when it is no number, its unit is unknown or of another kind, or it can be read in two ways.
+        UnitError: when it is no number, has an unknown unit or one of another kind, or has two readings.
     """
     goal = wanted(suffix)
     if isinstance(value, int | float):
@@ -172,7 +172,7 @@ def parse(value: str | float | int, suffix: str, *, gauge: bool | None = True) -
 
 
 def without_currency(text: str, goal: Unit) -> str:
-    """Return the text of a price without its currency, which ``prices.currency`` states; other texts as is."""
+    """Return the text of a price without its currency (``prices.currency`` states it); other texts as is."""
     return CURRENCY.sub("", text).strip() if goal.kind in PRICE_KINDS else text
 
 
@@ -307,7 +307,7 @@ def column_factor(from_suffix: str, to_suffix: str) -> tuple[float, float]:
     source, goal = wanted(from_suffix), wanted(to_suffix)
     if source.kind != goal.kind:
         raise UnitError(
-            f"'{from_suffix}' is {_article(source.kind)}; {_article(goal.kind)} ('{to_suffix}') is wanted here.",
+            f"'{from_suffix}' is {_article(source.kind)}; {_article(goal.kind)} ('{to_suffix}') is wanted.",
             remedy=f"Use one of: {', '.join(u.suffix for u in UNITS if u.kind == goal.kind)}.",
         )
     if source is goal:

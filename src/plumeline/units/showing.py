@@ -49,7 +49,7 @@ TRIMMED = ("duration", "fraction", "voltage", "current", "angle")
 """Kinds shown without zeros at the end: "15 min", "120 V"."""
 
 FEET_INCHES_M = (0.3048, 30.48)
-"""Lengths in this span (1 to 100 ft) are shown in feet and whole inches, as a tape and a sounding line read."""
+"""Lengths in this span (1 to 100 ft) are shown in feet and whole inches, as a tape reads."""
 
 
 def decimals(value: float, figures: int = 3) -> int:

@@ -135,7 +135,10 @@ WATER_FLOWS = (
         "Mgal/d", "Mgal/day", "MGD", "million gallons per day", "million gal/day", "million gal/d",
     ),
     _us("ft3_s", "water flow", FOOT_M**3, "ft³/s", "cu ft/s", "cfs"),
-    _us("acre_ft_d", "water flow", ACRE_M2 * FOOT_M / DAY_S, "acre-ft/d", "acre-ft/day", "acre-feet/day", "ac-ft/d"),
+    _us(
+        "acre_ft_d", "water flow", ACRE_M2 * FOOT_M / DAY_S,
+        "acre-ft/d", "acre-ft/day", "acre-feet/day", "ac-ft/d",
+    ),
 )  # fmt: skip
 
 SPEEDS = (
