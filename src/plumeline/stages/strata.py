@@ -1,0 +1,148 @@
+"""The layers of a column: thermocline, metalimnion and stability from a profile of density.
+
+Source: Read, J. S., and others. 2011. Derivation of lake mixing and stratification indices from
+high-resolution lake buoy data. Environ. Model. Softw. 26: 1325–1336; Idso, S. B. 1973. On the concept of lake
+stability. Limnol. Oceanogr. 18: 681–683.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from plumeline.science.water import GRAVITY_M_S2
+from plumeline.stages.slices import Array, Slices
+
+MIXED_BELOW_DEGC = 1.0
+"""Top to bottom less than this apart: mixed, no thermocline (practice of Read and others 2011)."""
+
+SLOPE_KG_M4 = 0.1
+"""Density gradient that bounds the metalimnion (Read and others 2011)."""
+
+PEAK_FRACTION = 0.15
+"""Part of the strongest gradient that a second, deeper peak must reach to count (practice of Read and others 2011)."""
+
+
+@dataclass(frozen=True)
+class Strata:
+    """Where the layers lie; every depth is None when the column is mixed.
+
+    Attributes:
+        thermocline_depth_m: depth of the strongest density gradient; on a hot afternoon the day's warm skin.
+        seasonal_thermocline_depth_m: depth of the deepest gradient that counts.
+        metalimnion_top_m, metalimnion_bottom_m: where the gradient falls to 0.1 kg/m⁴ about the seasonal one.
+    """
+
+    thermocline_depth_m: float | None
+    seasonal_thermocline_depth_m: float | None
+    metalimnion_top_m: float | None
+    metalimnion_bottom_m: float | None
+
+    @property
+    def mixed(self) -> bool:
+        """True when there is no thermocline."""
+        return self.thermocline_depth_m is None
+
+
+MIXED = Strata(None, None, None, None)
+
+
+def strata(
+    depth_m: Sequence[float], temperature_degc: Sequence[float], density_kg_m3: Sequence[float]
+) -> Strata:
+    """Return the layers of a profile.
+
+    Args:
+        depth_m: depths, growing, shape (k,)
+        temperature_degc: temperatures, shape (k,)
+        density_kg_m3: densities, shape (k,)
+
+    Returns:
+        the layers; all None with under three points, a range under 1 °C, or no growth of density with depth
+    """
+    if len(depth_m) < 3 or max(temperature_degc) - min(temperature_degc) < MIXED_BELOW_DEGC:
+        return MIXED
+    slope = gradients_kg_m4(depth_m, density_kg_m3)
+    strongest = max(range(len(slope)), key=lambda i: (slope[i], -i))
+    if slope[strongest] <= 0.0:
+        return MIXED
+    first = _weighted_depth_m(depth_m, slope, strongest)
+    seasonal, at = first, strongest
+    cut = max(PEAK_FRACTION * slope[strongest], SLOPE_KG_M4)
+    peaks = [i for i in _peaks(slope) if slope[i] > cut]
+    if peaks and peaks[-1] > strongest + 1:
+        seasonal, at = max(_weighted_depth_m(depth_m, slope, peaks[-1]), first), peaks[-1]
+    top, bottom = _metalimnion_m(depth_m, slope, at)
+    return Strata(first, seasonal, min(top, seasonal), max(bottom, seasonal))
+
+
+def gradients_kg_m4(depth_m: Sequence[float], density_kg_m3: Sequence[float]) -> tuple[float, ...]:
+    """Return the density gradient between neighbouring points [kg/m⁴], shape (k − 1,)."""
+    return tuple(
+        (density_kg_m3[i + 1] - density_kg_m3[i]) / (depth_m[i + 1] - depth_m[i])
+        for i in range(len(depth_m) - 1)
+    )
+
+
+def _peaks(slope: Sequence[float]) -> list[int]:
+    """Return the inner gradients that are greater than both neighbours."""
+    return [i for i in range(1, len(slope) - 1) if slope[i - 1] < slope[i] > slope[i + 1]]
+
+
+def _weighted_depth_m(depth_m: Sequence[float], slope: Sequence[float], at: int) -> float:
+    """Return the thermocline's depth within an interval, drawn towards the steeper neighbour.
+
+    Read and others 2011: with s_up = Δz/(fall of the gradient above) and s_dn likewise below, the depth is
+    z_dn s_dn/(s_dn + s_up) + z_up s_up/(s_dn + s_up). At the ends of the profile it is the middle.
+    """
+    upper, lower = depth_m[at], depth_m[at + 1]
+    if 0 < at < len(slope) - 1:
+        fall_below, fall_above = slope[at] - slope[at + 1], slope[at] - slope[at - 1]
+        if fall_below > 0.0 and fall_above > 0.0:
+            below = (lower - upper) / fall_below
+            above = (upper - depth_m[at - 1]) / fall_above
+            return (lower * below + upper * above) / (below + above)
+    return (upper + lower) / 2.0
+
+
+def _metalimnion_m(depth_m: Sequence[float], slope: Sequence[float], at: int) -> tuple[float, float]:
+    """Return where the gradient, linear between the middles of the intervals, falls to the bounding slope."""
+    middle = [(depth_m[i] + depth_m[i + 1]) / 2.0 for i in range(len(slope))]
+    top, bottom = depth_m[0], depth_m[-1]
+    for i in range(at, -1, -1):
+        if slope[i] < SLOPE_KG_M4:
+            top = _between(middle[i], middle[i + 1], slope[i], slope[i + 1]) if i < at else middle[i]
+            break
+    for i in range(at, len(slope)):
+        if slope[i] < SLOPE_KG_M4:
+            bottom = _between(middle[i], middle[i - 1], slope[i], slope[i - 1]) if i > at else middle[i]
+            break
+    return top, bottom
+
+
+def _between(weak_m: float, strong_m: float, weak_kg_m4: float, strong_kg_m4: float) -> float:
+    """Return where a line from the weak to the strong gradient meets the bounding slope."""
+    return weak_m + (strong_m - weak_m) * (SLOPE_KG_M4 - weak_kg_m4) / (strong_kg_m4 - weak_kg_m4)
+
+
+def volume_centre_m(slices: Slices) -> float:
+    """Return the depth of the centre of the pond's volume [m]."""
+    return slices.integral(lambda z: z) / float(slices.volume_m3.sum())
+
+
+def schmidt_stability_j_m2(slices: Slices, density_kg_m3: Callable[[Array], Array]) -> float:
+    """Return the work, by surface area, that it takes to mix the column without heat: Idso 1973.
+
+    Equation: S = (g/A₀) ∫ (z − z_v)(ρ_z − ρ̄) A_z dz.
+
+    Args:
+        slices: the basin
+        density_kg_m3: from depths [m], shape (n,), to densities
+
+    Returns:
+        Schmidt stability [J/m²]
+    """
+    centre = volume_centre_m(slices)
+    mean = slices.integral(density_kg_m3) / float(slices.volume_m3.sum())
+    moment = slices.integral(lambda z: (z - centre) * (density_kg_m3(z) - mean))
+    return GRAVITY_M_S2 / float(slices.top_m2[0]) * moment
