@@ -46,7 +46,7 @@ def gas_pressure(depth_m: float, setting: Array) -> float:
     """Return the pressure in a bubble, or the diffuser's where expansion is switched off [Pa]."""
     here = setting[SURFACE_PRESSURE] + PRESSURE_PER_METRE_PA * depth_m
     reference = setting[REFERENCE_PRESSURE]
-    return reference + setting[EXPANSION] * (here - reference)
+    return float(reference + setting[EXPANSION] * (here - reference))
 
 
 @kernel
@@ -162,7 +162,12 @@ def cross(
 
 @kernel
 def start(
-    depth_m: float, oxygen_mol_s: float, nitrogen_mol_s: float, top_depth_m: float, around: Array, setting: Array
+    depth_m: float,
+    oxygen_mol_s: float,
+    nitrogen_mol_s: float,
+    top_depth_m: float,
+    around: Array,
+    setting: Array,
 ) -> State:
     """Return the fluxes of a plume that starts at a depth with the water that lies there."""
     x = depth_m - top_depth_m

@@ -1,4 +1,4 @@
-"""Bubble plumes: slip, transfer and start of Wüest 1992, the pure plume of Morton 1956, the engineers' transfer.
+"""Bubble plumes: slip, transfer and start by Wüest 1992; the pure plume; the engineers' transfer.
 
 The entrainment coefficient α is the top-hat one everywhere (√2 times the Gaussian one).
 """
@@ -139,11 +139,11 @@ def initial_velocity_wuest_1992(
     """
     g = 9.80665
     c = gas_flow_m3_s / (math.pi * source_radius_m**2)
-    K = 2.0 * froude_number**2 * source_radius_m * g * c
+    K: float = 2.0 * froude_number**2 * source_radius_m * g * c
     if K <= 0.0:
         return 0.0
     slip = slip_velocity_m_s - c
-    w = max(-slip, 0.0) + K ** (1.0 / 3.0)  # at or above the root, where Newton falls onto it steadily
+    w: float = max(-slip, 0.0) + K ** (1.0 / 3.0)  # at or above the root, where Newton falls onto it steadily
     for _ in range(60):
         change = (w * w * (w + slip) - K) / (w * (3.0 * w + 2.0 * slip))
         w -= change
