@@ -1,0 +1,173 @@
+"""What the air stage is given and what it answers. Pressures are gauge unless a name says otherwise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plumeline.job.document import Compressor
+from plumeline.notices import Notice
+
+
+@dataclass(frozen=True)
+class BranchSpec:
+    """One branch: from its valve at the manifold to its diffuser."""
+
+    name: str
+    depth_m: float
+    """Depth of the membrane under today's water."""
+    length_m: float
+    bore_m: float
+    roughness_m: float = 1.5e-6
+    share_number: float = 1.0
+    """Wanted flow of this branch beside the others'; equal numbers ask for equal flows."""
+
+
+@dataclass(frozen=True)
+class BranchPoint:
+    """One branch at an operating point."""
+
+    name: str
+    flow_standard_m3_s: float
+    port_pressure_pa: float
+    """Gauge pressure at the port, after the valve."""
+    valve_drop_pa: float
+    """Pressure burned in the valve."""
+    needed_pressure_pa: float
+    """Gauge pressure that the outlet needs before it bubbles: water head and membrane."""
+    reynolds_number: float
+    shut: bool
+    """Its valve is closed in this case."""
+    dead: bool
+    """Its valve is open, yet the manifold can't reach it: it carries nothing."""
+    shortfall_pa: float
+    """What a dead branch lacks at the manifold; 0 for the others."""
+
+
+@dataclass(frozen=True)
+class OperatingPoint:
+    """Where compressor and lines agree, in one setting of the valves."""
+
+    case: str
+    compressor_pressure_pa: float
+    manifold_pressure_pa: float
+    flow_standard_m3_s: float
+    """Flow at 68 °F, dry, 14.696 psia."""
+    flow_intake_m3_s: float
+    """Free air at the compressor's intake."""
+    branches: tuple[BranchPoint, ...]
+    beyond_curve: bool
+    """The pressure lies beyond the last point of the compressor's curve."""
+
+    @property
+    def trunk_drop_pa(self) -> float:
+        """Pressure lost between compressor and manifold."""
+        return self.compressor_pressure_pa - self.manifold_pressure_pa
+
+    def branch(self, name: str) -> BranchPoint:
+        """Return the branch of that name."""
+        return next(branch for branch in self.branches if branch.name == name)
+
+
+@dataclass(frozen=True)
+class ValveSetting:
+    """How one valve at the manifold is set for the wanted split."""
+
+    name: str
+    port_pressure_pa: float
+    """Gauge pressure to set, read after the valve."""
+    pressure_drop_pa: float
+    loss_number: float
+    """Loss coefficient K on the velocity head in the branch's bore."""
+    closed_fraction: float | None
+    """About how far a ball valve is closed; None where it would be too nearly shut to say."""
+    words: str
+
+
+@dataclass(frozen=True)
+class TrunkPiece:
+    """One piece of the trunk with what is known of its pipe, and its air's temperature."""
+
+    pipe: str
+    material: str
+    metal: bool
+    length_m: float
+    bore_m: float
+    outside_diameter_m: float
+    roughness_m: float
+    conductivity_w_m_k: float
+    cover_m: float
+    minor_loss_number: float
+    start_elevation_m: float | None
+    end_elevation_m: float | None
+    service_limit_degc: float
+    rating_pa: float | None
+    start_temperature_degc: float = 20.0
+    mean_temperature_degc: float = 20.0
+    end_temperature_degc: float = 20.0
+
+
+@dataclass(frozen=True)
+class LinePoint:
+    """Temperature of the air at a distance from the compressor."""
+
+    distance_m: float
+    temperature_degc: float
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """One gauge reading to expect."""
+
+    case: str
+    place: str
+    pressure_pa: float
+    flow_standard_m3_s: float
+
+
+@dataclass(frozen=True)
+class AirResult:
+    """The air line at work: what each gauge reads, what each diffuser gets, and what to beware of."""
+
+    compressor: Compressor
+    compressor_words: str
+    compressor_chosen: bool
+    """Chosen from the generic table, for the job names none."""
+    trunk_chosen: bool
+    """Chosen here, for the job names no trunk."""
+    barometric_pressure_pa: float
+    """Absolute pressure of the air at the site."""
+    intake_temperature_degc: float
+    branches: tuple[BranchSpec, ...]
+    trunk: tuple[TrunkPiece, ...]
+    wanted_flow_standard_m3_s: float
+    """Wanted flow of a diffuser of share 1."""
+    valves_open: OperatingPoint
+    balanced: OperatingPoint
+    alone: tuple[OperatingPoint, ...]
+    """Each branch alone, its valve open: the commissioning readings."""
+    one_shut: tuple[OperatingPoint, ...]
+    """Valves as balanced, one shut."""
+    valves: tuple[ValveSetting, ...]
+    outlet_temperature_degc: float
+    hot_outlet_temperature_degc: float
+    """On a hot day, in a warm cabinet, with a dirty filter."""
+    line_temperatures: tuple[LinePoint, ...]
+    metal_length_m: float | None
+    """First length of line that must be metal on the hot day; None where no length is enough."""
+    relief_pressure_pa: float
+    relief_given: bool
+    stored_energy_j: float
+    adiabatic_power_w: float
+    wire_power_w: float
+    gauges: tuple[Gauge, ...]
+    notices: tuple[Notice, ...]
+    assumptions: tuple[str, ...]
+
+    @property
+    def flow_standard_m3_s(self) -> float:
+        """Standard flow of the compressor with the valves set."""
+        return self.balanced.flow_standard_m3_s
+
+    def diffuser_flow_standard_m3_s(self, name: str) -> float:
+        """Return the standard flow of one diffuser with the valves set."""
+        return self.balanced.branch(name).flow_standard_m3_s
