@@ -1,0 +1,182 @@
+"""What all commands share: the common flags, options whose value has a unit, and the two ways to answer."""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+import json
+import sys
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from plumeline.cli.tables import listing, paragraph
+from plumeline.errors import PlumelineError
+from plumeline.notices import Notice
+from plumeline.units import AirFlow, as_number, echo, parse, parse_air, show_air
+
+Read = TypeVar("Read")
+
+if TYPE_CHECKING:
+    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+
+
+def common_flags() -> argparse.ArgumentParser:
+    """Return a parser to give to a command as a parent."""
+    flags = argparse.ArgumentParser(add_help=False)
+    group = flags.add_argument_group("common options")
+    group.add_argument("--json", action="store_true", help="answer in JSON, always in SI units")
+    group.add_argument(
+        "--units", choices=("us", "si"), default="us", help="units of the tables (default: %(default)s)"
+    )
+    group.add_argument("--seed", type=_seed, help="seed of the random draws (default: the job's, else 1)")
+    group.add_argument("--date", type=_date, help="day of the work, 2026-08-11 (default: the job's)")
+    return flags
+
+
+def _seed(text: str) -> int:
+    try:
+        seed = int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a whole number.") from None
+    if not 0 <= seed < 2**31:
+        raise argparse.ArgumentTypeError(f"{text} is outside 0 to 2147483647.")
+    return seed
+
+
+def _date(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"'{text}' is not a date. Write year-month-day: 2026-08-11."
+        ) from None
+
+
+@dataclass(frozen=True)
+class Given:
+    """The value of an option: as written, as a number in the option's unit, and as it was understood."""
+
+    text: str
+    value: float
+    understood: str
+
+
+@dataclass(frozen=True)
+class GivenAir:
+    """A flow of air as written and as understood."""
+
+    text: str
+    flow: AirFlow
+    understood: str
+
+
+def quantity(
+    suffix: str, *, gauge: bool | None = True, above: float | None = None, least: float | None = None
+) -> Callable[[str], Given]:
+    """Return an argparse type for a value with a unit.
+
+    Args:
+        suffix: the unit of the number, as a name's ending (``m``, ``degc``).
+        gauge: for pressures, as in ``units.parse``.
+        above: a limit that the number must exceed, in that unit.
+        least: the lowest allowed number, in that unit.
+    """
+
+    def read(text: str) -> Given:
+        number = _as_usage(lambda: parse(text, suffix, gauge=gauge))
+        if above is not None and number <= above:
+            raise argparse.ArgumentTypeError(f"'{text}' is not above {above:g}.")
+        if least is not None and number < least:
+            raise argparse.ArgumentTypeError(f"'{text}' is below {least:g}.")
+        return Given(text, number, echo(text, suffix, gauge=gauge))
+
+    return read
+
+
+def pure_number(*, low: float, high: float) -> Callable[[str], float]:
+    """Return an argparse type for a number without a unit, within limits.
+
+    Args:
+        low: lowest allowed number.
+        high: highest allowed number.
+    """
+
+    def read(text: str) -> float:
+        try:
+            number = as_number(float(text))
+        except (ValueError, PlumelineError):
+            raise argparse.ArgumentTypeError(f"'{text}' is not a number.") from None
+        if not low <= number <= high:
+            raise argparse.ArgumentTypeError(f"{text} is outside {low:g} to {high:g}.")
+        return number
+
+    return read
+
+
+def air_flow(text: str) -> GivenAir:
+    """Read an option that is a flow of air, above zero."""
+    flow = _as_usage(lambda: parse_air(text))
+    if flow.flow_m3_s <= 0:
+        raise argparse.ArgumentTypeError(f"'{text}' is no flow of air at all.")
+    if flow.basis == "intake":
+        return GivenAir(text, flow, f"{text} at the intake")
+    metric = "scfm" in text
+    other = show_air(flow.standard_m3_s(), "si" if metric else "us")
+    return GivenAir(text, flow, f"{text} = {other}")
+
+
+def _as_usage(read: Callable[[], Read]) -> Read:
+    try:
+        return read()
+    except PlumelineError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+
+
+def answer(
+    args: argparse.Namespace,
+    data: Mapping[str, Any],
+    *,
+    understood: Mapping[str, str],
+    lines: Iterable[tuple[str, str]],
+    notices: Iterable[Notice] = (),
+) -> int:
+    """Print one answer, as JSON or for people, and return the exit code for done.
+
+    Args:
+        args: the parsed arguments, with the common flags.
+        data: what ``--json`` prints: SI numbers under names that carry their units.
+        understood: what was given, by name, as it was understood.
+        lines: (what, value with its unit) for people.
+        notices: warnings, printed on both surfaces.
+    """
+    notices = tuple(notices)
+    if args.json:
+        print_json({**data, "understood": dict(understood), "notices": notice_rows(notices)})
+        return 0
+    if understood:
+        print(listing(list(understood.items()), title="Understood"))
+        print()
+    print(listing(list(lines), title="Answer"))
+    print_notices(notices)
+    return 0
+
+
+def print_json(data: Mapping[str, Any]) -> None:
+    """Print a document as JSON; NaN and infinity are refused, for JSON has none."""
+    json.dump(data, sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
+    sys.stdout.write("\n")
+
+
+def notice_rows(notices: Iterable[Notice]) -> list[dict[str, str]]:
+    """Return notices as JSON rows."""
+    return [{key: str(value) for key, value in dataclasses.asdict(notice).items()} for notice in notices]
+
+
+def print_notices(notices: Iterable[Notice]) -> None:
+    """Print notices below an answer, the gravest first."""
+    rank = {"danger": 0, "caution": 1, "note": 2}
+    for notice in sorted(notices, key=lambda notice: rank[notice.severity]):
+        print()
+        print(paragraph(f"{notice.severity.value.capitalize()}: {notice.text}"))

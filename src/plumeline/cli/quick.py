@@ -1,0 +1,203 @@
+"""``plumeline quick``: one-line answers in the truck.
+
+Only the options stand here; the module with the answer is loaded when it is asked for.
+"""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import importlib
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from plumeline.cli.common import air_flow, common_flags, pure_number, quantity
+from plumeline.sources import read_table
+
+if TYPE_CHECKING:
+    from plumeline.cli.common import Subparsers
+
+
+def add_commands(subparsers: Subparsers) -> None:
+    """Add ``quick`` and the questions it answers."""
+    quick = subparsers.add_parser(
+        "quick",
+        help="one-line answers, values with their units",
+        description="One-line answers in the truck. A value carries its unit: '12 ft 6 in', '8 psig'.",
+    )
+    questions = quick.add_subparsers(title="questions", metavar="QUESTION", required=True)
+    for add in (_saturation, _ammonia, _plume, _pipe, _volume, _mix):
+        add(questions)
+
+
+def _answered_by(module: str, name: str) -> Callable[[argparse.Namespace], int]:
+    """Return a handler that loads its module only when it is called."""
+
+    def run(args: argparse.Namespace) -> int:
+        handler: Callable[[argparse.Namespace], int] = getattr(importlib.import_module(module), name)
+        return handler(args)
+
+    return run
+
+
+def _question(
+    questions: Subparsers, name: str, summary: str, more: str, module: str
+) -> argparse.ArgumentParser:
+    parser = questions.add_parser(name, help=summary, description=more, parents=[common_flags()])
+    parser.set_defaults(run=_answered_by(f"plumeline.cli.{module}", name))
+    return parser
+
+
+def _elevation(parser: argparse._ActionsContainer) -> None:
+    parser.add_argument(
+        "--elevation",
+        type=quantity("m", least=-450.0),
+        metavar="HEIGHT",
+        help="above the sea, '680 ft', for the pressure of the air (default: sea level)",
+    )
+
+
+def _saturation(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "saturation",
+        "oxygen that water holds in balance with the air",
+        "Dissolved oxygen at saturation, by Benson & Krause 1984, at the pressure of the place.",
+        "quick_water",
+    )
+    parser.add_argument("--temperature", type=quantity("degc"), required=True, help="of the water, '72 degF'")
+    parser.add_argument(
+        "--salinity", type=quantity("g_kg", least=0.0), default="0", help="in g/kg (default: %(default)s)"
+    )
+    place = parser.add_mutually_exclusive_group()
+    _elevation(place)
+    place.add_argument(
+        "--pressure",
+        type=quantity("pa", gauge=False, above=0.0),
+        help="of the air at the station, not reduced to sea level, '29.1 inHg'",
+    )
+
+
+def _ammonia(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "ammonia",
+        "un-ionised ammonia, and the EPA's criteria",
+        "Un-ionised ammonia by Emerson et al. 1975, beside the EPA's criteria of 2013 for the total as N.",
+        "quick_water",
+    )
+    parser.add_argument(
+        "--total", type=quantity("mg_l", least=0.0), required=True, help="total ammonia, as N, '1.2 mg/L'"
+    )
+    parser.add_argument("--ph", type=pure_number(low=0.0, high=14.0), required=True, help="of the water")
+    parser.add_argument("--temperature", type=quantity("degc"), required=True, help="of the water, '29 degC'")
+
+
+def _plume(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "plume",
+        "water that one diffuser lifts, and whether it reaches the surface",
+        "The bubble plume over one diffuser, by Wüest, Brooks & Imboden 1992, with the band of the priors.",
+        "quick_plume",
+    )
+    parser.add_argument(
+        "--depth",
+        type=quantity("m", above=0.0),
+        required=True,
+        help="of the membrane, '12 ft'",
+    )
+    parser.add_argument("--air", type=air_flow, required=True, help="flow of air, '1.3 scfm'")
+    water = parser.add_mutually_exclusive_group(required=True)
+    water.add_argument(
+        "--temperature", type=quantity("degc"), help="of water that is the same from top to bottom"
+    )
+    water.add_argument("--profile", metavar="FILE", help="CSV with depth_m,temperature_degc[,do_mg_l]")
+    parser.add_argument("--oxygen", type=quantity("mg_l", least=0.0), help="in the water (default: 0 mg/L)")
+    parser.add_argument(
+        "--alpha",
+        type=pure_number(low=0.01, high=0.3),
+        help="top-hat entrainment coefficient; given, there is no band (default: 0.075 with a band)",
+    )
+    parser.add_argument(
+        "--bubble-radius", type=quantity("m", above=0.0), default="1 mm", help="(default: %(default)s)"
+    )
+    parser.add_argument(
+        "--disc-radius",
+        type=quantity("m", above=0.0),
+        default="0.115 m",
+        help="of the membrane (default: %(default)s)",
+    )
+    _elevation(parser)
+
+
+def _pipe(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "pipe",
+        "pressure that a flow of air loses in a pipe",
+        "Isothermal compressible flow of air in one straight pipe, friction by Churchill 1977.",
+        "quick_pipe",
+    )
+    parser.add_argument("--air", type=air_flow, required=True, help="flow of air, '2.6 scfm'")
+    parser.add_argument(
+        "--length", type=quantity("m", above=0.0), required=True, help="of the pipe, '430 ft'"
+    )
+    size = parser.add_mutually_exclusive_group(required=True)
+    size.add_argument("--bore", type=quantity("m", above=0.0), help="inside diameter, '0.824 in'")
+    size.add_argument("--pipe", type=_named("pipes", "name"), metavar="NAME", help="pipe by name, pvc40-3/4")
+    parser.add_argument(
+        "--inlet-pressure", type=quantity("pa", least=0.0), required=True, help="gauge, '6 psig'"
+    )
+    parser.add_argument("--temperature", type=quantity("degc"), required=True, help="of the air, '95 degF'")
+    parser.add_argument(
+        "--roughness", type=quantity("m", least=0.0), help="of the wall (default: the pipe's, else 0.0015 mm)"
+    )
+    _elevation(parser)
+
+
+def _volume(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "volume",
+        "volume of a pond from area, depth and shape",
+        "Volume of a pond without soundings, with its standard error.",
+        "quick_volume",
+    )
+    parser.add_argument("--area", type=quantity("m2", above=0.0), required=True, help="'1.6 acre'")
+    parser.add_argument(
+        "--max-depth", type=quantity("m", above=0.0), required=True, help="at the deepest place, '14 ft'"
+    )
+    parser.add_argument(
+        "--shape",
+        type=_named("shapes", "shape"),
+        default="unknown",
+        help="class of basin: "
+        + ", ".join(row["shape"] for row in read_table("shapes"))
+        + " (default: %(default)s)",
+    )
+
+
+def _mix(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "mix",
+        "if the whole pond turned over now",
+        "Temperature and oxygen of the whole pond mixed now, before and after the debt of oxygen is paid.",
+        "quick_mix",
+    )
+    parser.add_argument("folder", metavar="FOLDER", help="a job folder")
+
+
+def _named(table_name: str, column: str) -> Callable[[str], str]:
+    """Return an argparse type for a name in a table."""
+
+    def read(text: str) -> str:
+        names = [row[column] for row in read_table(table_name)]
+        if text in names:
+            return text
+        near = difflib.get_close_matches(text, names, n=3, cutoff=0.4)
+        hint = f"Did you mean {' or '.join(near)}?" if near else f"Use one of: {', '.join(names)}."
+        raise argparse.ArgumentTypeError(f"'{text}' is not in the table of {table_name}. {hint}")
+
+    return read
