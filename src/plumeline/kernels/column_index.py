@@ -1,0 +1,98 @@
+"""Where each quantity stands in the arrays of the water column.
+
+The state is an array (states, layers, members), the member index contiguous. All concentrations are mg/L
+= g/m³ but chlorophyll (µg/L = mg/m³), alkalinity and carbon (mol/m³) and temperature (°C).
+"""
+
+# states
+TEMPERATURE, SALT, OXYGEN, CHLOROPHYLL, DEBT_A, SULPHIDE, DEBT_C, AMMONIA, ALKALINITY, CARBON = range(10)
+STATES = 10
+
+# parameters of a member, an array (parameters, members)
+(
+    BULK,  # bulk exchange coefficient of heat and vapour
+    LONGWAVE,  # factor on the sky's longwave
+    EXTINCTION,  # of visible light by the water itself, 1/m
+    PAR,  # part of shortwave that is visible
+    OPEN_WIND,  # part of the surface that the wind reaches
+    WIND,  # wind over the pond against the station's
+    DIFFUSIVITY,  # factor on the background diffusivity
+    K600_CALM,  # m/s
+    K600_WIND,  # factor on Cole & Caraco's wind term
+    SEDIMENT,  # sediment oxygen demand at 20 °C, g/m²/s
+    SEDIMENT_THETA,
+    SEDIMENT_HALF,  # mg/L
+    SWEEP,  # factor on the sediment demand where a plume sweeps the bed
+    RESPIRATION,  # of the water at 20 °C and the reference chlorophyll, g/m³/s
+    RESPIRATION_THETA,
+    P_MAX,  # mg O₂ / mg chlorophyll / s at 20 °C
+    I_K,  # µmol/m²/s
+    RATE_A,  # L/mg/s
+    RATE_S,  # L/mg/s
+    RATE_C,  # 1/s
+    REDUCED_FLUX,  # g O₂ equivalents /m²/s from the bed without oxygen
+    BOIL_TRANSFER,  # m/s
+    BOIL_RADIUS,  # boil radius over diffuser depth
+    BLOOM_LOSS,  # 1/s while air runs
+    CHLOROPHYLL_0,  # µg/L, to which the respiration belongs
+    STIRRED_MUD,  # g O₂ equivalents /m² at the first start
+    ALPHA,
+    FROUDE,
+    LAMBDA,
+    SOURCE_RADIUS,  # m
+    BUBBLE_RADIUS,  # m
+    TRANSFER,
+    REENTRAINMENT,
+) = range(33)
+PARAMETERS = 33
+
+# weather of an hour, an array (weather, hours, members)
+AIR_TEMPERATURE, VAPOUR, WIND_SPEED, SHORTWAVE, SKY, PRESSURE = range(6)
+WEATHER = 6
+
+# amounts that crossed a boundary or were made or used, summed over all layers since the start: the books
+# from which a second routine closes the budgets. Heat in J, oxygen and debts in g, an array (fluxes, members)
+(
+    HEAT_SHORTWAVE,
+    HEAT_SURFACE,  # longwave, latent and sensible, positive into the water
+    HEAT_BED,  # positive into the water
+    O2_GAS,
+    O2_BOIL,
+    O2_BUBBLES,
+    O2_MADE,
+    O2_RESPIRED,
+    O2_SEDIMENT,
+    O2_DEBT_A,
+    O2_SULPHIDE,
+    O2_DEBT_C,
+    SULPHIDE_BED,  # g S
+    DEBT_C_BED,
+    DEBT_C_BLOOM,
+    CHLOROPHYLL_LOST,  # mg
+) = range(16)
+FLUXES = 16
+
+# limits of the refuge
+LIMIT_OXYGEN, LIMIT_TEMPERATURE, LIMIT_AMMONIA, LIMIT_H2S, LIMIT_VOLUME, LIMIT_THICKNESS = range(6)
+LIMITS = 6
+
+# hourly records, an array (records, hours, members)
+(
+    REFUGE,  # least usable part of the volume in the hour
+    NEAR_SURFACE_O2,  # oxygen at 0.6 m at the end of the hour
+    BOTTOM_O2,  # oxygen at the deepest diffuser
+    DIFFERENCE,  # top minus bottom temperature, K
+    LEAST_O2,  # least oxygen at 0.6 m in the hour
+    PLUME_FLOW,  # water lifted by all running plumes, m³/s
+) = range(6)
+RECORDS = 6
+
+PLUMES_EACH = 6  # most plumes (first and restarted) of one diffuser
+STEPS_EACH_HOUR = 12
+STEP_S = 300.0
+HEAT_CAPACITY_J_M3_K = 4.18e6
+BED_CONDUCTANCE_W_M2_K = 1.2 / 0.25  # half of a 0.5 m slab of wet mud, 1.2 W/m/K
+BED_HEAT_J_M2_K = 0.5 * 3.0e6
+SULPHIDE_DEMAND = 1.996  # g O₂ per g S, to sulphate
+BLOOM_DEMAND = 133.0  # g O₂ per g chlorophyll: carbon to chlorophyll 50, 2.67 g O₂ per g C
+CHLOROPHYLL_EXTINCTION_M2_MG = 0.02

@@ -1,0 +1,254 @@
+"""One step of the water column: transport by the plumes, reactions, surface, diffusion and mixing.
+
+Every function changes the state in place and writes what crossed a boundary into the books; none knows the
+sums that the budget tests make of them.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumeline.kernels import column_index as ix
+from plumeline.kernels.jit import kernel
+from plumeline.kernels.relations import (
+    density_chen_millero_1986,
+    do_saturation_benson_krause_1984,
+    free_convection_tva_1972,
+    gas_velocity_jahne_1987,
+    latent_heat_bulk_hipsey_2019,
+    longwave_emitted_stefan_1879,
+    moist_air_density_bulk_hipsey_2019,
+    reacted_second_order,
+    schmidt_number_oxygen_wanninkhof_2014,
+    sensible_heat_bulk_hipsey_2019,
+    specific_humidity_bulk_hipsey_2019,
+    vapour_pressure_bolton_1980,
+)
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@kernel
+def surface_step(
+    state: Array, parameters: Array, weather: Array, area_m2: float, volume_m3: float, boil_m2: Array,
+    step_s: float, books: Array,
+) -> None:  # fmt: skip
+    """Exchange heat and oxygen between the top layer and the air; `weather` is (weather, members)."""
+    for m in range(state.shape[2]):
+        t = state[ix.TEMPERATURE, 0, m]
+        air = weather[ix.AIR_TEMPERATURE, m]
+        pressure = weather[ix.PRESSURE, m]
+        wind = weather[ix.WIND_SPEED, m] * parameters[ix.WIND, m]
+        e_s = vapour_pressure_bolton_1980(t)
+        e_a = weather[ix.VAPOUR, m]
+        moist = specific_humidity_bulk_hipsey_2019(e_s, pressure) - specific_humidity_bulk_hipsey_2019(
+            e_a, pressure
+        )
+        rho_air = moist_air_density_bulk_hipsey_2019(air, e_a, pressure)
+        rho_surface = moist_air_density_bulk_hipsey_2019(t, e_s, pressure)
+        bulk = parameters[ix.BULK, m]
+        latent = latent_heat_bulk_hipsey_2019(wind, t, moist, rho_air, bulk)
+        sensible = sensible_heat_bulk_hipsey_2019(wind, t, air, rho_air, bulk)
+        # still air over warmer water: the larger of forced and free exchange
+        free = free_convection_tva_1972(t, air, rho_air, rho_surface)
+        free_latent = free / 1005.0 * (2.501e6 - 2370.0 * t) * moist
+        free_sensible = free * (t - air)
+        if free_latent + free_sensible > latent + sensible:
+            latent = free_latent
+            sensible = free_sensible
+        net = 0.97 * parameters[ix.LONGWAVE, m] * weather[ix.SKY, m]
+        net -= longwave_emitted_stefan_1879(t) + latent + sensible
+        heat = net * area_m2 * step_s
+        state[ix.TEMPERATURE, 0, m] = t + heat / (ix.HEAT_CAPACITY_J_M3_K * volume_m3)
+        books[ix.HEAT_SURFACE, m] += heat
+        oxygen = state[ix.OXYGEN, 0, m]
+        saturation = do_saturation_benson_krause_1984(t, state[ix.SALT, 0, m], pressure)
+        exponent = 2.0 / 3.0 if wind < 3.7 else 0.5
+        k600 = parameters[ix.K600_CALM, m]
+        if wind > 0.0:
+            k600 += parameters[ix.K600_WIND, m] * 0.215 * wind**1.7 / 3.6e5
+        k = gas_velocity_jahne_1987(k600, schmidt_number_oxygen_wanninkhof_2014(t), exponent)
+        quiet = k * (area_m2 - boil_m2[m]) * step_s / volume_m3
+        boil = parameters[ix.BOIL_TRANSFER, m] * boil_m2[m] * step_s / volume_m3
+        # implicit, so that a fast exchange ends at saturation and never beyond it
+        after = (oxygen + (quiet + boil) * saturation) / (1.0 + quiet + boil)
+        state[ix.OXYGEN, 0, m] = after
+        books[ix.O2_GAS, m] += quiet * (saturation - after) * volume_m3
+        books[ix.O2_BOIL, m] += boil * (saturation - after) * volume_m3
+
+
+@kernel
+def reaction_step(
+    state: Array, parameters: Array, heating: Array, growth: Array, respiration: Array, sediment: Array,
+    reduced: Array, warm: Array, bed_temperature: Array, bed_area: Array, volume: Array, running: bool,
+    step_s: float, books: Array,
+) -> None:  # fmt: skip
+    """Warm each layer, make and use oxygen, oxidise the debts, and let the bed give and take."""
+    layers, members = volume.shape[0], state.shape[2]
+    for k in range(layers):
+        v = volume[k]
+        for m in range(members):
+            t = state[ix.TEMPERATURE, k, m]
+            to_bed = ix.BED_CONDUCTANCE_W_M2_K * (t - bed_temperature[k, m]) * bed_area[k] * step_s
+            light = heating[k, m] * step_s
+            state[ix.TEMPERATURE, k, m] = t + (light - to_bed) / (ix.HEAT_CAPACITY_J_M3_K * v)
+            if bed_area[k] > 0.0:
+                bed_temperature[k, m] += to_bed / (ix.BED_HEAT_J_M2_K * bed_area[k])
+            books[ix.HEAT_SHORTWAVE, m] += light
+            books[ix.HEAT_BED, m] -= to_bed
+
+            oxygen = state[ix.OXYGEN, k, m]
+            made = growth[k, m] * step_s
+            half = parameters[ix.SEDIMENT_HALF, m]
+            breathing = respiration[k, m] * step_s / (oxygen + 0.5)
+            bed = sediment[k, m] * step_s / (oxygen + half)
+            decay = parameters[ix.RATE_C, m] * warm[k, m] * step_s
+            debt_c = state[ix.DEBT_C, k, m]
+            # labile carbon: first order, limited by oxygen; less than half of it in a step at any rate drawn
+            slow = debt_c * decay / (1.0 + decay) / (oxygen + 0.5)
+            after = (oxygen + made) / (1.0 + breathing + bed + slow)
+            books[ix.O2_MADE, m] += made * v
+            books[ix.O2_RESPIRED, m] -= breathing * after * v
+            books[ix.O2_SEDIMENT, m] -= bed * after * v
+            books[ix.O2_DEBT_C, m] -= slow * after * v
+            debt_c -= slow * after
+
+            x = reacted_second_order(
+                state[ix.DEBT_A, k, m], after, 1.0, parameters[ix.RATE_A, m] * warm[k, m] * step_s
+            )
+            state[ix.DEBT_A, k, m] -= x
+            after -= x
+            books[ix.O2_DEBT_A, m] -= x * v
+            x = reacted_second_order(
+                state[ix.SULPHIDE, k, m],
+                after,
+                ix.SULPHIDE_DEMAND,
+                parameters[ix.RATE_S, m] * warm[k, m] * step_s,
+            )
+            state[ix.SULPHIDE, k, m] -= x
+            after -= ix.SULPHIDE_DEMAND * x
+            books[ix.O2_SULPHIDE, m] -= ix.SULPHIDE_DEMAND * x * v
+
+            # a bed without oxygen over it gives reduced substances: a quarter as sulphide, the rest slow
+            anoxic = reduced[k, m] * half / (after + half) * step_s
+            sulphide = 0.25 * anoxic / ix.SULPHIDE_DEMAND
+            state[ix.SULPHIDE, k, m] += sulphide
+            debt_c += 0.75 * anoxic
+            books[ix.SULPHIDE_BED, m] += sulphide * v
+            books[ix.DEBT_C_BED, m] += 0.75 * anoxic * v
+            if running:
+                lost = state[ix.CHLOROPHYLL, k, m] * parameters[ix.BLOOM_LOSS, m] * step_s
+                state[ix.CHLOROPHYLL, k, m] -= lost
+                debt_c += lost * 1e-3 * ix.BLOOM_DEMAND
+                books[ix.CHLOROPHYLL_LOST, m] += lost * v
+                books[ix.DEBT_C_BLOOM, m] += lost * 1e-3 * ix.BLOOM_DEMAND * v
+            state[ix.DEBT_C, k, m] = debt_c
+            state[ix.OXYGEN, k, m] = after
+
+
+@kernel
+def diffusion_step(state: Array, lower: Array, upper: Array, pivot: Array, first: int, last: int) -> None:
+    """Diffuse the states `first` to `last` - 1 with the elimination factors of the hour."""
+    layers, members = pivot.shape
+    for s in range(first, last):
+        for m in range(members):
+            state[s, 0, m] *= pivot[0, m]
+        for k in range(1, layers):
+            for m in range(members):
+                state[s, k, m] = (state[s, k, m] + lower[k, m] * state[s, k - 1, m]) * pivot[k, m]
+        for k in range(layers - 2, -1, -1):
+            for m in range(members):
+                state[s, k, m] += upper[k, m] * state[s, k + 1, m]
+
+
+@kernel
+def mix_blocks(state: Array, m: int, top: int, bottom: int, volume: Array) -> None:
+    """Mix the layers `top` to `bottom` (both included) of one member wholly, conserving every state."""
+    whole = 0.0
+    for k in range(top, bottom + 1):
+        whole += volume[k]
+    for s in range(ix.STATES):
+        total = 0.0
+        for k in range(top, bottom + 1):
+            total += state[s, k, m] * volume[k]
+        mean = total / whole
+        for k in range(top, bottom + 1):
+            state[s, k, m] = mean
+
+
+@kernel
+def convection_step(state: Array, volume: Array, start: Ints, weight: Array, warmth: Array, salt: Array) -> None:
+    """Mix layers that lie heavy over light, until each member is stable.
+
+    Blocks are pooled from the top down; a block that has grown is compared with the one above it again. The
+    four last arguments are work arrays, one entry a layer.
+    """
+    layers, members = volume.shape[0], state.shape[2]
+    for m in range(members):
+        count = 0
+        merged = False
+        for k in range(layers):
+            start[count] = k
+            weight[count] = volume[k]
+            warmth[count] = state[ix.TEMPERATURE, k, m]
+            salt[count] = state[ix.SALT, k, m]
+            count += 1
+            while count > 1:
+                upper = density_chen_millero_1986(warmth[count - 2], salt[count - 2])
+                lower = density_chen_millero_1986(warmth[count - 1], salt[count - 1])
+                if upper <= lower + 1e-9:
+                    break
+                merged = True
+                both = weight[count - 2] + weight[count - 1]
+                share = weight[count - 1] / both
+                warmth[count - 2] += share * (warmth[count - 1] - warmth[count - 2])
+                salt[count - 2] += share * (salt[count - 1] - salt[count - 2])
+                weight[count - 2] = both
+                count -= 1
+        if merged:
+            for b in range(count):
+                last = start[b + 1] - 1 if b < count - 1 else layers - 1
+                if last > start[b]:
+                    mix_blocks(state, m, start[b], last, volume)
+
+
+@kernel
+def wind_step(
+    state: Array, parameters: Array, weather: Array, area_m2: float, volume: Array, centre: Array, step_s: float
+) -> None:
+    """Deepen the mixed layer by the wind's work, spent against the rise of the water's centre of mass.
+
+    The work is 0.23 ρ u*³ over the part of the surface that the wind reaches (Kraus-Turner form, stirring
+    efficiency of Hipsey et al. 2019). The last layer that the work does not wholly pay for is mixed in part.
+    """
+    layers, members = volume.shape[0], state.shape[2]
+    for m in range(members):
+        wind = weather[ix.WIND_SPEED, m] * parameters[ix.WIND, m]
+        friction = np.sqrt(1.2 * 1.0e-3 / 998.0) * wind
+        work = 0.23 * 998.0 * friction**3 * area_m2 * parameters[ix.OPEN_WIND, m] * step_s
+        if work <= 0.0:
+            continue
+        whole = volume[0]
+        middle = centre[0]
+        rho = density_chen_millero_1986(state[ix.TEMPERATURE, 0, m], state[ix.SALT, 0, m])
+        for k in range(1, layers):
+            below = density_chen_millero_1986(state[ix.TEMPERATURE, k, m], state[ix.SALT, k, m])
+            both = whole + volume[k]
+            need = 9.81 * max(below - rho, 0.0) * whole * volume[k] / both * (centre[k] - middle)
+            if need > work:
+                # in part: each side moves the same share of the way to the mean
+                share = work / need
+                for s in range(ix.STATES):
+                    mean = (state[s, 0, m] * whole + state[s, k, m] * volume[k]) / both
+                    rise = share * (mean - state[s, 0, m])
+                    for j in range(k):
+                        state[s, j, m] += rise
+                    state[s, k, m] += share * (mean - state[s, k, m])
+                break
+            work -= need
+            mix_blocks(state, m, 0, k, volume)
+            middle = (middle * whole + centre[k] * volume[k]) / both
+            whole = both
+            rho = density_chen_millero_1986(state[ix.TEMPERATURE, 0, m], state[ix.SALT, 0, m])

@@ -1,0 +1,177 @@
+"""Run an ensemble along a schedule of air, on as many threads as there are."""
+
+from __future__ import annotations
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumeline.errors import ModelError
+from plumeline.kernels import column_index as ix
+from plumeline.kernels.column import advance
+from plumeline.stages.column.grid import Grid
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.uint8]
+
+NEAR_SURFACE_M = 0.6  # two feet: where the plan's readings are taken
+
+
+@dataclass(frozen=True)
+class AirPlan:
+    """What the diffusers are and when they run.
+
+    Attributes:
+        depth_m: depths of the membranes (diffusers).
+        air_mol_s: dry air of each while it runs (diffusers).
+        on: which run in each step of five minutes (steps, diffusers).
+    """
+
+    depth_m: Array
+    air_mol_s: Array
+    on: Flags
+
+
+@dataclass(frozen=True)
+class Columns:
+    """An ensemble at one hour: all that a run changes, and all that it needs.
+
+    Attributes:
+        grid: the layers.
+        state: (STATES, layers, members).
+        bed_degc: temperature of the mud (layers, members).
+        parameters: (PARAMETERS, members).
+        weather: (WEATHER, hours, members).
+        limits: limits of the refuge (LIMITS).
+        under_steps: steps in a row without refuge (members).
+        failed_step: first step of failure or -1 (members).
+        cause: which limit bound at that step (members).
+        stirred: 1 once the mud was stirred (1).
+        hour: hour at which the ensemble stands.
+    """
+
+    grid: Grid
+    state: Array
+    bed_degc: Array
+    parameters: Array
+    weather: Array
+    limits: Array
+    under_steps: Ints
+    failed_step: Ints
+    cause: Ints
+    stirred: Ints
+    hour: int = 0
+
+    @property
+    def members(self) -> int:
+        """Number of members."""
+        return int(self.state.shape[2])
+
+    def take(self, chosen: Ints | slice) -> Columns:
+        """Return a copy of some of the members."""
+        return replace(
+            self,
+            state=np.ascontiguousarray(self.state[:, :, chosen]),
+            bed_degc=np.ascontiguousarray(self.bed_degc[:, chosen]),
+            parameters=np.ascontiguousarray(self.parameters[:, chosen]),
+            weather=np.ascontiguousarray(self.weather[:, :, chosen]),
+            under_steps=self.under_steps[chosen].copy(),
+            failed_step=self.failed_step[chosen].copy(),
+            cause=self.cause[chosen].copy(),
+            stirred=self.stirred.copy(),
+        )
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a run left.
+
+    Attributes:
+        after: the ensemble at the end.
+        records: (RECORDS, hours, members), from hour 0 of the weather.
+        books: gains and losses (FLUXES, members).
+        snapshots: temperature and oxygen by the hour (2, hours, layers, members), or no hours.
+    """
+
+    after: Columns
+    records: Array
+    books: Array
+    snapshots: Array
+
+
+def still(hours: int) -> AirPlan:
+    """Return the plan with no air."""
+    return AirPlan(np.zeros(0), np.zeros(0), np.zeros((hours * ix.STEPS_EACH_HOUR, 0), dtype=np.uint8))
+
+
+def march(columns: Columns, air: AirPlan, until_hour: int, *, keep_profiles: bool = False) -> Run:
+    """Carry an ensemble to `until_hour`; the ensemble given is left as it is.
+
+    Members are split over threads in blocks; a member's result does not depend on the split.
+
+    Raises:
+        ModelError: a state turned unphysical, with the hour and the layer.
+    """
+    blocks = _blocks(columns.members)
+    with ThreadPoolExecutor(max_workers=len(blocks)) as pool:
+        parts = list(
+            pool.map(lambda block: _march_block(columns.take(block), air, until_hour, keep_profiles), blocks)
+        )
+    joined = replace(
+        columns,
+        state=np.concatenate([part.after.state for part in parts], axis=2),
+        bed_degc=np.concatenate([part.after.bed_degc for part in parts], axis=1),
+        under_steps=np.concatenate([part.after.under_steps for part in parts]),
+        failed_step=np.concatenate([part.after.failed_step for part in parts]),
+        cause=np.concatenate([part.after.cause for part in parts]),
+        stirred=parts[0].after.stirred,
+        hour=until_hour,
+    )
+    run = Run(
+        joined,
+        np.concatenate([part.records for part in parts], axis=2),
+        np.concatenate([part.books for part in parts], axis=1),
+        np.concatenate([part.snapshots for part in parts], axis=3),
+    )
+    _must_be_physical(run)
+    return run
+
+
+def _blocks(members: int) -> list[slice]:
+    threads = max(1, min(os.cpu_count() or 1, members // 16, 16))
+    edges = np.linspace(0, members, threads + 1).astype(int)
+    return [slice(int(a), int(b)) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+
+
+def _march_block(columns: Columns, air: AirPlan, until_hour: int, keep_profiles: bool) -> Run:
+    hours = columns.weather.shape[1]
+    layers, members = columns.grid.layers, columns.members
+    records = np.zeros((ix.RECORDS, hours, members))
+    books = np.zeros((ix.FLUXES, members))
+    snapshots = np.zeros((2, hours if keep_profiles else 0, layers, members))
+    grid = columns.grid
+    advance(
+        columns.state, columns.bed_degc, columns.parameters, columns.weather, air.on, air.depth_m,
+        air.air_mol_s, grid.interface_depth_m, grid.area_m2, grid.volume_m3, grid.centre_m, columns.limits,
+        columns.under_steps, columns.failed_step, columns.cause, columns.stirred, books, records, snapshots,
+        grid.layer_at(NEAR_SURFACE_M), columns.hour, until_hour,
+    )  # fmt: skip
+    return Run(replace(columns, hour=until_hour), records, books, snapshots)
+
+
+def _must_be_physical(run: Run) -> None:
+    """Stop where a state is not finite or can't be water."""
+    state = run.after.state
+    t, o = state[ix.TEMPERATURE], state[ix.OXYGEN]
+    bad = ~np.isfinite(state).all(axis=0) | (t < -2.0) | (t > 50.0) | (o < -0.01) | (o > 60.0)
+    if bad.any():
+        k, m = (int(i) for i in np.argwhere(bad)[0])
+        raise ModelError(
+            f"the water column turned unphysical by hour {run.after.hour}: layer {k} of member {m} has "
+            f"{t[k, m]:.2f} °C and {o[k, m]:.2f} mg/L of oxygen.",
+            remedy="This is a fault of the program or of an extreme input: please report the job folder.",
+        )

@@ -1,0 +1,244 @@
+"""The ensemble: members drawn from the priors and kept where they agree with what was read and seen.
+
+Members run through the three days before the reading. Each is kept with a chance that falls with its
+distance from the reading: the oxygen and warmth of the upper metre, the bottle, and whether the fish lived.
+What is kept is a sample of the ponds that could be this one; a fresh seed gives a fresh sample.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumeline.errors import InputError
+from plumeline.job.document import Answer, Bottle, Job, Profile
+from plumeline.kernels import column_index as ix
+from plumeline.notices import Notice, caution
+from plumeline.science.heat import open_wind_fraction_markfort_2010
+from plumeline.stages.bottle import bottle_demand
+from plumeline.stages.column.grid import Grid
+from plumeline.stages.column.march import Columns, march, still
+from plumeline.stages.column.priors import draw_priors
+from plumeline.stages.column.water import WaterRead, first_state, water_read
+from plumeline.stages.column.weather import WeatherBase, member_weather, weather_base
+
+Array = NDArray[np.float64]
+
+LEAD_HOURS = 72  # run before the reading
+DAY_S = 86400.0
+OXYGEN_ERROR_MG_L = 2.2  # meter 0.5, place 0.7 and the model's own 1.8-2.0, together
+WARMTH_ERROR_DEGC = 1.4
+BOTTLE_ERROR_MG_L = 1.0
+
+
+@dataclass(frozen=True)
+class Ensemble:
+    """Members that agree with the reading, standing at the hour of the reading.
+
+    Attributes:
+        columns: the ensemble; its weather starts `LEAD_HOURS` before hour `columns.hour`.
+        start: time of hour 0 of the weather, UTC.
+        local_hour: local clock hour at the start of each hour of weather.
+        water: the reading by layer.
+        tried: members drawn before enough were kept.
+        notices: what had to be assumed.
+        assumptions: in plain words.
+    """
+
+    columns: Columns
+    start: datetime
+    local_hour: NDArray[np.int64]
+    water: WaterRead
+    tried: int
+    notices: tuple[Notice, ...]
+    assumptions: tuple[str, ...]
+
+
+def parameters_of(draws: dict[str, Array], extinction: Array, job: Job, area_m2: float) -> Array:
+    """Return the parameters of every member (PARAMETERS, members), in the units of the kernel."""
+    members = len(extinction)
+    values = np.zeros((ix.PARAMETERS, members))
+    shelter = open_wind_fraction_markfort_2010(area_m2, job.pond.obstacle_height_m)
+    rows = {
+        ix.BULK: draws["bulk_exchange"] * 1e-3,
+        ix.LONGWAVE: draws["longwave_factor"],
+        ix.EXTINCTION: extinction,
+        ix.PAR: draws["par_fraction"],
+        ix.OPEN_WIND: np.clip(shelter + draws["open_wind_offset"], 0.02, 1.0),
+        ix.WIND: draws["wind_ratio"],
+        ix.DIFFUSIVITY: draws["diffusivity_multiplier"],
+        ix.K600_CALM: draws["k600_calm"] / DAY_S,
+        ix.K600_WIND: draws["k600_wind_factor"],
+        ix.SEDIMENT: draws["sediment_demand"] / DAY_S,
+        ix.SEDIMENT_THETA: draws["sediment_theta"],
+        ix.SEDIMENT_HALF: draws["sediment_half_saturation"],
+        ix.SWEEP: draws["sweep_factor"],
+        ix.RESPIRATION: draws["water_respiration"] / DAY_S,
+        ix.RESPIRATION_THETA: draws["respiration_theta"],
+        ix.P_MAX: draws["p_max"] / 3600.0,
+        ix.I_K: draws["i_k"],
+        # half-lives hold at 8 mg/L of oxygen for debt A and 5 mg/L for sulphide
+        ix.RATE_A: np.log(2.0) / (draws["half_life_a"] * 60.0) / 8.0,
+        ix.RATE_S: np.log(2.0) / (draws["half_life_b"] * 3600.0) / 5.0,
+        ix.RATE_C: draws["rate_c"] / DAY_S,
+        ix.REDUCED_FLUX: draws["reduced_flux"] / DAY_S,
+        ix.BOIL_TRANSFER: draws["boil_transfer"] / DAY_S,
+        ix.BOIL_RADIUS: draws["boil_radius_ratio"],
+        ix.BLOOM_LOSS: draws["bloom_loss"] / DAY_S,
+        ix.CHLOROPHYLL_0: draws["chlorophyll"],
+        ix.STIRRED_MUD: draws["stirred_mud"],
+        ix.ALPHA: draws["plume_alpha"],
+        ix.FROUDE: draws["plume_froude"],
+        ix.LAMBDA: draws["plume_lambda"],
+        ix.SOURCE_RADIUS: draws["plume_source_radius_ratio"] * job.air.disc_radius_m,
+        ix.BUBBLE_RADIUS: draws["bubble_radius"] * 1e-3,
+        ix.TRANSFER: draws["transfer_factor"],
+        ix.REENTRAINMENT: draws["reentrainment"],
+    }
+    for index, row in rows.items():
+        values[index] = row
+    return values
+
+
+def latest_profile(job: Job) -> Profile:
+    """Return the last profile read, or stop with what to do."""
+    if not job.profiles:
+        raise InputError(
+            "there is no reading of the water.",
+            remedy="Give profiles.csv, or reading.surface and reading.bottom in job.toml.",
+            place="job",
+        )
+    return job.profiles[-1]
+
+
+def _columns(job: Job, grid: Grid, limits: Array, base: WeatherBase, water: WaterRead, members: int, seed: int,
+             ) -> tuple[Columns, dict[str, Array]]:  # fmt: skip
+    draws = draw_priors(members, seed)
+    state, extinction = first_state(water, draws, job, seed + 7)
+    draws["chlorophyll"] = state[ix.CHLOROPHYLL].max(axis=0)
+    nothing = np.zeros(members, dtype=np.int64)
+    columns = Columns(
+        grid,
+        state,
+        state[ix.TEMPERATURE].copy(),
+        parameters_of(draws, extinction, job, float(grid.area_m2[0])),
+        member_weather(base, members, seed + 13, LEAD_HOURS),
+        limits,
+        nothing.copy(),
+        nothing - 1,
+        nothing.copy(),
+        np.zeros(1, dtype=np.int64),
+    )
+    return columns, draws
+
+
+def _bottle_misfit(bottle: Bottle, columns: Columns, draws: dict[str, Array]) -> Array:
+    """Return each member's squared distance from a bottle, in standard errors; bounds count one way only."""
+    result = bottle_demand(bottle)
+    k = columns.grid.layer_at(bottle.depth_m)
+    a, s, c = (columns.state[i, k] for i in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C))
+    quarter_h = 0.25
+    debt_a = a * (1.0 - 0.5 ** (quarter_h * 60.0 / draws["half_life_a"]))
+    debt_s = ix.SULPHIDE_DEMAND * s
+    expected = {
+        "immediate": debt_a + debt_s * (1.0 - 0.5 ** (quarter_h / draws["half_life_b"])),
+        "fast": a + debt_s * (1.0 - 0.5 ** (24.0 / draws["half_life_b"])) + c * (1.0 - np.exp(-draws["rate_c"])),
+    }
+    misfit = np.zeros(columns.members)
+    for name, demand in (("immediate", result.immediate), ("fast", result.fast)):
+        if demand is None:
+            continue
+        spread = np.hypot(BOTTLE_ERROR_MG_L + 0.2 * demand.demand_mg_l, demand.standard_error_mg_l)
+        distance = (expected[name] - demand.demand_mg_l) / spread
+        misfit += np.where(demand.censored, np.minimum(distance, 0.0), distance) ** 2
+    return misfit
+
+
+def _chance(job: Job, columns: Columns, after: Columns, draws: dict[str, Array], water: WaterRead) -> Array:
+    """Return the chance with which each member is kept."""
+    grid = columns.grid
+    upper = grid.centre_m <= max(1.0, float(grid.centre_m[0]))
+    weight = grid.volume_m3[upper] / grid.volume_m3[upper].sum()
+    oxygen = weight @ after.state[ix.OXYGEN][upper] - weight @ water.do_mg_l[upper]
+    warmth = weight @ after.state[ix.TEMPERATURE][upper] - weight @ water.temperature_degc[upper]
+    misfit = (oxygen / OXYGEN_ERROR_MG_L) ** 2 + (warmth / WARMTH_ERROR_DEGC) ** 2
+    for bottle in job.bottles:
+        misfit += _bottle_misfit(bottle, columns, draws)
+    lost = after.failed_step >= 0
+    seen = {Answer.YES: 1.0, Answer.UNKNOWN: 0.3, Answer.NO: 0.05}
+    answers = (job.fish.gasping_at_dawn, job.fish.kill_this_season)
+    # a fish that was seen to gasp does not contradict a lost refuge; fish that lived well nearly do
+    forgiven = max(seen[answer] for answer in answers)
+    return np.exp(-0.5 * misfit) * np.where(lost, forgiven, 1.0)
+
+
+def draw_ensemble(
+    job: Job, grid: Grid, limits: Array, members: int, seed: int, horizon_hours: int, most_tries: int = 12000
+) -> Ensemble:
+    """Return `members` members that agree with the reading, by rejection from the priors.
+
+    Args:
+        job: the job; its last profile is the reading.
+        grid: the layers.
+        limits: limits of the refuge (LIMITS).
+        members: members wanted.
+        seed: a fresh seed gives a fresh ensemble.
+        horizon_hours: hours of weather after the reading.
+        most_tries: draws after which the best of those left over fill up, with a caution.
+    """
+    profile = latest_profile(job)
+    water = water_read(profile, grid)
+    start = profile.time.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
+    start -= timedelta(hours=LEAD_HOURS)
+    base = weather_base(job, start, LEAD_HOURS + horizon_hours, float(water.temperature_degc[0]))
+    generator = np.random.default_rng(seed + 101)
+    kept: list[Columns] = []
+    spare: list[tuple[float, Columns]] = []
+    count = tried = 0
+    batch = 0
+    while count < members and tried < most_tries:
+        size = max(2 * members, 256)
+        columns, draws = _columns(job, grid, limits, base, water, size, seed + 1009 * batch)
+        after = march(columns, still(LEAD_HOURS), LEAD_HOURS).after
+        chance = _chance(job, columns, after, draws, water)
+        # the members stand at the reading as it was read, with the mud as warm as the run made it
+        ready = replace(columns, bed_degc=after.bed_degc, hour=LEAD_HOURS)
+        chosen = np.flatnonzero(generator.random(size) < chance)
+        kept.append(ready.take(chosen))
+        rest = np.setdiff1d(np.argsort(-chance)[:members], chosen)
+        spare.append((float(chance.max()), ready.take(rest)))
+        count += len(chosen)
+        tried += size
+        batch += 1
+    notices = list(base.notices)
+    if count < members:
+        kept += [columns for _, columns in sorted(spare, key=lambda pair: -pair[0])]
+        notices.append(
+            caution(
+                "reading-unlikely",
+                f"Of {tried} simulated ponds only {count} agree with the reading; the nearest others fill up. "
+                "Read the water again, and check the meter, the area and the depths.",
+            )
+        )
+    whole = _join(kept).take(np.arange(members))
+    return Ensemble(
+        whole, start, base.local_hour, water, tried, tuple(notices), tuple(water.assumed)
+    )  # fmt: skip
+
+
+def _join(parts: list[Columns]) -> Columns:
+    """Return the members of several ensembles as one."""
+    first = parts[0]
+    return replace(
+        first,
+        state=np.concatenate([part.state for part in parts], axis=2),
+        bed_degc=np.concatenate([part.bed_degc for part in parts], axis=1),
+        parameters=np.concatenate([part.parameters for part in parts], axis=1),
+        weather=np.concatenate([part.weather for part in parts], axis=2),
+        under_steps=np.concatenate([part.under_steps for part in parts]),
+        failed_step=np.concatenate([part.failed_step for part in parts]),
+        cause=np.concatenate([part.cause for part in parts]),
+    )

@@ -1,0 +1,157 @@
+"""The water as it was read: every quantity by layer, measured where it was and a prior where it was not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumeline.job.document import Job, Profile, ProfilePoint, SmellStrength
+from plumeline.kernels import column_index as ix
+from plumeline.science.carbonate import carbon_from_alkalinity_and_ph
+from plumeline.science.water import salinity_hill_1986
+from plumeline.stages.column.grid import Grid
+
+Array = NDArray[np.float64]
+
+DEFAULT_ALKALINITY_MG_L = 75.0
+DEFAULT_SALINITY_G_KG = 0.1
+SMELL_SHARE = {
+    # how much of the sulphide prior a smell stands for where sulphide was not read: judgement
+    None: 1.0,
+    SmellStrength.NONE: 0.15,
+    SmellStrength.FAINT: 0.5,
+    SmellStrength.STRONG: 1.0,
+}
+ALKALINITY_MG_PER_MOL_M3 = 50.04  # CaCO₃: 100.09 g/mol, two equivalents
+
+
+@dataclass(frozen=True)
+class WaterRead:
+    """One profile laid on the layers.
+
+    Attributes:
+        temperature_degc: by layer.
+        do_mg_l: by layer.
+        reduced_fraction: how much of the bottom water's debts a layer holds, 1 without oxygen, 0 above 3 mg/L.
+        salinity_g_kg: by layer.
+        ph_number: by layer; NaN where it was not read anywhere.
+        alkalinity_mg_l: by layer, as CaCO₃.
+        ammonia_mg_l: by layer; NaN where it was not read.
+        sulphide_mg_l: by layer; NaN where it was not read.
+        smell: strongest smell noted.
+        assumed: plain words for what was not read.
+    """
+
+    temperature_degc: Array
+    do_mg_l: Array
+    reduced_fraction: Array
+    salinity_g_kg: Array
+    ph_number: Array
+    alkalinity_mg_l: Array
+    ammonia_mg_l: Array
+    sulphide_mg_l: Array
+    smell: SmellStrength | None
+    assumed: tuple[str, ...]
+
+
+def _along(profile: Profile, grid: Grid, value: Callable[[ProfilePoint], float | None]) -> Array:
+    """Return a quantity by layer, linear between the depths where it was read, held beyond them."""
+    pairs = [(point.depth_m, value(point)) for point in profile.points]
+    known = [(depth, number) for depth, number in pairs if number is not None]
+    if not known:
+        return np.full(grid.layers, np.nan)
+    depths, numbers = zip(*known, strict=True)
+    return np.interp(grid.centre_m, depths, numbers)
+
+
+def water_read(profile: Profile, grid: Grid) -> WaterRead:
+    """Lay a profile on the layers and say what was not read."""
+    oxygen = _along(profile, grid, lambda p: p.do_mg_l)
+    conductivity = _along(profile, grid, lambda p: p.conductivity_us_cm)
+    alkalinity = _along(profile, grid, lambda p: p.alkalinity_mg_l)
+    ph = _along(profile, grid, lambda p: p.ph)
+    ammonia = _along(profile, grid, lambda p: p.ammonia_mg_l)
+    sulphide = _along(profile, grid, lambda p: p.sulphide_mg_l)
+    assumed: list[str] = []
+    if np.isnan(conductivity).all():
+        salinity = np.full(grid.layers, DEFAULT_SALINITY_G_KG)
+        assumed.append(f"salinity {DEFAULT_SALINITY_G_KG} g/kg from top to bottom (conductivity not read)")
+    else:
+        salinity = np.array([salinity_hill_1986(float(value)) for value in conductivity])
+    if np.isnan(alkalinity).all():
+        alkalinity = np.full(grid.layers, DEFAULT_ALKALINITY_MG_L)
+        assumed.append(f"alkalinity {DEFAULT_ALKALINITY_MG_L:g} mg/L as CaCO₃ (not read)")
+    for name, values in (("pH", ph), ("ammonia", ammonia), ("sulphide", sulphide)):
+        if np.isnan(values).all():
+            assumed.append(f"{name} drawn from the table of priors (not read)")
+    order = {SmellStrength.NONE: 0, SmellStrength.FAINT: 1, SmellStrength.STRONG: 2}
+    smells = [point.smell for point in profile.points if point.smell is not None]
+    return WaterRead(
+        _along(profile, grid, lambda p: p.temperature_degc),
+        oxygen,
+        np.clip((3.0 - oxygen) / 2.5, 0.0, 1.0),
+        salinity,
+        ph,
+        alkalinity,
+        ammonia,
+        sulphide,
+        max(smells, key=lambda smell: order[smell]) if smells else None,
+        tuple(assumed),
+    )
+
+
+def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) -> tuple[Array, Array]:
+    """Return every member's state at the reading (STATES, layers, members) and its own extinction [1/m].
+
+    A member sees the profile through its own meter error (0.3 °C and 0.5 mg/L the whole profile over, for a
+    meter's bias is one for the day); what was not read comes from its draws.
+    """
+    generator = np.random.default_rng(seed)
+    members = len(draws["chlorophyll"])
+    layers = len(water.temperature_degc)
+    state = np.zeros((ix.STATES, layers, members))
+    reduced = water.reduced_fraction[:, None]
+    bias_degc = 0.3 * generator.standard_normal(members)
+    bias_mg_l = 0.5 * generator.standard_normal(members)
+    state[ix.TEMPERATURE] = water.temperature_degc[:, None] + bias_degc
+    # a meter's bias scales away where there is no oxygen: zero is read as zero
+    share = np.minimum(water.do_mg_l / 2.0, 1.0)[:, None]
+    state[ix.OXYGEN] = np.maximum(water.do_mg_l[:, None] + share * bias_mg_l, 0.0)
+    state[ix.SALT] = water.salinity_g_kg[:, None]
+    secchi_m = job.pond.secchi_depth_m or 0.8
+    whole = draws["light_constant"] / secchi_m
+    own = 0.25
+    most = np.maximum(whole - own, 0.1) / ix.CHLOROPHYLL_EXTINCTION_M2_MG
+    chlorophyll = np.minimum(draws["chlorophyll"], most)
+    extinction = np.maximum(whole - ix.CHLOROPHYLL_EXTINCTION_M2_MG * chlorophyll, own)
+    state[ix.CHLOROPHYLL] = chlorophyll * (1.0 - 0.8 * reduced)
+    state[ix.DEBT_A] = draws["debt_a"] * reduced
+    scatter = np.exp(0.2 * generator.standard_normal(members))
+    if np.isnan(water.sulphide_mg_l).all():
+        share_of_prior = SMELL_SHARE[water.smell]
+        state[ix.SULPHIDE] = draws["debt_b"] / ix.SULPHIDE_DEMAND * share_of_prior * reduced
+    else:
+        state[ix.SULPHIDE] = water.sulphide_mg_l[:, None] * scatter
+    state[ix.DEBT_C] = draws["debt_c"] * (0.1 + 0.9 * reduced)
+    scatter = np.exp(0.15 * generator.standard_normal(members))
+    if np.isnan(water.ammonia_mg_l).all():
+        top, low = draws["surface_ammonia"], draws["bottom_ammonia"]
+        state[ix.AMMONIA] = top + (low - top) * reduced
+    else:
+        state[ix.AMMONIA] = water.ammonia_mg_l[:, None] * scatter
+    if np.isnan(water.ph_number).all():
+        top, low = draws["surface_ph"], draws["bottom_ph"]
+        ph = top + (low - top) * reduced
+    else:
+        ph = np.repeat(water.ph_number[:, None], members, axis=1)
+    alkalinity = water.alkalinity_mg_l / ALKALINITY_MG_PER_MOL_M3
+    state[ix.ALKALINITY] = alkalinity[:, None]
+    for k in range(layers):
+        for m in range(members):
+            state[ix.CARBON, k, m] = carbon_from_alkalinity_and_ph(
+                float(alkalinity[k]), float(ph[k, m]), float(state[ix.TEMPERATURE, k, m])
+            )
+    return state, extinction
