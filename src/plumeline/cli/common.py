@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import dataclasses
 import json
+import math
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from plumeline.cli.tables import listing, paragraph
 from plumeline.errors import PlumelineError
 from plumeline.notices import Notice
-from plumeline.units import AirFlow, as_number, echo, parse, parse_air, show_air
+from plumeline.units import SUFFIXES, AirFlow, as_number, echo, parse, parse_air, show_air
 
 Read = TypeVar("Read")
 
@@ -73,7 +74,12 @@ class GivenAir:
 
 
 def quantity(
-    suffix: str, *, gauge: bool | None = True, above: float | None = None, least: float | None = None
+    suffix: str,
+    *,
+    gauge: bool | None = True,
+    above: float = -math.inf,
+    least: float = -math.inf,
+    most: float = math.inf,
 ) -> Callable[[str], Given]:
     """Return an argparse type for a value with a unit.
 
@@ -82,14 +88,18 @@ def quantity(
         gauge: for pressures, as in ``units.parse``.
         above: a limit that the number must exceed, in that unit.
         least: the lowest allowed number, in that unit.
+        most: the highest allowed number, in that unit.
     """
+    unit = SUFFIXES[suffix].spellings[0]
 
     def read(text: str) -> Given:
         number = _as_usage(lambda: parse(text, suffix, gauge=gauge))
-        if above is not None and number <= above:
-            raise argparse.ArgumentTypeError(f"'{text}' is not above {above:g}.")
-        if least is not None and number < least:
-            raise argparse.ArgumentTypeError(f"'{text}' is below {least:g}.")
+        if number <= above:
+            raise argparse.ArgumentTypeError(f"'{text}' is not above {above:g} {unit}.")
+        if number < least:
+            raise argparse.ArgumentTypeError(f"'{text}' is below {least:g} {unit}.")
+        if number > most:
+            raise argparse.ArgumentTypeError(f"'{text}' is above {most:g} {unit}.")
         return Given(text, number, echo(text, suffix, gauge=gauge))
 
     return read

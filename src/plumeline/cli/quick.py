@@ -17,6 +17,9 @@ from plumeline.sources import read_table
 if TYPE_CHECKING:
     from plumeline.cli.common import Subparsers
 
+WATER_TEMPERATURE = quantity("degc", least=0.0, most=40.0)
+AIR_TEMPERATURE = quantity("degc", least=-40.0, most=200.0)
+
 
 def add_commands(subparsers: Subparsers) -> None:
     """Add ``quick`` and the questions it answers."""
@@ -51,7 +54,7 @@ def _question(
 def _elevation(parser: argparse._ActionsContainer) -> None:
     parser.add_argument(
         "--elevation",
-        type=quantity("m", least=-450.0),
+        type=quantity("m", least=-450.0, most=5000.0),
         metavar="HEIGHT",
         help="above the sea, '680 ft', for the pressure of the air (default: sea level)",
     )
@@ -65,9 +68,14 @@ def _saturation(questions: Subparsers) -> None:
         "Dissolved oxygen at saturation, by Benson & Krause 1984, at the pressure of the place.",
         "quick_water",
     )
-    parser.add_argument("--temperature", type=quantity("degc"), required=True, help="of the water, '72 degF'")
     parser.add_argument(
-        "--salinity", type=quantity("g_kg", least=0.0), default="0", help="in g/kg (default: %(default)s)"
+        "--temperature", type=WATER_TEMPERATURE, required=True, help="of the water, '72 degF'"
+    )
+    parser.add_argument(
+        "--salinity",
+        type=quantity("g_kg", least=0.0, most=40.0),
+        default="0",
+        help="in g/kg (default: %(default)s)",
     )
     place = parser.add_mutually_exclusive_group()
     _elevation(place)
@@ -90,7 +98,9 @@ def _ammonia(questions: Subparsers) -> None:
         "--total", type=quantity("mg_l", least=0.0), required=True, help="total ammonia, as N, '1.2 mg/L'"
     )
     parser.add_argument("--ph", type=pure_number(low=0.0, high=14.0), required=True, help="of the water")
-    parser.add_argument("--temperature", type=quantity("degc"), required=True, help="of the water, '29 degC'")
+    parser.add_argument(
+        "--temperature", type=WATER_TEMPERATURE, required=True, help="of the water, '29 degC'"
+    )
 
 
 def _plume(questions: Subparsers) -> None:
@@ -110,7 +120,7 @@ def _plume(questions: Subparsers) -> None:
     parser.add_argument("--air", type=air_flow, required=True, help="flow of air, '1.3 scfm'")
     water = parser.add_mutually_exclusive_group(required=True)
     water.add_argument(
-        "--temperature", type=quantity("degc"), help="of water that is the same from top to bottom"
+        "--temperature", type=WATER_TEMPERATURE, help="of water that is the same from top to bottom"
     )
     water.add_argument("--profile", metavar="FILE", help="CSV with depth_m,temperature_degc[,do_mg_l]")
     parser.add_argument("--oxygen", type=quantity("mg_l", least=0.0), help="in the water (default: 0 mg/L)")
@@ -149,7 +159,7 @@ def _pipe(questions: Subparsers) -> None:
     parser.add_argument(
         "--inlet-pressure", type=quantity("pa", least=0.0), required=True, help="gauge, '6 psig'"
     )
-    parser.add_argument("--temperature", type=quantity("degc"), required=True, help="of the air, '95 degF'")
+    parser.add_argument("--temperature", type=AIR_TEMPERATURE, required=True, help="of the air, '95 degF'")
     parser.add_argument(
         "--roughness", type=quantity("m", least=0.0), help="of the wall (default: the pipe's, else 0.0015 mm)"
     )
