@@ -1,0 +1,271 @@
+"""The depth surface from scattered soundings, and how sure its volume is.
+
+The depth is a power of the cover (zero on the shore, see basin.py) times a smooth random field:
+d(x) = w(x)^p · f(x), f a Gaussian process with an unknown mean. Each sounding carries a reading error. What
+is not known (which cover, the power, the length over which the bottom changes, how much it changes, the
+reading error) is not fixed at a best value: every combination on a grid is weighed by how well it explains
+the soundings (its marginal likelihood) and its prior, and all take part in the surface and in the volume's
+distribution.
+
+Source: Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, eq. 2.30 (marginal likelihood),
+eq. 4.17 (Matérn kernel, ν = 5/2), section 2.7 (mean); O'Hagan 1991, J. Stat. Plan. Inference 29:245
+(integral of a process).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial.distance import cdist
+from scipy.special import ndtr
+
+from plumeline.stages.survey.basin import Basin
+
+READING_ERROR_M = 0.15
+POWERS = np.array([0.2, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0])
+LENGTHS = np.array([0.2, 0.4, 0.8, 1.6])
+SPREADS = np.array([0.1, 0.2, 0.4, 0.8])
+ERRORS = READING_ERROR_M * np.array([0.1, 0.4, 0.7, 1.0, 1.5, 2.5])
+FAMILIES = (*((cover, float(power)) for cover in (0, 1) for power in POWERS), (2, 0.7), (2, 1.0), (2, 1.4))
+"""Which cover, and its power."""
+FIT_POINTS = 220
+SURFACE_POINTS = 1200
+MOST_AVERAGED = 9.0
+"""Readings of one cell share boat, line and position: more than nine count as nine."""
+SYSTEMATIC_FRACTION = 0.005
+"""Error that no number of soundings takes away: the line's or the sounder's scale. Judgement."""
+QUADRATURE_BLOCKS = 900
+
+
+@dataclass(frozen=True, eq=False)
+class Points:
+    """Soundings ready for fitting: places (n, 2), depths (n), and of how many readings each is the mean."""
+
+    xy: np.ndarray
+    depth_m: np.ndarray
+    count: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class DepthSurface:
+    """The mean surface on the basin's cells and the volume's distribution."""
+
+    depth_m: np.ndarray
+    volume_se_m3: float
+    volume_p05_m3: float
+    volume_p95_m3: float
+    reading_error_m: float
+    cover_index: int
+    power_number: float
+    length_m: float
+
+
+def matern(distance_m: np.ndarray, length_m: float) -> np.ndarray:
+    """Return the Matérn correlation with ν = 5/2 of distances, any shape."""
+    t = np.sqrt(5.0) * distance_m / length_m
+    return np.asarray((1.0 + t + t * t / 3.0) * np.exp(-t))
+
+
+@dataclass(frozen=True, eq=False)
+class _Blocks:
+    """The basin in coarse blocks for integrals: centres, and the cover's power over each block by family."""
+
+    xy: np.ndarray
+    weight_m2: np.ndarray
+    """Shape (families, blocks)."""
+
+
+def _blocks(basin: Basin) -> _Blocks:
+    wet = basin.wet
+    mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
+    x, y, area = mesh_x[wet], mesh_y[wet], basin.area_m2[wet]
+    side = float(np.sqrt(area.sum() / QUADRATURE_BLOCKS))
+    _, label = np.unique(
+        np.column_stack([(x - x.min()) // side, (y - y.min()) // side]), axis=0, return_inverse=True
+    )
+    label = label.ravel()
+    total = np.bincount(label, area)
+    centre = np.column_stack([np.bincount(label, area * x), np.bincount(label, area * y)]) / total[:, None]
+    covers = np.clip(basin.covers_fraction[:, wet], 0.0, 1.0)
+    weight = np.array([np.bincount(label, area * covers[cover] ** power) for cover, power in FAMILIES])
+    return _Blocks(centre, weight)
+
+
+@dataclass(frozen=True, eq=False)
+class _Fits:
+    """Every combination weighed: index arrays into the grids, log weights, volume mean and variance."""
+
+    family_index: np.ndarray
+    length_index: np.ndarray
+    spread: np.ndarray
+    error_m: np.ndarray
+    log_weight: np.ndarray
+    volume_m3: np.ndarray
+    variance_m6: np.ndarray
+
+    @property
+    def weight_fraction(self) -> np.ndarray:
+        """Posterior weights, summing to one."""
+        weight = np.exp(self.log_weight - self.log_weight.max())
+        return np.asarray(weight / weight.sum())
+
+
+def _log_prior(power: np.ndarray, error_m: np.ndarray) -> np.ndarray:
+    """Return the log prior: power about 0.8 and reading error about 0.15 m, both lognormal; the rest flat."""
+    return np.asarray(
+        -0.5 * (np.log(power / 0.8) / 0.6) ** 2 - 0.5 * (np.log(error_m / READING_ERROR_M) / 0.5) ** 2
+    )
+
+
+def _scale(phi: np.ndarray, depth_m: np.ndarray, count: np.ndarray) -> float:
+    """Return the least-squares factor between the cover's power and the depths."""
+    return float(max((count * phi * depth_m).sum() / max((count * phi * phi).sum(), 1e-12), 1e-3))
+
+
+def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -> _Fits:
+    """Return every combination of the grids with its marginal likelihood and its volume."""
+    spread_grid, error_grid = (grid.ravel() for grid in np.meshgrid(SPREADS, ERRORS, indexing="ij"))
+    own, across = cdist(points.xy, points.xy), cdist(points.xy, blocks.xy)
+    within = cdist(blocks.xy, blocks.xy)
+    columns: list[tuple[np.ndarray, ...]] = []
+    for j, length in enumerate(LENGTHS):
+        k_own, k_across = matern(own, length * span_m), matern(across, length * span_m)
+        k_within = matern(within, length * span_m)
+        for i, (cover, power) in enumerate(FAMILIES):
+            phi, b = covers[cover] ** power, blocks.weight_m2[i]
+            scale = _scale(phi, points.depth_m, points.count)
+            variance, mean_variance = (spread_grid * scale) ** 2, (3.0 * scale) ** 2
+            outer = np.outer(phi, phi)
+            c = variance[:, None, None] * (k_own * outer) + mean_variance * outer
+            c += np.einsum("k,ij->kij", error_grid**2, np.diag(1.0 / points.count))
+            factor = np.linalg.cholesky(c)
+            link = phi * (np.outer(variance, k_across @ b) + mean_variance * b.sum())
+            right = np.stack([np.broadcast_to(points.depth_m, link.shape), link], axis=-1)
+            half = np.linalg.solve(factor, right)
+            log_determinant = 2 * np.log(np.einsum("kii->ki", factor)).sum(axis=1)
+            log_likelihood = -0.5 * ((half[..., 0] ** 2).sum(axis=1) + log_determinant)
+            volume = (half[..., 0] * half[..., 1]).sum(axis=1)
+            prior = variance * (b @ k_within @ b) + mean_variance * b.sum() ** 2
+            left = np.maximum(prior - (half[..., 1] ** 2).sum(axis=1), 0.0)
+            shape = np.ones_like(spread_grid)
+            weight = log_likelihood + _log_prior(power * shape, error_grid)
+            columns.append((shape * i, shape * j, spread_grid * scale, error_grid, weight, volume, left))
+    family_index, length_index, *rest = (np.concatenate(column) for column in zip(*columns, strict=True))
+    return _Fits(family_index.astype(int), length_index.astype(int), *rest)
+
+
+def _surface(points: Points, covers: np.ndarray, basin: Basin, fits: _Fits, span_m: float) -> np.ndarray:
+    """Return the weighted mean surface on the wet cells, shape (cells)."""
+    mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
+    cells = np.column_stack([mesh_x[basin.wet], mesh_y[basin.wet]])
+    cell_covers = np.clip(basin.covers_fraction[:, basin.wet], 0.0, 1.0)
+    weight = fits.weight_fraction
+    most = 60 if len(points.depth_m) <= FIT_POINTS else 6
+    chosen = np.argsort(weight)[::-1][:most]
+    weight = weight / weight[chosen].sum()
+    own = cdist(points.xy, points.xy)
+    depth = np.zeros(len(cells))
+    for j in np.unique(fits.length_index[chosen]):
+        k_own = matern(own, LENGTHS[j] * span_m)
+        sums: dict[int, tuple[np.ndarray, float]] = {}
+        for k in chosen[fits.length_index[chosen] == j]:
+            i = int(fits.family_index[k])
+            phi = covers[FAMILIES[i][0]] ** FAMILIES[i][1]
+            variance, mean_variance = (
+                fits.spread[k] ** 2,
+                (3.0 * _scale(phi, points.depth_m, points.count)) ** 2,
+            )
+            c = (variance * k_own + mean_variance) * np.outer(phi, phi)
+            c[np.diag_indices_from(c)] += fits.error_m[k] ** 2 / points.count
+            a = phi * np.linalg.solve(c, points.depth_m) * weight[k]
+            vector, constant = sums.get(i, (np.zeros_like(a), 0.0))
+            sums[i] = (vector + variance * a, constant + mean_variance * float(a.sum()))
+        stack = np.column_stack([vector for vector, _ in sums.values()])
+        field = _field(cells, points.xy, LENGTHS[j] * span_m, stack)
+        for column, (i, (_, constant)) in enumerate(sums.items()):
+            depth += cell_covers[FAMILIES[i][0]] ** FAMILIES[i][1] * (field[:, column] + constant)
+    return np.maximum(depth, 0.0)
+
+
+def _field(cells: np.ndarray, xy: np.ndarray, length_m: float, vectors: np.ndarray) -> np.ndarray:
+    """Return kernel(cells, points) @ vectors, in pieces that keep memory small."""
+    pieces = np.array_split(cells, max(1, len(cells) * len(xy) // 2_000_000))
+    return np.concatenate([matern(cdist(piece, xy), length_m) @ vectors for piece in pieces])
+
+
+def mixture_quantile(mean: np.ndarray, se: np.ndarray, weight: np.ndarray, probability: float) -> float:
+    """Return a quantile of a mixture of normal distributions, by bisection."""
+    low, high = float((mean - 8 * se).min()), float((mean + 8 * se).max())
+    for _ in range(80):
+        middle = (low + high) / 2
+        below = float((weight * ndtr((middle - mean) / se)).sum())
+        low, high = (middle, high) if below < probability else (low, middle)
+    return (low + high) / 2
+
+
+def depth_surface(points: Points, basin: Basin, seed: int) -> DepthSurface:
+    """Fit the surface to soundings.
+
+    Args:
+        points: soundings, duplicates averaged, at most a few thousand.
+        basin: the grid.
+        seed: for the draw of the soundings by which the unknowns are weighed, where there are many.
+
+    Returns:
+        The mean surface on the cells, shape as the basin's grid, and the volume's error.
+    """
+    span = float(np.sqrt(basin.polygon.area))
+    covers = np.clip(basin.covers_at(points.xy), 1e-6, 1.0)
+    used = np.arange(len(points.depth_m))
+    if len(used) > FIT_POINTS:
+        used = np.random.default_rng(seed).choice(used, FIT_POINTS, replace=False)
+    few = Points(points.xy[used], points.depth_m[used], points.count[used])
+    blocks = _blocks(basin)
+    fits = _weigh(few, covers[:, used], blocks, span)
+    depth = np.zeros(basin.area_m2.shape)
+    depth[basin.wet] = _surface(points, covers, basin, fits, span)
+    if len(points.depth_m) > FIT_POINTS:
+        fits = _many(points, covers, blocks, fits, span)
+    weight, volume = fits.weight_fraction, float((depth * basin.area_m2).sum())
+    centre = float((weight * fits.volume_m3).sum())
+    variance = fits.variance_m6 + (SYSTEMATIC_FRACTION * volume) ** 2
+    se = float(np.sqrt((weight * (variance + (fits.volume_m3 - centre) ** 2)).sum()))
+    low, high = (
+        mixture_quantile(fits.volume_m3, np.sqrt(variance), weight, probability)
+        for probability in (0.05, 0.95)
+    )
+    best = int(np.argmax(weight))
+    return DepthSurface(
+        depth_m=depth,
+        volume_se_m3=se,
+        volume_p05_m3=max(volume + low - centre, 0.0),
+        volume_p95_m3=volume + high - centre,
+        reading_error_m=float((weight * fits.error_m).sum()),
+        cover_index=FAMILIES[fits.family_index[best]][0],
+        power_number=FAMILIES[fits.family_index[best]][1],
+        length_m=float(LENGTHS[fits.length_index[best]] * span),
+    )
+
+
+def _many(points: Points, covers: np.ndarray, blocks: _Blocks, fits: _Fits, span_m: float) -> _Fits:
+    """Return the six likeliest combinations with the volume's mean and variance from all soundings."""
+    chosen = np.argsort(fits.weight_fraction)[::-1][:6]
+    own, across = cdist(points.xy, points.xy), cdist(points.xy, blocks.xy)
+    within = cdist(blocks.xy, blocks.xy)
+    volume, variance_m6 = np.zeros(len(chosen)), np.zeros(len(chosen))
+    for n, k in enumerate(chosen):
+        length, (cover, power) = LENGTHS[fits.length_index[k]] * span_m, FAMILIES[fits.family_index[k]]
+        phi, b = covers[cover] ** power, blocks.weight_m2[fits.family_index[k]]
+        variance, mean_variance = fits.spread[k] ** 2, (3.0 * _scale(phi, points.depth_m, points.count)) ** 2
+        c = (variance * matern(own, length) + mean_variance) * np.outer(phi, phi)
+        c[np.diag_indices_from(c)] += fits.error_m[k] ** 2 / points.count
+        link = phi * (variance * (matern(across, length) @ b) + mean_variance * b.sum())
+        solved = np.linalg.solve(c, np.column_stack([points.depth_m, link]))
+        volume[n] = link @ solved[:, 0]
+        prior = variance * (b @ matern(within, length) @ b) + mean_variance * b.sum() ** 2
+        variance_m6[n] = max(prior - link @ solved[:, 1], 0.0)
+    return _Fits(
+        fits.family_index[chosen], fits.length_index[chosen], fits.spread[chosen], fits.error_m[chosen],
+        fits.log_weight[chosen], volume, variance_m6,
+    )  # fmt: skip

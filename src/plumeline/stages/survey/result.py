@@ -1,0 +1,171 @@
+"""What the survey hands on: the basin in numbers, and as a surface that can be asked."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, field
+
+import numpy as np
+from shapely import Polygon, contains_xy
+
+from plumeline.notices import Notice
+from plumeline.stages.survey.plane import LocalPlane
+
+Ring = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Hypsograph:
+    """Area and volume of the basin by depth below today's water surface.
+
+    Attributes:
+        depth_m: levels from 0 down to the greatest depth.
+        area_m2: horizontal area of the water at each level.
+        volume_below_m3: water under each level; the first entry is the whole pond.
+    """
+
+    depth_m: tuple[float, ...]
+    area_m2: tuple[float, ...]
+    volume_below_m3: tuple[float, ...]
+
+    def _place(self, depth_m: float) -> tuple[int, float]:
+        """Return the index of the level above ``depth_m`` and the fraction of the way to the next one."""
+        depth = min(max(depth_m, 0.0), self.depth_m[-1])
+        index = min(bisect_right(self.depth_m, depth) - 1, len(self.depth_m) - 2)
+        return index, (depth - self.depth_m[index]) / (self.depth_m[index + 1] - self.depth_m[index])
+
+    def area_at(self, depth_m: float) -> float:
+        """Return the area at a depth [m] in m², linear between levels; 0 below the bottom."""
+        if depth_m > self.depth_m[-1]:
+            return 0.0
+        index, part = self._place(depth_m)
+        return self.area_m2[index] + part * (self.area_m2[index + 1] - self.area_m2[index])
+
+    def volume_below(self, depth_m: float) -> float:
+        """Return the water below a depth [m] in m³.
+
+        Between levels the area is linear, scaled so that the volumes at the levels are met.
+        """
+        index, part = self._place(depth_m)
+        upper, lower = self.volume_below_m3[index], self.volume_below_m3[index + 1]
+        area, next_area = self.area_m2[index], self.area_m2[index + 1]
+        whole = (area + next_area) / 2
+        share = (area * part + (next_area - area) * part * part / 2) / whole if whole > 0 else part
+        return upper - (upper - lower) * share
+
+    def volume_between(self, upper_m: float, lower_m: float) -> float:
+        """Return the water between two depths [m] in m³."""
+        return self.volume_below(upper_m) - self.volume_below(lower_m)
+
+
+@dataclass(frozen=True, eq=False)
+class DepthGrid:
+    """The depth surface on a regular grid of cell centres.
+
+    Attributes:
+        x_m, y_m: coordinates of the columns (nx) and rows (ny).
+        depth_m: depth, shape (ny, nx); NaN where there is no water.
+        cell_area_m2: part of each cell's area inside the shore, shape (ny, nx).
+        extended_m: the same surface, running on below zero outside the shore; for interpolation and contours.
+    """
+
+    x_m: np.ndarray
+    y_m: np.ndarray
+    depth_m: np.ndarray
+    cell_area_m2: np.ndarray
+    extended_m: np.ndarray
+
+    @property
+    def cell_m(self) -> float:
+        """Side of a cell."""
+        return float(self.x_m[1] - self.x_m[0])
+
+    def sample(self, x_m: np.ndarray, y_m: np.ndarray) -> np.ndarray:
+        """Return bilinear depth [m] at places of shape (n,), never below zero."""
+        column = np.clip((x_m - self.x_m[0]) / self.cell_m, 0, len(self.x_m) - 1.000001)
+        row = np.clip((y_m - self.y_m[0]) / self.cell_m, 0, len(self.y_m) - 1.000001)
+        i, j = column.astype(int), row.astype(int)
+        u, v = column - i, row - j
+        z = self.extended_m
+        upper = z[j, i] * (1 - u) + z[j, i + 1] * u
+        lower = z[j + 1, i] * (1 - u) + z[j + 1, i + 1] * u
+        return np.asarray(np.maximum(upper * (1 - v) + lower * v, 0.0))
+
+
+@dataclass(frozen=True)
+class Contour:
+    """Lines of one depth in the local plane; each a tuple of (x, y) in metres."""
+
+    depth_m: float
+    lines_xy: tuple[Ring, ...]
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A sounding that was not used, and why."""
+
+    row: int
+    depth_m: float
+    reason: str
+
+
+@dataclass(frozen=True)
+class Survey:
+    """The basin as surveyed, at today's water level.
+
+    Attributes:
+        area_m2, perimeter_m: of the water surface; perimeter with the islands' shores.
+        volume_m3, volume_se_m3, volume_p05_m3, volume_p95_m3: volume, its standard error and 90 % band.
+        mean_depth_m: volume over area.
+        max_depth_m: greatest depth of the surface.
+        deepest_sounding_m: greatest sounding used, at today's level; None without soundings.
+        hypsograph: area and volume by depth.
+        outline_xy: rings in the local plane: the shore first, then islands; closed (first = last).
+        outline_assumed: True where the job gives no outline.
+        plane: the local plane.
+        contours: lines of equal depth at even steps.
+        grid: the depth surface.
+        sounding_count: soundings used, before duplicates were averaged.
+        left_out: soundings not used.
+        reading_error_m: standard deviation of one sounding as found in the data; None without soundings.
+        method: how the surface was made, in words.
+    """
+
+    area_m2: float
+    perimeter_m: float
+    volume_m3: float
+    volume_se_m3: float
+    volume_p05_m3: float
+    volume_p95_m3: float
+    mean_depth_m: float
+    max_depth_m: float
+    deepest_sounding_m: float | None
+    hypsograph: Hypsograph
+    outline_xy: tuple[Ring, ...]
+    outline_assumed: bool
+    plane: LocalPlane
+    contours: tuple[Contour, ...]
+    grid: DepthGrid = field(compare=False, repr=False)
+    sounding_count: int
+    left_out: tuple[LeftOut, ...]
+    reading_error_m: float | None
+    method: str
+    notices: tuple[Notice, ...]
+    assumptions: tuple[str, ...]
+
+    @property
+    def polygon(self) -> Polygon:
+        """The water surface as a polygon with holes."""
+        return Polygon(self.outline_xy[0], self.outline_xy[1:])
+
+    def depth_at(self, x_m: float, y_m: float) -> float:
+        """Return the depth [m] at a place of the local plane; 0 outside the shore."""
+        if not contains_xy(self.polygon, x_m, y_m):
+            return 0.0
+        return float(self.grid.sample(np.array([x_m]), np.array([y_m]))[0])
+
+    @property
+    def deepest_xy(self) -> tuple[float, float]:
+        """Place of the greatest depth."""
+        row, column = np.unravel_index(int(np.nanargmax(self.grid.depth_m)), self.grid.depth_m.shape)
+        return float(self.grid.x_m[column]), float(self.grid.y_m[row])

@@ -1,0 +1,165 @@
+"""Soundings made ready: projected, sorted into used and left out, averaged where there are many."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from scipy.spatial import cKDTree
+from shapely import Polygon
+
+from plumeline.job.document import Job
+from plumeline.notices import Notice, caution, note
+from plumeline.stages.survey.basin import Basin
+from plumeline.stages.survey.depths import MOST_AVERAGED, SURFACE_POINTS, Points
+from plumeline.stages.survey.plane import LocalPlane
+from plumeline.stages.survey.result import LeftOut
+
+SHORE_TOLERANCE_M = 3.0
+SAME_PLACE_M = 0.1
+NEIGHBOURS = 6
+HIGH_RATIO = 4.0
+FEET = 3.2808
+MOST_LISTED = 50
+
+
+@dataclass(frozen=True, eq=False)
+class Sorted:
+    """Soundings that are used, and those that are not."""
+
+    xy: np.ndarray
+    depth_m: np.ndarray
+    row: np.ndarray
+    left_out: tuple[LeftOut, ...]
+    notices: tuple[Notice, ...]
+
+
+def inside_shore(job: Job, plane: LocalPlane, polygon: Polygon) -> Sorted:
+    """Return the soundings that lie in the water, or within 3 m of it (a position is no better than that)."""
+    soundings = job.pond.soundings
+    xy = plane.many_to_xy(tuple(sounding.place for sounding in soundings))
+    depth = np.array([sounding.depth_m for sounding in soundings], dtype=float)
+    row = np.array([sounding.row for sounding in soundings], dtype=int)
+    within = shapely.contains_xy(polygon, xy[:, 0], xy[:, 1]) if len(xy) else np.zeros(0, dtype=bool)
+    off = np.flatnonzero(~within)
+    near = np.zeros(len(xy), dtype=bool)
+    if len(off):
+        shapely.prepare(polygon)
+        near[off] = shapely.distance(shapely.points(xy[off]), polygon) <= SHORE_TOLERANCE_M
+    keep = within | near
+    gone = np.flatnonzero(~keep)
+    left = tuple(LeftOut(int(row[i]), float(depth[i]), "outside the outline") for i in gone[:MOST_LISTED])
+    notices: tuple[Notice, ...] = ()
+    if len(gone):
+        notices = (
+            caution(
+                "soundings-outside",
+                f"{len(gone)} of {len(xy)} soundings lie outside the outline and were left out"
+                f"{_rows(row[gone])}. Check the positions, and that longitude and latitude are not swapped.",
+            ),
+        )
+    return Sorted(xy[keep], depth[keep], row[keep], left, notices)
+
+
+def _rows(rows: np.ndarray) -> str:
+    known = [str(int(value)) for value in rows[:6] if value > 0]
+    if not known:
+        return ""
+    return f" (row {', '.join(known)}{', …' if len(rows) > len(known) else ''})"
+
+
+def without_wild(found: Sorted, basin: Basin) -> Sorted:
+    """Return the soundings without those that stand far above all their neighbours.
+
+    Each depth is set against what its six nearest neighbours say, the nearness to the shore taken out by the
+    square root of the cover. One more than four times their median, and over twice the greatest of them, is
+    left out; one under a quarter, in water that should be over 1.5 m deep, is said and kept (it may be a
+    mound).
+    """
+    count = len(found.depth_m)
+    if count < NEIGHBOURS + 2:
+        return found
+    cover = np.sqrt(np.clip(basin.covers_at(found.xy)[0], 0.02, 1.0))
+    relative = found.depth_m / cover
+    _, nearest = cKDTree(found.xy).query(found.xy, k=NEIGHBOURS + 1)
+    others = relative[nearest[:, 1:]]
+    middle = np.median(others, axis=1)
+    expected = middle * cover
+    high = (relative > HIGH_RATIO * middle) & (relative > 2 * others.max(axis=1))
+    high &= found.depth_m > expected + 1.0
+    low = (relative < middle / HIGH_RATIO) & (relative < others.min(axis=1) / 2) & (expected > 1.5)
+    notices = found.notices
+    left = list(found.left_out)
+    for i in np.flatnonzero(high)[:MOST_LISTED]:
+        reason = f"{found.depth_m[i]:.2f} m where its neighbours say about {expected[i]:.2f} m"
+        left.append(LeftOut(int(found.row[i]), float(found.depth_m[i]), reason))
+        place = f"The sounding in row {found.row[i]}" if found.row[i] else "A sounding"
+        notices += (caution("sounding-wild", f"{place} reads {reason}; it was left out. Sound there again."),)
+    for i in np.flatnonzero(low)[:MOST_LISTED]:
+        place = f"The sounding in row {found.row[i]}" if found.row[i] else "A sounding"
+        text = (
+            f"{place} reads {found.depth_m[i]:.2f} m where its neighbours say about {expected[i]:.2f} "
+            "m; kept."
+        )
+        notices += (note("sounding-low", text + " It may be a mound, weeds, or a slip of the pen."),)
+    keep = ~high
+    return Sorted(found.xy[keep], found.depth_m[keep], found.row[keep], tuple(left), notices)
+
+
+def thinned(found: Sorted) -> Points:
+    """Return the soundings as points: those of one place averaged, above 1,200 the means of cells."""
+    side = SAME_PLACE_M
+    while True:
+        _, label = np.unique(np.floor(found.xy / side).astype(np.int64), axis=0, return_inverse=True)
+        label = label.ravel()
+        count = np.bincount(label)
+        if len(count) <= SURFACE_POINTS:
+            break
+        side *= max(1.05, min(2.0, float(np.sqrt(len(count) / SURFACE_POINTS))))
+    xy = np.column_stack([np.bincount(label, found.xy[:, axis]) for axis in (0, 1)]) / count[:, None]
+    return Points(xy, np.bincount(label, found.depth_m) / count, np.minimum(count, MOST_AVERAGED))
+
+
+def depth_notices(job: Job, deepest_m: float, area_m2: float) -> tuple[Notice, ...]:
+    """Return what the greatest sounding says against the job's greatest depth and the pond's size."""
+    given = job.pond.max_depth_m
+    notices: list[Notice] = []
+    ratio = deepest_m / given if given else 1.0
+    if given and 0.88 < ratio / FEET < 1.12:
+        notices.append(
+            caution(
+                "soundings-in-feet",
+                f"The deepest sounding is {deepest_m:.2f} m and the job's greatest depth "
+                f"{given:.2f} m, a ratio of "
+                f"{ratio:.2f}: the soundings look like feet under a header in metres (write depth_ft).",
+            )
+        )
+    elif given and 0.88 < ratio * FEET < 1.12:
+        notices.append(
+            caution(
+                "max-depth-in-feet",
+                f"The job's greatest depth {given:.2f} m is {1 / ratio:.2f} times the deepest sounding "
+                f"{deepest_m:.2f} m: it looks like feet written as metres.",
+            )
+        )
+    elif given and not 0.85 < ratio < 1.15:
+        notices.append(
+            caution(
+                "max-depth-differs",
+                f"The deepest sounding is {deepest_m:.2f} m, the job says {given:.2f} m. The "
+                "soundings decide here; "
+                "look for a deep place that was not sounded, or a change of level.",
+            )
+        )
+    steep = deepest_m / float(np.sqrt(area_m2))
+    if steep > 0.12 and not any(item.code == "soundings-in-feet" for item in notices):
+        notices.append(
+            caution(
+                "depth-suspicious",
+                f"A depth of {deepest_m:.1f} m in {area_m2:,.0f} m² of water is {steep:.2f} of the "
+                "pond's width, "
+                "rare outside quarries: are these feet labelled metres?",
+            )
+        )
+    return tuple(notices)

@@ -1,0 +1,264 @@
+"""The stage: from outline and soundings, or area and greatest depth, to the basin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy import ndimage
+
+from plumeline.errors import InputError
+from plumeline.job.document import Job
+from plumeline.notices import Notice, caution, note
+from plumeline.stages.survey import soundings as readings
+from plumeline.stages.survey.basin import Basin, basin_of, extend
+from plumeline.stages.survey.contours import even_contours, hypsograph, polygon_below, rings_of
+from plumeline.stages.survey.depths import depth_surface
+from plumeline.stages.survey.outline import outline_of
+from plumeline.stages.survey.plane import plane_of
+from plumeline.stages.survey.result import DepthGrid, LeftOut, Ring, Survey
+from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
+
+FEWEST_SOUNDINGS = 3
+Z95 = 1.6448536269514722
+"""Standard normal deviate at 95 %."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Depths:
+    """Depths on the basin's cells at the level of the survey, and how sure they are."""
+
+    depth_m: np.ndarray
+    volume_se_m3: float
+    volume_p05_m3: float
+    volume_p95_m3: float
+    deepest_sounding_m: float | None
+    reading_error_m: float | None
+    sounding_count: int
+    left_out: tuple[LeftOut, ...]
+    method: str
+    notices: tuple[Notice, ...]
+    assumptions: tuple[str, ...]
+
+
+def survey(job: Job, seed: int = 1) -> Survey:
+    """Return the basin of a job's pond.
+
+    Args:
+        job: needs an outline with at least three soundings, or area or outline with the greatest depth.
+        seed: for the draw of soundings by which the surface's unknowns are weighed, where there are many.
+
+    Returns:
+        The basin at today's level, with its volume's error band.
+
+    Raises:
+        InputError: the outline crosses itself; no depth is known; the level offset leaves no water.
+
+    Source: depths.py (surface and error), basin.py (cells), shape.py (without soundings).
+    """
+    plane = plane_of(job)
+    outline = outline_of(job, plane)
+    basin = basin_of(outline.polygon)
+    found = readings.without_wild(readings.inside_shore(job, plane, outline.polygon), basin)
+    if len(found.depth_m) >= FEWEST_SOUNDINGS and found.depth_m.max() > 0:
+        depths = _from_soundings(job, found, basin, seed)
+    else:
+        depths = _from_shape(job, found, basin)
+    level = _at_level(basin, depths, job.pond.level_offset_m)
+    grid, polygon = level.grid, outline.polygon
+    hypso = hypsograph(np.nan_to_num(grid.depth_m), grid.cell_area_m2)
+    volume_m3, area_m2 = hypso.volume_below_m3[0], hypso.area_m2[0]
+    shift_m3 = volume_m3 - float((depths.depth_m * basin.area_m2).sum())
+    return Survey(
+        area_m2=area_m2,
+        perimeter_m=level.perimeter_m if level.perimeter_m is not None else float(polygon.length),
+        volume_m3=volume_m3,
+        volume_se_m3=depths.volume_se_m3,
+        volume_p05_m3=max(depths.volume_p05_m3 + shift_m3, 0.0),
+        volume_p95_m3=depths.volume_p95_m3 + shift_m3,
+        mean_depth_m=volume_m3 / area_m2,
+        max_depth_m=hypso.depth_m[-1],
+        deepest_sounding_m=None
+        if depths.deepest_sounding_m is None
+        else depths.deepest_sounding_m + job.pond.level_offset_m,
+        hypsograph=hypso,
+        outline_xy=level.outline_xy,
+        outline_assumed=outline.assumed,
+        plane=plane,
+        contours=even_contours(grid, hypso.depth_m[-1]),
+        grid=grid,
+        sounding_count=depths.sounding_count,
+        left_out=depths.left_out,
+        reading_error_m=depths.reading_error_m,
+        method=depths.method,
+        notices=(*outline.notices, *depths.notices, *level.notices, *_size_notices(area_m2, volume_m3)),
+        assumptions=(*outline.assumptions, *depths.assumptions, *level.assumptions),
+    )
+
+
+def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -> _Depths:
+    points = readings.thinned(found)
+    surface = depth_surface(points, basin, seed)
+    deepest_m = float(found.depth_m.max())
+    notices = (*found.notices, *readings.depth_notices(job, deepest_m, basin.polygon.area))
+    count = len(found.depth_m)
+    if count < 12:
+        text = (
+            f"Only {count} soundings: the volume is known to no better than its band. Twenty or more "
+            "are better."
+        )
+        notices += (note("few-soundings", text),)
+    thin = f", averaged to {len(points.depth_m):,} places" if len(points.depth_m) < count else ""
+    return _Depths(
+        depth_m=surface.depth_m,
+        volume_se_m3=surface.volume_se_m3,
+        volume_p05_m3=surface.volume_p05_m3,
+        volume_p95_m3=surface.volume_p95_m3,
+        deepest_sounding_m=deepest_m,
+        reading_error_m=surface.reading_error_m,
+        sounding_count=count,
+        left_out=found.left_out,
+        method=f"Gaussian-process surface through {count:,} soundings{thin}, zero at the shore",
+        notices=notices,
+        assumptions=(
+            "depth is zero at the shore",
+            f"a sounding errs by about {surface.reading_error_m:.2f} m",
+        ),
+    )
+
+
+def _from_shape(job: Job, found: readings.Sorted, basin: Basin) -> _Depths:
+    """Return depths whose hypsograph is exactly that of the shape class, deepest far from every shore."""
+    count = len(found.depth_m)
+    sounded_m = float(found.depth_m.max()) if count else 0.0
+    max_depth_m = max(job.pond.max_depth_m or 0.0, sounded_m)
+    if not max_depth_m > 0:
+        raise InputError(
+            "no depth of the pond is known.",
+            remedy=(
+                "Give pond.max_depth in job.toml, or a soundings.csv with at least three soundings in "
+                "the water."
+            ),
+            place="pond",
+        )
+    area_m2, shape = float(basin.polygon.area), job.pond.shape
+    estimate = volume_from_shape(area_m2, max_depth_m, shape)
+    depth = _ranked(basin, max_depth_m, shape_exponent(shape_ratio(shape)[0]))
+    band_m3 = Z95 * estimate.volume_se_m3
+    text = (
+        "No soundings to draw the bottom from: volume and depths are an estimate from area, "
+        "greatest depth and shape "
+        f"({shape.value}), {estimate.volume_m3 - band_m3:,.0f} to {estimate.volume_m3 + band_m3:,.0f} m³. "
+        "Twenty soundings would narrow it most."
+    )
+    return _Depths(
+        depth_m=depth,
+        volume_se_m3=estimate.volume_se_m3,
+        volume_p05_m3=max(estimate.volume_m3 - band_m3, 0.0),
+        volume_p95_m3=estimate.volume_m3 + band_m3,
+        deepest_sounding_m=sounded_m if count else None,
+        reading_error_m=None,
+        sounding_count=count,
+        left_out=found.left_out,
+        method=f"estimate from area, greatest depth and shape ({shape.value})",
+        notices=(
+            caution("volume-estimated", text),
+            *found.notices,
+            *readings.depth_notices(job, max_depth_m, area_m2),
+        ),
+        assumptions=(
+            f"volume is {shape_ratio(shape)[0]:.3f} of area times greatest depth "
+            f"(sources/shapes.csv, {shape.value})",
+            "the deepest water lies farthest from every shore",
+        ),
+    )
+
+
+def _ranked(basin: Basin, max_depth_m: float, exponent_number: float) -> np.ndarray:
+    """Return depths by rank of the cover: with a fraction F of the pond deeper, z = z_max (1 − F^(1/q)).
+
+    Inverts A(z) = A₀ (1 − z/z_max)^q, with the mean over each cell's own span of F, so that A and V are met.
+    """
+    depth = np.zeros(basin.area_m2.shape)
+    cover, area = basin.covers_fraction[0][basin.wet], basin.area_m2[basin.wet]
+    order = np.argsort(-cover)
+    upper = np.minimum(np.cumsum(area[order]) / area.sum(), 1.0)
+    lower = np.append(0.0, upper[:-1])
+    power = 1.0 / exponent_number + 1.0
+    mean = 1.0 - (upper**power - lower**power) / (power * np.maximum(upper - lower, 1e-15))
+    ranked = np.empty(len(cover))
+    ranked[order] = max_depth_m * np.clip(mean, 0.0, 1.0)
+    ranked[order[0]] = max_depth_m
+    depth[basin.wet] = ranked
+    return depth
+
+
+@dataclass(frozen=True, eq=False)
+class _Level:
+    """The surface at today's level."""
+
+    grid: DepthGrid
+    outline_xy: tuple[Ring, ...]
+    perimeter_m: float | None
+    notices: tuple[Notice, ...] = ()
+    assumptions: tuple[str, ...] = ()
+
+
+def _at_level(basin: Basin, depths: _Depths, offset_m: float) -> _Level:
+    """Return the surface with the water raised or lowered by the offset.
+
+    Lowered, the shore is the line of that depth. Raised, nothing is known of the banks above the old shore:
+    they are taken as upright.
+    """
+    shifted = depths.depth_m + offset_m
+    extended = extend(depths.depth_m, basin.inside, basin.shore_distance_m, basin.cell_m) + offset_m
+    if offset_m > 0:
+        extended = np.where(basin.wet, np.maximum(extended, offset_m), extended - 2 * offset_m)
+    area = np.where(basin.wet & (shifted > 0), basin.area_m2, 0.0)
+    if not area.any():
+        raise InputError(
+            f"at {-offset_m:.2f} m below the level of the soundings the pond holds no water.",
+            remedy="Check pond.level_offset: today's level minus the level of the soundings.",
+            place="pond.level_offset",
+        )
+    grid = DepthGrid(basin.x_m, basin.y_m, np.where(area > 0, shifted, np.nan), area, extended)
+    rings = rings_of(basin.polygon)
+    if offset_m == 0:
+        return _Level(grid, rings, None)
+    if offset_m > 0:
+        text = (
+            f"The water stands {offset_m:.2f} m above the soundings' level; the flooded banks count as "
+            "upright."
+        )
+        return _Level(
+            grid, rings, None, (note("level-raised", text),), ("upright banks above the old shore",)
+        )
+    return _lowered(grid, offset_m)
+
+
+def _lowered(grid: DepthGrid, offset_m: float) -> _Level:
+    labels, pools = ndimage.label(grid.cell_area_m2 > 0)
+    sizes = ndimage.sum(grid.cell_area_m2, labels, range(1, pools + 1))
+    text = f"The water stands {-offset_m:.2f} m below the soundings' level; the shore is drawn at that depth."
+    notices: tuple[Notice, ...] = (note("level-lowered", text),)
+    if pools > 1 and sorted(sizes)[-2] > 0.02 * sum(sizes):
+        text = "At this level the pond falls apart into separate pools; the plan is drawn for the largest."
+        notices += (caution("pools", text),)
+    largest = labels == int(np.argmax(sizes)) + 1
+    grid = replace(
+        grid,
+        depth_m=np.where(largest, grid.depth_m, np.nan),
+        cell_area_m2=np.where(largest, grid.cell_area_m2, 0.0),
+    )
+    polygon = polygon_below(grid, 0.0)
+    grid = replace(grid, cell_area_m2=grid.cell_area_m2 * (polygon.area / grid.cell_area_m2.sum()))
+    return _Level(grid, rings_of(polygon), float(polygon.length), notices)
+
+
+def _size_notices(area_m2: float, volume_m3: float) -> tuple[Notice, ...]:
+    if volume_m3 / area_m2 < 1.0:
+        text = (
+            f"The mean depth is {volume_m3 / area_m2:.2f} m: wind may mix such a pond by itself on most days."
+        )
+        return (note("shallow-pond", text),)
+    return ()
