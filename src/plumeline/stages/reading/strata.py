@@ -10,8 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from plumeline.science.water import GRAVITY_M_S2
-from plumeline.stages.slices import Array, Slices
+from plumeline.stages.reading.slices import Array, Slices
 
 MIXED_BELOW_DEGC = 1.0
 """Top to bottom less than this apart: mixed, no thermocline (practice of Read and others 2011)."""
@@ -20,7 +22,7 @@ SLOPE_KG_M4 = 0.1
 """Density gradient that bounds the metalimnion (Read and others 2011)."""
 
 PEAK_FRACTION = 0.15
-"""Part of the strongest gradient that a second, deeper peak must reach to count (practice of Read and others 2011)."""
+"""Part of the strongest gradient that a second, deeper peak must reach to count (Read and others 2011)."""
 
 
 @dataclass(frozen=True)
@@ -58,9 +60,10 @@ def strata(
         density_kg_m3: densities, shape (k,)
 
     Returns:
-        the layers; all None with under three points, a range under 1 °C, or no growth of density with depth
+        the layers; all None with one point, a range under 1 °C, or no growth of density with depth. From
+        two points the thermocline is only a middle.
     """
-    if len(depth_m) < 3 or max(temperature_degc) - min(temperature_degc) < MIXED_BELOW_DEGC:
+    if len(depth_m) < 2 or max(temperature_degc) - min(temperature_degc) < MIXED_BELOW_DEGC:
         return MIXED
     slope = gradients_kg_m4(depth_m, density_kg_m3)
     strongest = max(range(len(slope)), key=lambda i: (slope[i], -i))
@@ -146,3 +149,21 @@ def schmidt_stability_j_m2(slices: Slices, density_kg_m3: Callable[[Array], Arra
     mean = slices.integral(density_kg_m3) / float(slices.volume_m3.sum())
     moment = slices.integral(lambda z: (z - centre) * (density_kg_m3(z) - mean))
     return GRAVITY_M_S2 / float(slices.top_m2[0]) * moment
+
+
+def layer_density_kg_m3(
+    depth_m: Sequence[float], density_kg_m3: Sequence[float], top_m: float, bottom_m: float
+) -> float:
+    """Return the mean density of a layer, by depth, of straight lines between readings [kg/m³].
+
+    Args:
+        depth_m: depths, growing, shape (k,)
+        density_kg_m3: densities, shape (k,)
+        top_m: top of the layer [m]
+        bottom_m: bottom of the layer [m]; at or above the top gives the density there
+    """
+    if bottom_m <= top_m:
+        return float(np.interp(top_m, depth_m, density_kg_m3))
+    inner = [depth for depth in depth_m if top_m < depth < bottom_m]
+    at = np.array([top_m, *inner, bottom_m])
+    return float(np.trapezoid(np.interp(at, depth_m, density_kg_m3), at) / (bottom_m - top_m))

@@ -1,0 +1,237 @@
+"""The oxygen debt: what the bottom water takes out of oxygen once it meets it.
+
+Three pools, for they are paid at different speeds: iron (minutes to hours), sulphide (hours to days) and slow
+(methane, ammonia, labile carbon: days to weeks). What is not measured comes from sources/priors.csv; the low
+and high ends of the pools are added, for the pools rise and fall together with the time under a thermocline.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from plumeline.job.document import Bottle, SmellStrength
+from plumeline.notices import Notice
+from plumeline.sources.priors import prior
+from plumeline.stages.reading.bottle import BottleResult, Demand, bottle_demand
+from plumeline.stages.reading.profile import Lines
+from plumeline.stages.reading.slices import Array, Slices
+
+OXYGEN_PER_SULPHIDE_FRACTION = 2.0 * 31.9988 / 32.06
+"""Grams of oxygen by gram of sulphide-S taken to sulphate: HS⁻ + 2 O₂ → SO₄²⁻ + H⁺."""
+
+OXYGEN_PER_SULPHIDE_LOW_FRACTION = 0.5 * 31.9988 / 32.06
+"""The same to elemental sulphur: HS⁻ + ½ O₂."""
+
+OXYGEN_PER_AMMONIA_FRACTION = 4.57
+"""Grams of oxygen by gram of ammonia-N taken to nitrate: NH₄⁺ + 2 O₂ → NO₃⁻ + H₂O + 2 H⁺."""
+
+NORMAL_90 = 1.645
+"""The 5 and 95 % points of a normal distribution, in standard deviations."""
+
+
+@dataclass(frozen=True)
+class Mass:
+    """A mass of oxygen with its 90 % band."""
+
+    central_kg: float
+    low_kg: float
+    high_kg: float
+
+    def __add__(self, other: Mass) -> Mass:
+        """Return the sum of two that rise and fall together: ends are added."""
+        return Mass(
+            self.central_kg + other.central_kg, self.low_kg + other.low_kg, self.high_kg + other.high_kg
+        )
+
+
+@dataclass(frozen=True)
+class Pool:
+    """One pool of the debt: its name, the mass of oxygen it takes and what that rests on."""
+
+    name: str
+    mass: Mass
+    basis: str
+
+
+@dataclass(frozen=True)
+class Debt:
+    """The pond's oxygen debt.
+
+    Attributes:
+        pools: iron, sulphide, slow.
+        first_day: what is called in within a day of meeting oxygen: iron, sulphide and a day's part of
+            the slow pool; from the 24 h bottle where there is one.
+        total: all of it.
+        owing_volume_m3: water that owes oxygen.
+        basis: what the first day's figure rests on.
+        censored: True where a bottle ran short: the figures are lower bounds.
+    """
+
+    pools: tuple[Pool, ...]
+    first_day: Mass
+    total: Mass
+    owing_volume_m3: float
+    basis: str
+    censored: bool
+
+
+def oxygen_debt(
+    lines: Lines, slices: Slices, bottles: Sequence[Bottle], mixed_temperature_degc: float
+) -> tuple[Debt, tuple[Notice, ...]]:
+    """Return the oxygen debt of the pond, from what was measured and priors for the rest.
+
+    Args:
+        lines: the latest profile
+        slices: the basin, with corners at the profile's
+        bottles: bottle tests of the last days, any order
+        mixed_temperature_degc: temperature at which the slow pool is paid
+
+    Returns:
+        the debt, and notices of the bottles
+    """
+    results = tuple(bottle_demand(bottle) for bottle in sorted(bottles, key=lambda one: one.depth_m))
+    owing = slices.integral(lines.owing_fraction)
+    iron = _iron(lines, slices, results, owing)
+    sulphide = _sulphide(lines, slices, owing)
+    slow = _slow(lines, slices, owing)
+    day = _slow_day_fractions(mixed_temperature_degc)
+    slow_first = Mass(slow.mass.central_kg * day[1], slow.mass.low_kg * day[0], slow.mass.high_kg * day[2])
+    first, basis, censored = iron.mass + sulphide.mass + slow_first, _basis((iron, sulphide, slow)), False
+    fast = [(result.depth_m, result.fast) for result in results if result.fast is not None]
+    if fast:
+        measured = _spread(lines, slices, fast)
+        censored = any(demand.censored for _, demand in fast)
+        if censored:
+            first = Mass(*(max(a, b) for a, b in zip(_parts(measured), _parts(first), strict=True)))
+            basis = "bottle that ran short: at least this"
+        else:
+            first, basis = measured, "24 h bottle"
+    rest = Mass(
+        slow.mass.central_kg - slow_first.central_kg,
+        slow.mass.low_kg - slow_first.low_kg,
+        slow.mass.high_kg - slow_first.high_kg,
+    )
+    notices = tuple(notice for result in results for notice in result.notices)
+    return Debt((iron, sulphide, slow), first, first + rest, owing, basis, censored), notices
+
+
+def _parts(mass: Mass) -> tuple[float, float, float]:
+    return mass.central_kg, mass.low_kg, mass.high_kg
+
+
+def _basis(pools: tuple[Pool, ...]) -> str:
+    """Return what the sum of the pools rests on."""
+    bases = dict.fromkeys(pool.basis for pool in pools)
+    return "; ".join(f"{', '.join(p.name for p in pools if p.basis == basis)}: {basis}" for basis in bases)
+
+
+def _spread(lines: Lines, slices: Slices, demands: Sequence[tuple[float, Demand]]) -> Mass:
+    """Return the mass behind demands at some depths: straight between them, fading above the highest one."""
+    at = [depth for depth, _ in demands]
+
+    def mass_kg(values_mg_l: Sequence[float]) -> float:
+        return slices.integral(_below_the_edge(lines, at, values_mg_l)) / 1000.0
+
+    central = [demand.demand_mg_l for _, demand in demands]
+    error = [NORMAL_90 * demand.standard_error_mg_l for _, demand in demands]
+    low = [max(value - e, 0.0) for value, e in zip(central, error, strict=True)]
+    high = [value + e for value, e in zip(central, error, strict=True)]
+    return Mass(mass_kg(central), mass_kg(low), mass_kg(high))
+
+
+def _below_the_edge(lines: Lines, at_m: Sequence[float], values: Sequence[float]) -> Callable[[Array], Array]:
+    """Return values over depth: interpolated, and above the highest one only in water that owes oxygen."""
+
+    def over_depth(depth_m: Array) -> Array:
+        share = np.where(depth_m < at_m[0], lines.owing_fraction(depth_m), 1.0)
+        return np.asarray(np.interp(depth_m, at_m, values) * share, dtype=np.float64)
+
+    return over_depth
+
+
+def _prior_mass(name: str, owing_m3: float) -> Mass:
+    """Return the mass of a prior in the water that owes oxygen."""
+    row = prior(name)
+    low, central, high = row.low, row.mode, row.high
+    return Mass(central * owing_m3 / 1000.0, low * owing_m3 / 1000.0, high * owing_m3 / 1000.0)
+
+
+def _iron(lines: Lines, slices: Slices, results: Sequence[BottleResult], owing_m3: float) -> Pool:
+    """Return what the 15-minute bottle sees, or the prior."""
+    read = [(result.depth_m, result.immediate) for result in results if result.immediate is not None]
+    if not read:
+        return Pool("iron", _prior_mass("debt_a", owing_m3), "prior")
+    measured = _spread(lines, slices, read)
+    if any(demand.censored for _, demand in read):
+        believed = _prior_mass("debt_a", owing_m3)
+        most = (max(a, b) for a, b in zip(_parts(measured), _parts(believed), strict=True))
+        return Pool("iron", Mass(*most), "15 min bottle that ran short: at least this")
+    return Pool("iron", measured, "15 min bottle")
+
+
+def _sulphide(lines: Lines, slices: Slices, owing_m3: float) -> Pool:
+    """Return the oxygen that measured sulphide takes, or a prior that the smell has moved."""
+    read = [(p.depth_m, p.sulphide_mg_l) for p in lines.points if p.sulphide_mg_l is not None]
+    if not read:
+        low, central, high = sulphide_prior_mg_l(lines)
+        scale = owing_m3 / 1000.0
+        basis = "prior" if strongest_smell(lines) is None else "prior moved by the smell"
+        return Pool("sulphide", Mass(central * scale, low * scale, high * scale), basis)
+    at = [depth for depth, _ in read]
+    sulphide_kg = slices.integral(_below_the_edge(lines, at, [value for _, value in read])) / 1000.0
+    central = OXYGEN_PER_SULPHIDE_FRACTION * sulphide_kg
+    # iron sulphide and organic sulphur stay unseen by a test of dissolved sulphide: half as much again
+    return Pool(
+        "sulphide",
+        Mass(central, OXYGEN_PER_SULPHIDE_LOW_FRACTION * sulphide_kg, 1.5 * central),
+        "sulphide test",
+    )
+
+
+def strongest_smell(lines: Lines) -> SmellStrength | None:
+    """Return the strongest smell of any reading; None where nobody noted it."""
+    noted = [point.smell for point in lines.points if point.smell is not None]
+    order = list(SmellStrength)
+    return max(noted, key=order.index) if noted else None
+
+
+def sulphide_prior_mg_l(lines: Lines) -> tuple[float, float, float]:
+    """Return low, central and high oxygen demand of sulphide in owing water, moved by the smell (judgement).
+
+    A strong smell moves the prior up half-way to its high end in the logarithm, no smell half-way to its low
+    end. It is never zero: the nose goes numb, and noses differ.
+    """
+    row = prior("debt_b")
+    low, central, high = row.low, row.mode, row.high
+    smell = strongest_smell(lines)
+    if smell is SmellStrength.STRONG:
+        return math.sqrt(low * central), math.sqrt(central * high), high
+    if smell is SmellStrength.NONE:
+        return low / 3.0, math.sqrt(low * central), central
+    return low, central, high
+
+
+def _slow(lines: Lines, slices: Slices, owing_m3: float) -> Pool:
+    """Return the slow pool: the prior, but never less than measured ammonia takes."""
+    believed = _prior_mass("debt_c", owing_m3)
+    read = [(p.depth_m, p.ammonia_mg_l) for p in lines.points if p.ammonia_mg_l is not None]
+    if not read or owing_m3 <= 0.0:
+        return Pool("slow", believed, "prior")
+    ammonia = slices.integral(
+        lambda z: np.interp(z, [d for d, _ in read], [v for _, v in read]) * lines.owing_fraction(z)
+    )
+    least = OXYGEN_PER_AMMONIA_FRACTION * ammonia / 1000.0
+    floor = Mass(*(max(part, least) for part in _parts(believed)))
+    return Pool("slow", floor, "prior, at least the measured ammonia")
+
+
+def _slow_day_fractions(temperature_degc: float) -> tuple[float, float, float]:
+    """Return the part of the slow pool that is paid in a day: low, central, high."""
+    theta, rate = prior("respiration_theta").mode, prior("rate_c")
+    warmth = theta ** (temperature_degc - 20.0)
+    low, central, high = (1.0 - math.exp(-k * warmth) for k in (rate.low, rate.mode, rate.high))
+    return low, central, high

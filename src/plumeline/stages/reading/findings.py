@@ -1,0 +1,235 @@
+"""What the reading means, in plain words, each with how much it matters."""
+
+from __future__ import annotations
+
+from plumeline.job.document import Job
+from plumeline.notices import Notice, caution, danger, note
+from plumeline.science.chemistry import (
+    ammonia_acute_epa_2013,
+    ammonia_acute_trout_epa_2013,
+    ammonia_chronic_epa_2013,
+)
+from plumeline.stages.checked import checked
+from plumeline.stages.reading.conditions import aware
+from plumeline.stages.reading.result import LayerReading, Reading
+from plumeline.units import show
+
+OLD_D = 3
+"""Days after which a profile says little about today (oxygen forecasts beat nothing for about two days)."""
+
+SUPERSATURATED_FRACTION = 1.15
+SKIN_APART_M = 0.5
+
+
+def both(value: float, suffix: str) -> str:
+    """Return a value in the trade's units with SI in brackets."""
+    us, si = show(value, suffix, "us"), show(value, suffix, "si")
+    return us if us == si else f"{us} ({si})"
+
+
+def findings(job: Job, result: Reading) -> tuple[Notice, ...]:
+    """Return the findings of a reading.
+
+    Args:
+        job: fish, date, place
+        result: the reading, its own notices not yet filled in
+
+    Returns:
+        notices, in order of topic
+    """
+    return (
+        *_overturn(result),
+        *_smell(result),
+        *_layering(result),
+        *_oxygen(job, result),
+        *_refuge(result),
+        *_ammonia(job, result),
+        *_sulphide(result),
+        *_age(job, result),
+    )
+
+
+def _overturn(result: Reading) -> tuple[Notice, ...]:
+    """Say what happens if the pond turns over now."""
+    mixed, limits = result.mixed_now, result.limits
+    left = f"{mixed.do_after_debt_mg_l:.1f} mg/L"
+    band = f"{mixed.do_after_debt_low_mg_l:.1f} to {mixed.do_after_debt_high_mg_l:.1f}"
+    words = (
+        f"If it all turned over now, the whole pond would stand at {both(mixed.temperature_degc, 'degc')} "
+        f"and about {left} of oxygen within a day ({band}), {mixed.do_mg_l:.1f} before the bottom water "
+        f"takes its {both(mixed.debt_kg, 'kg')}"
+    )
+    fish = limits.oxygen_species[:1].upper() + limits.oxygen_species[1:]
+    need = f"{fish} need {limits.oxygen_mg_l:g} mg/L"
+    if mixed.do_after_debt_mg_l < limits.oxygen_mg_l:
+        return (danger("overturn-kills", f"{words}. {need}: fish would die. Never start with a full day."),)
+    if mixed.do_after_debt_low_mg_l < limits.oxygen_mg_l:
+        return (caution("overturn-may-kill", f"{words}. {need}: at the bad end of the band fish would die."),)
+    return (note("overturn-bearable", f"{words}. {need}."),)
+
+
+def _smell(result: Reading) -> tuple[Notice, ...]:
+    """Warn people of hydrogen sulphide."""
+    basis = {pool.name: pool.basis for pool in result.debt.pools}["sulphide"]
+    worst = max(layer.hydrogen_sulphide_mg_l for layer in result.layers)
+    if basis != "prior moved by the smell" and not (basis == "sulphide test" and worst > 0.0):
+        return ()
+    return (
+        danger(
+            "bottom-water-gas",
+            "Bottom water can give off hydrogen sulphide when it is brought up: stay upwind, two people, "
+            "the nose goes numb before the gas is safe, a meter in pits and cabinets.",
+        ),
+    )
+
+
+def _layering(result: Reading) -> tuple[Notice, ...]:
+    """Say where the layers lie, how firm they are, and what the wind does to them."""
+    layers, found = result.strata, []
+    depth, seasonal = layers.thermocline_depth_m, layers.seasonal_thermocline_depth_m
+    if depth is None or seasonal is None:
+        words = (
+            "Top and bottom are less than 1.8 °F (1 °C) apart: the pond is mixed, or only lightly layered."
+        )
+        return (note("mixed", words),)
+    top, bottom = result.layers[0].temperature_degc, result.layers[-1].temperature_degc
+    found.append(
+        note(
+            "layered",
+            f"The pond is layered: {both(top, 'degc')} on top, {both(bottom, 'degc')} at the bottom, the "
+            f"thermocline at {both(seasonal, 'm')}. Mixing it takes {result.stability_j_m2:.1f} J/m².",
+        )
+    )
+    if seasonal - depth > SKIN_APART_M:
+        found.append(
+            note(
+                "day-skin",
+                f"The strongest step is at {both(depth, 'm')}: the day's warm skin, gone by morning; the "
+                f"season's lies at {both(seasonal, 'm')}.",
+            )
+        )
+    wind = result.wind
+    if wind is not None and wind.lake_number is not None and wind.lake_number < 1.0:
+        found.append(
+            caution(
+                "wind-tilts",
+                f"The Lake Number is {wind.lake_number:.1f} in the recorded wind of "
+                f"{wind.wind_speed_m_s:.1f} m/s: such a wind, where it reaches the water, brings "
+                "bottom water up at the windward shore.",
+            )
+        )
+    return tuple(found)
+
+
+def _oxygen(job: Job, result: Reading) -> tuple[Notice, ...]:
+    """Say how much water is short of oxygen and whether the day's oxygen will last the night."""
+    shares, found = result.shares, []
+    if shares.hypoxic_top_m is not None and shares.hypoxic_fraction > 0.0:
+        words = (
+            f"{shares.hypoxic_fraction * 100.0:.0f} % of the pond's water holds less than "
+            f"{shares.hypoxic_below_mg_l:g} mg/L of oxygen, from {both(shares.hypoxic_top_m, 'm')} down; "
+            f"{both(result.deficit_kg, 'kg')} of oxygen are missing to saturation."
+        )
+        serious = shares.hypoxic_fraction > 0.1
+        found.append(caution("hypoxic", words) if serious else note("hypoxic", words))
+    surface = result.layers[0]
+    if surface.saturation_fraction > SUPERSATURATED_FRACTION:
+        found.append(
+            caution(
+                "bloom-oxygen",
+                f"The surface holds {surface.saturation_fraction * 100.0:.0f} % of saturation: a bloom makes "
+                "it by day and breathes it by night. Read again at dawn before trusting it.",
+            )
+        )
+    if 10 <= aware(result.time, job.site.time_zone).hour < 21:
+        found.append(
+            note("read-by-day", "The profile was read by day; oxygen at dawn is lower. Read one at dawn too.")
+        )
+    return tuple(found)
+
+
+def _refuge(result: Reading) -> tuple[Notice, ...]:
+    """Say where fish can live today."""
+    shares, limits = result.shares, result.limits
+    if shares.usable_top_m is None or shares.usable_bottom_m is None:
+        hottest = max(layer.temperature_degc for layer in result.layers)
+        cool = ""
+        if hottest > limits.max_temperature_degc:
+            cool = f" at no more than {both(limits.max_temperature_degc, 'degc')}"
+        return (
+            danger(
+                "no-refuge",
+                f"No water has {limits.oxygen_mg_l:g} mg/L of oxygen or more{cool}, free of ammonia and "
+                f"sulphide: there is no refuge for {limits.oxygen_species} today.",
+            ),
+        )
+    words = (
+        f"Fish can live from {both(shares.usable_top_m, 'm')} to {both(shares.usable_bottom_m, 'm')}: "
+        f"{shares.usable_fraction * 100.0:.0f} % of the water."
+    )
+    thin = shares.usable_bottom_m - shares.usable_top_m < 0.6 or shares.usable_fraction < 0.15
+    return (caution("refuge-small", words) if thin else note("refuge", words),)
+
+
+def _has_trout(job: Job) -> bool:
+    return any("trout" in species or "salmon" in species for species in job.fish.species)
+
+
+def _ammonia(job: Job, result: Reading) -> tuple[Notice, ...]:
+    """Compare ammonia with the fish's limit and set the published criteria beside it."""
+    worst = max(result.layers, key=lambda layer: layer.unionized_ammonia_mg_l)
+    limit = result.limits.unionized_ammonia_mg_l
+    guessed = worst.ph_assumed or worst.ammonia_assumed
+    where = f"at {both(worst.depth_m, 'm')}"
+    amount = f"{worst.unionized_ammonia_mg_l:.3f} mg/L"
+    words = f"Un-ionised ammonia is {amount} {where}, the limit {limit:g} mg/L (as N)"
+    found: list[Notice] = []
+    if worst.unionized_ammonia_mg_l > limit:
+        words += "; pH or ammonia is a guess there: test it." if guessed else "."
+        found.append(caution("ammonia-over", words) if guessed else danger("ammonia-over", words))
+    measured = [layer for layer in result.layers if not (layer.ph_assumed or layer.ammonia_assumed)]
+    over = [layer for layer in measured if layer.ammonia_mg_l > _chronic_mg_l(layer)]
+    if over:
+        layer = max(over, key=lambda one: one.ammonia_mg_l / _chronic_mg_l(one))
+        acute = ammonia_acute_trout_epa_2013 if _has_trout(job) else ammonia_acute_epa_2013
+        hour, caveats = checked(acute, outside="caveat", temperature_degc=layer.temperature_degc, ph=layer.ph)
+        found.append(
+            note(
+                "ammonia-criterion",
+                f"Total ammonia at {both(layer.depth_m, 'm')} is {layer.ammonia_mg_l:.2f} mg/L; the EPA 2013 "
+                f"criteria there are {_chronic_mg_l(layer):.2f} (30 days) and {hour:.2f} (1 hour) as N. "
+                "Mussels drive them, so they are strict for a pond of fish.",
+            )
+        )
+        found.extend(caveats)
+    return tuple(found)
+
+
+def _chronic_mg_l(layer: LayerReading) -> float:
+    return ammonia_chronic_epa_2013(layer.temperature_degc, layer.ph)
+
+
+def _sulphide(result: Reading) -> tuple[Notice, ...]:
+    """Compare undissociated sulphide with the fish's limit."""
+    worst = max(result.layers, key=lambda layer: layer.hydrogen_sulphide_mg_l)
+    limit = result.limits.hydrogen_sulphide_mg_l
+    if worst.hydrogen_sulphide_mg_l <= limit:
+        return ()
+    where = f"at {both(worst.depth_m, 'm')}"
+    amount = f"{worst.hydrogen_sulphide_mg_l:.2g} mg/L"
+    if worst.sulphide_assumed:
+        text = (
+            f"Sulphide was not read; the water {where} likely holds some {amount} of hydrogen sulphide (the "
+            f"limit for fish is {limit:g}). A sulphide test of bottom water narrows the plan much."
+        )
+        return (caution("sulphide-likely", text),)
+    text = f"Hydrogen sulphide is {amount} {where}; the limit for fish is {limit:g} mg/L."
+    return (danger("sulphide-over", text),)
+
+
+def _age(job: Job, result: Reading) -> tuple[Notice, ...]:
+    """Say when the profile is old."""
+    days = (job.date - aware(result.time, job.site.time_zone).date()).days
+    if days <= OLD_D:
+        return ()
+    return (caution("profile-old", f"The latest profile is {days} days old: read again before the start."),)
