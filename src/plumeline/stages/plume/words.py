@@ -1,0 +1,37 @@
+"""What a plume does, in words."""
+
+from __future__ import annotations
+
+from plumeline.stages.plume.lift import Lift
+from plumeline.units import show
+from plumeline.units.showing import System
+
+LIKELY_PROBABILITY = 0.9
+
+
+def plume_words(lift: Lift, surfacing_probability: float | None, system: System = "us") -> str:
+    """Return one sentence on what will be seen at the surface and what happens below.
+
+    Args:
+        lift: the central case.
+        surfacing_probability: share of the draws that surface, or None.
+        system: units of the sentence.
+    Returns:
+        The sentence.
+    """
+    if lift.water_flow_m3_s <= 0.0:
+        return "So little air lifts no water to speak of."
+    share = float(lift.reaches_surface) if surfacing_probability is None else surfacing_probability
+    if lift.stall_depth_m is None:
+        if share >= LIKELY_PROBABILITY:
+            return "Bottom water comes up with the bubbles and spreads at the surface."
+        return (
+            f"Bottom water most likely comes up, but in {100.0 * (1.0 - share):.0f} of 100 draws it turns "
+            "back below the surface, and only the bubbles show."
+        )
+    stall = show(lift.stall_depth_m, "m", system)
+    rest = show(lift.neutral_depth_m or 0.0, "m", system)
+    sentence = f"Bubbles will show, but bottom water turns back at {stall} and comes to rest at {rest}"
+    if surfacing_probability is not None and share > 1.0 - LIKELY_PROBABILITY:
+        return f"{sentence}; in {100.0 * share:.0f} of 100 draws it comes up."
+    return f"{sentence}."
