@@ -126,11 +126,13 @@ def _plume(questions: Subparsers) -> None:
     parser.add_argument("--oxygen", type=quantity("mg_l", least=0.0), help="in the water (default: 0 mg/L)")
     parser.add_argument(
         "--alpha",
-        type=pure_number(low=0.01, high=0.3),
+        type=pure_number(low=0.02, high=0.2),
         help="top-hat entrainment coefficient; given, there is no band (default: 0.075 with a band)",
     )
     parser.add_argument(
-        "--bubble-radius", type=quantity("m", above=0.0), default="1 mm", help="(default: %(default)s)"
+        "--bubble-radius",
+        type=quantity("m", above=0.0),
+        help="as bubbles leave the membrane (default: 1 mm, drawn from its prior for the band)",
     )
     parser.add_argument(
         "--disc-radius",

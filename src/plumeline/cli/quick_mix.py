@@ -1,0 +1,41 @@
+"""The answer about a pond that turned over now."""
+
+from __future__ import annotations
+
+import argparse
+import dataclasses
+from pathlib import Path
+
+from plumeline.cli.common import answer
+from plumeline.files.job_folder import load_job
+from plumeline.stages.reading import mixed_now
+from plumeline.stages.survey import survey
+from plumeline.units import show
+
+
+def mix(args: argparse.Namespace) -> int:
+    """Answer what the whole pond would be if it all turned over now."""
+    job = load_job(Path(args.folder))
+    basin = survey(job, job.seed if args.seed is None else args.seed)
+    found = mixed_now(job, basin)
+    units = args.units
+    low, high = (
+        show(value, "mg_l", units) for value in (found.do_after_debt_low_mg_l, found.do_after_debt_high_mg_l)
+    )
+    debt_low, debt_high = (show(value, "kg", units) for value in (found.debt_low_kg, found.debt_high_kg))
+    return answer(
+        args,
+        dataclasses.asdict(found),
+        understood={"pond": job.name, "volume": show(found.volume_m3, "m3", units)},
+        lines=[
+            ("temperature", show(found.temperature_degc, "degc", units)),
+            ("oxygen before any debt", show(found.do_mg_l, "mg_l", units)),
+            (
+                "oxygen after the first day's debt",
+                f"{show(found.do_after_debt_mg_l, 'mg_l', units)} ({low} to {high})",
+            ),
+            ("the first day's debt", f"{show(found.debt_kg, 'kg', units)} ({debt_low} to {debt_high})"),
+            ("debt with its slow part", show(found.debt_total_kg, "kg", units)),
+        ],
+        notices=basin.notices,
+    )
