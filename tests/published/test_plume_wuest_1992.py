@@ -129,7 +129,13 @@ def test_slip_meets_itself_at_its_joints():
 def test_slip_is_near_the_other_published_set():
     """Within 17 % of 1189 r^1.1945, 0.22, 2.995 r^0.489 m/s (Singleton's plume code), 0.4 to 10 mm."""
     for radius in np.geomspace(0.4e-3, 10e-3, 60):
-        other = 1189.0 * radius**1.1945 if radius <= 0.75e-3 else 0.22 if radius <= 4.8e-3 else 2.995 * radius**0.489
+        other = (
+            1189.0 * radius**1.1945
+            if radius <= 0.75e-3
+            else 0.22
+            if radius <= 4.8e-3
+            else 2.995 * radius**0.489
+        )
         assert slip_velocity_wuest_1992(radius) == pytest.approx(other, rel=0.17)
 
 
@@ -140,7 +146,9 @@ def test_transfer_velocity_meets_itself_at_its_joint():
     assert mass_transfer_wuest_1992(0.3e-3) == pytest.approx(1.8e-4)
 
 
-def independent(depth_ft, scfm, depth_rows, temperature_rows, alpha, source=0.115, froude=1.6, lam=0.8, radius=1e-3):
+def independent(
+    depth_ft, scfm, depth_rows, temperature_rows, alpha, source=0.115, froude=1.6, lam=0.8, radius=1e-3
+):
     """Solve the published equations anew: (flow, share of oxygen, depth where w falls to 2 mm/s or 0)."""
     d, g, R, p0 = depth_ft * FT, 9.80665, 8.314462618, 101325.0
 
