@@ -48,7 +48,9 @@ def build_parser(words: list[str], *, all_groups: bool = False) -> argparse.Argu
         description="From the survey of a stratified pond to the aeration start-up plan.",
         epilog="plumeline COMMAND --help tells more. A value carries its unit: '12 ft 6 in', '8 psig'.",
     )
-    parser.add_argument("--version", action="version", version=f"plumeline {plumeline.__version__}")
+    parser.add_argument(
+        "--version", action="version", version=f"plumeline {plumeline.__version__}", help="print the version"
+    )
     subparsers = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     asked = next((word for word in words if not word.startswith("-")), "")
     for group in GROUPS:
