@@ -106,7 +106,7 @@ def match_headers(
             remedy = f"Add it; the heading is: {','.join(c.header for c in columns if c.required)}."
             findings.fault(file, f"row {row}", f"the column {column.header} is missing.", remedy)
     for cell, header in zip(cells, matched, strict=True):
-        if header is not None and header.given != header.column.suffix and not header.unitless:
+        if header is not None and header.given not in (header.column.suffix, "pct") and not header.unitless:
             unit, field_unit = (SUFFIXES[s].spellings[0] for s in (header.given, header.column.suffix))
             findings.echo(f"{file}, {cell.strip()}: read as {unit}, kept as {field_unit}")
     return matched if len(findings.faults) == before else None

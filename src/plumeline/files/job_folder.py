@@ -12,6 +12,7 @@ from plumeline.files import suspicions
 from plumeline.files.empty_answers import report_empty
 from plumeline.files.equipment_checks import check_air, check_diffusers, check_trunk
 from plumeline.files.findings import Findings
+from plumeline.files.fish_part import known_species
 from plumeline.files.geojson import FILE as OUTLINE
 from plumeline.files.geojson import read_outline
 from plumeline.files.observations import (
@@ -227,6 +228,8 @@ class _Look:
             section = build(SECTIONS[name], fields, name, self.findings)
             if not isinstance(section, Missing):
                 found[name] = section
+        if "fish" in found:
+            found["fish"] = known_species(found["fish"], self.findings)
         if "air" in found:
             check_air(found["air"], self.findings)
         for name in ("as_designed", "as_built"):

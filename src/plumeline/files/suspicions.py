@@ -231,5 +231,5 @@ def _check_bottle(bottle: Bottle, findings: Findings) -> None:
     if any(after > before + 0.5 for before, after in pairwise(known)):
         findings.caution(
             "bottle-rising",
-            f"{bottle.id}: the oxygen rises in the dark bottle; air or light got in, or columns are exchanged.",
+            f"{bottle.id}: oxygen rises in the dark bottle; air or light got in, or columns are exchanged.",
         )
