@@ -3,7 +3,7 @@
 import math
 
 SPECIFIC_HEAT_J_KG_K = 4184.0
-"""Specific heat of fresh water at 20 °C and 1 atm (IAPWS-95; within 0.2 % from 8 to 40 °C)."""
+"""Specific heat of fresh water at 20 °C and 1 atm (IAPWS-95; 0.2 % from 13 to 40 °C, 0.5 % at 5 °C)."""
 
 GRAVITY_M_S2 = 9.80665
 """Standard gravity (CGPM 1901)."""
@@ -11,7 +11,7 @@ GRAVITY_M_S2 = 9.80665
 RANGE: dict[str, dict[str, tuple[float, float]]] = {
     "density_kell_1975": {"temperature_degc": (0.0, 40.0)},
     "density_chen_millero_1986": {"temperature_degc": (0.0, 40.0), "salinity_g_kg": (0.0, 6.0)},
-    "salinity_hill_1986": {"conductivity_us_cm": (0.0, 10000.0)},
+    "salinity_hill_1986": {"conductivity_us_cm": (10.0, 10000.0)},
     "vapour_pressure_benson_krause_1980": {"temperature_degc": (0.0, 40.0)},
     "vapour_pressure_bolton_1980": {"temperature_degc": (-30.0, 45.0)},
 }
@@ -89,7 +89,7 @@ def salinity_hill_1986(conductivity_us_cm: float) -> float:
     the same conductivity.
 
     Equation:
-        S = S_PSS78(R, 25 °C) − a0/(1 + 1.5 x + x²) − b0 f/(1 + √y + y^1.5), x = 400 R, y = 100 R,
+        S = S_PSS78(R, 25 °C) − a0/(1 + 1.5 x + x²) − b0 f/(1 + √y + y + y^1.5), x = 400 R, y = 100 R,
         R = C/(C(35, 15, 0) r(25 °C)), f = Δt/(1 + k Δt)
 
     Args:
@@ -99,7 +99,7 @@ def salinity_hill_1986(conductivity_us_cm: float) -> float:
         salinity on the practical scale, taken as g/kg [g/kg]
 
     Valid range:
-        0 to 10,000 µS/cm (about 0 to 5.6 g/kg).
+        10 to 10,000 µS/cm (0.003 to 5.6 g/kg); under 10 the extension runs below zero by up to 0.0002.
 
     Source:
         Hill, K. D., T. M. Dauphinee, and D. J. Woods. 1986. The extension of the Practical Salinity Scale
@@ -118,7 +118,7 @@ def salinity_hill_1986(conductivity_us_cm: float) -> float:
     b = 0.0005 - 0.0056 * h - 0.0066 * R - 0.0375 * R * h + 0.0636 * R**2 - 0.0144 * R**2 * h
     x = 400.0 * R
     y = 100.0 * R
-    S: float = a + f * b - 0.0080 / (1.0 + 1.5 * x + x**2) - 0.0005 * f / (1.0 + math.sqrt(y) + y**1.5)
+    S: float = a + f * b - 0.0080 / (1.0 + 1.5 * x + x**2) - 0.0005 * f / (1.0 + math.sqrt(y) + y + y**1.5)
     return S
 
 
