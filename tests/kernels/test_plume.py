@@ -94,7 +94,7 @@ def ponds(draw):
 @settings(max_examples=150, deadline=None)
 @given(ponds())
 def test_oxygen_nitrogen_heat_and_salt_are_conserved(pond):
-    """What a plume draws, layer by layer, and loses from its bubbles is what it carries at its end, to round-off.
+    """What a plume draws from layers and loses from bubbles is what it carries at its end, to round-off.
 
     The books are made here from the layers and the amounts drawn; the kernel integrates fluxes.
     """
@@ -124,7 +124,7 @@ def test_oxygen_nitrogen_heat_and_salt_are_conserved(pond):
 @settings(max_examples=150, deadline=None)
 @given(ponds(), st.floats(0.0, 1.0))
 def test_every_plume_is_finite_and_physical(pond, reentrain):
-    """Flows and gas stay finite, nothing is drawn from below the diffuser, temperatures lie within the pond's."""
+    """All stays finite, nothing is drawn from below the diffuser, temperatures lie within the pond's."""
     found = solve(**pond, reentrain=reentrain)
     assert 1 <= found["count"] <= MOST_PLUMES
     assert np.isfinite(found["records"]).all()
@@ -146,7 +146,7 @@ def test_every_plume_is_finite_and_physical(pond, reentrain):
 @settings(max_examples=100, deadline=None)
 @given(ponds())
 def test_peeled_water_rests_where_it_is_as_dense(pond):
-    """The layer that gets a peel is as dense as its water, or it is the deepest; the layer above is lighter."""
+    """The layer that gets a peel is as dense as its water, or the deepest; the one above is lighter."""
     found = solve(**pond)
     density = relations.density_chen_millero_1986
     for p, record in enumerate(found["records"]):
@@ -191,10 +191,14 @@ def test_flow_grows_in_water_of_one_temperature(name, values):
 
 @pytest.mark.parametrize(
     ("name", "values", "sign"),
-    [("depth", np.linspace(1.0, 8.0, 25), 1), ("scfm", np.geomspace(0.05, 6.0, 25), -1), ("transfer", np.linspace(0.1, 1.0, 25), 1)],
-)  # fmt: skip
+    [
+        ("depth", np.linspace(1.0, 8.0, 25), 1),
+        ("scfm", np.geomspace(0.05, 6.0, 25), -1),
+        ("transfer", np.linspace(0.1, 1.0, 25), 1),
+    ],
+)
 def test_transfer_follows_depth_air_and_surface(name, values, sign):
-    """The share of oxygen taken up grows with depth and a clean surface, and falls with air (faster plume)."""
+    """The share of oxygen taken up grows with depth and a clean surface, and falls with air."""
     shares = [solve(np.full(24, 25.0), **{name: value})["share"] for value in values]
     assert (sign * np.diff(shares) > 0.0).all()
     assert min(shares) > 0.0
@@ -202,7 +206,7 @@ def test_transfer_follows_depth_air_and_surface(name, values, sign):
 
 
 def test_more_air_turns_a_stall_into_a_boil():
-    """In a summer pond a little air stalls below the surface, more air higher up, enough air breaks through."""
+    """In a summer pond a little air stalls, more air stalls higher up, enough air breaks through."""
     tries = [solve(summer(), scfm=scfm) for scfm in (0.1, 0.2, 0.3, 0.4, 0.5, 0.7, 1.0, 2.0)]
     peels = [found["peel"] for found in tries]
     stalled = [peel for peel in peels if not math.isnan(peel)]
@@ -241,7 +245,7 @@ def test_layers_of_15_cm_are_fine_enough():
 
 
 def test_saturated_water_and_shallow_bubbles_exchange_little():
-    """Near the surface, water in equilibrium with the air takes no more than the few percent that pressure forces."""
+    """Over half a metre, saturated water takes under 5 % of what water without oxygen takes."""
     saturated = do_saturation_benson_krause_1984(25.0, 0.0, 101325.0)
     lean = solve(np.full(4, 25.0), depth=0.5)
     full = solve(np.full(4, 25.0), depth=0.5, oxygen=np.full(4, saturated))
@@ -261,7 +265,7 @@ def test_no_air_gives_no_plume():
 
 
 def test_falling_water_takes_water_along_and_rests_higher():
-    """With re-entrainment the peel draws from the layers that it falls through and comes to rest no deeper."""
+    """With re-entrainment the peel draws from the layers of its fall and comes to rest no deeper."""
     plain, mixed = (solve(summer(), scfm=0.3, reentrain=share) for share in (0.0, 1.0))
     more = mixed["withdrawn"][0] - plain["withdrawn"][0]
     assert more.min() >= -1e-15
@@ -313,8 +317,13 @@ def test_the_two_laws_are_near_each_other():
 
 @pytest.mark.parametrize(
     "name",
-    ["slip_velocity_wuest_1992", "mass_transfer_wuest_1992", "bubble_rate_wuest_1992", "initial_velocity_wuest_1992"],
-)  # fmt: skip
+    [
+        "slip_velocity_wuest_1992",
+        "mass_transfer_wuest_1992",
+        "bubble_rate_wuest_1992",
+        "initial_velocity_wuest_1992",
+    ],
+)
 def test_compiled_relations_equal_the_plain_ones(name):
     """The compiled twin gives the plain function's value to 1e-14 over its range."""
     generator = np.random.default_rng(7)

@@ -26,7 +26,7 @@ DEPTH_M = 5.0
 
 
 def pure_plume(water, stratification=1.0, depth=DEPTH_M, flux=FLUX_M4_S3):
-    """Return height, radius and velocity up the production plume without expansion, slip and exchange, λ = 1."""
+    """Return height, radius and velocity of the plume without expansion, slip and exchange, λ = 1."""
     interface, ambient = water.segments(depth, 101325.0, WUEST_LAW)
     setting = np.empty(SETTING_COUNT)
     fill_setting(ALPHA, 1.6, 1.0, SOURCE_M, 0.0, 101325.0, WUEST_LAW, setting)

@@ -13,7 +13,7 @@ VAPOUR_20_PA = 2339.3  # IAPWS, 20 °C
 
 @pytest.mark.parametrize(("depth_ft", "saturation"), [(7.0, 9.76), (9.0, 9.95), (12.0, 10.24), (15.0, 10.53)])
 def test_saturation_over_a_diffuser_grows_with_depth(depth_ft, saturation):
-    """C*∞20 at f 0.35 is 9.76, 9.95, 10.24 and 10.53 mg/L at 7, 9, 12 and 15 ft, from 9.09 mg/L at the surface."""
+    """C*∞20 at f 0.35 is 9.76, 9.95, 10.24 and 10.53 mg/L at 7, 9, 12 and 15 ft, from 9.09 mg/L."""
     found = saturation_at_depth_asce_2006(9.09, depth_ft * FT, 0.35, VAPOUR_20_PA)
     assert found == pytest.approx(saturation, abs=0.006)
 

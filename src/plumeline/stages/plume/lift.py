@@ -100,7 +100,7 @@ def check_diffuser(depth_m: float, air_m3_s: float, source: Source) -> None:
     """
     for name, value, low, high in (
         ("depth_m", depth_m, 0.3, 60.0),
-        ("air_m3_s", air_m3_s, 1e-6, 0.1),
+        ("air_m3_s", air_m3_s, 0.0, 0.1),
         ("disc_radius_m", source.disc_radius_m, 0.01, 2.0),
         ("alpha_number", source.alpha_number, 0.02, 0.2),
         ("bubble_radius_m", source.bubble_radius_m, 1e-4, 0.02),
