@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import shutil
+from pathlib import Path
 
 import pytest
 
+import plumeline
 from plumeline.cli import main
 
 PSI_PA = 6894.757293168
@@ -43,6 +46,8 @@ PIPE = (
 )  # fmt: skip
 PLUME = ("quick", "plume", "--depth", "12 ft", "--air", "1.3 scfm", "--temperature", "28 degC")
 VOLUME = ("quick", "volume", "--area", "1.6 acre", "--max-depth", "14 ft")
+
+DEMO = Path(plumeline.__file__).parent / "demo" / "hollow-oak"
 
 PROFILE = "depth_ft,temperature_degc\n0,30\n3,30\n5,23\n10,22\n"
 
@@ -200,6 +205,26 @@ def test_volume_of_a_bowl_is_the_handbook_rule(answer):
     """0.4 × greatest depth × area: USDA NRCS, Agriculture Handbook 590."""
     found = answer(*VOLUME, "--shape", "bowl")
     assert found["volume_m3"] == pytest.approx(0.4 * 1.6 * 4046.8564224 * 14 * 0.3048, rel=1e-9)
+
+
+def test_mix_of_the_demo_pond_closes_its_books(answer):
+    """Oxygen after the debt is oxygen before less the debt over the volume: conservation of mass."""
+    found = answer("quick", "mix", str(DEMO))
+    debt_mg_l = 1000.0 * found["debt_kg"] / found["volume_m3"]
+    assert found["debt_kg"] > 0
+    assert found["do_after_debt_mg_l"] == pytest.approx(max(found["do_mg_l"] - debt_mg_l, 0.0), abs=1e-9)
+
+
+def test_mix_of_a_pond_that_is_mixed_already_is_the_pond_itself(answer, tmp_path):
+    """A column of 21 °C and 6.5 mg/L from top to bottom mixes to 21 °C and 6.5 mg/L, whatever the basin."""
+    folder = tmp_path / "pond"
+    shutil.copytree(DEMO, folder)
+    head = "time,depth_m,temperature_degc,do_mg_l\n"
+    rows = "".join(f"2026-08-11T10:00,{depth},21.0,6.5\n" for depth in (0.0, 1.0, 2.0, 3.0, 4.0))
+    (folder / "profiles.csv").write_text(head + rows, encoding="utf-8")
+    found = answer("quick", "mix", str(folder))
+    assert found["temperature_degc"] == pytest.approx(21.0, abs=1e-9)
+    assert found["do_mg_l"] == pytest.approx(6.5, abs=1e-9)
 
 
 @pytest.mark.parametrize("words", [SATURATION, AMMONIA, PIPE, PLUME, VOLUME], ids=lambda words: words[1])

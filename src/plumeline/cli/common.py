@@ -132,8 +132,7 @@ def air_flow(text: str) -> GivenAir:
         raise argparse.ArgumentTypeError(f"'{text}' is no flow of air at all.")
     if flow.basis == "intake":
         return GivenAir(text, flow, f"{text} at the intake")
-    metric = "scfm" in text
-    other = show_air(flow.standard_m3_s(), "si" if metric else "us")
+    other = show_air(flow.standard_m3_s(), "si" if "scfm" in text.casefold() else "us")
     return GivenAir(text, flow, f"{text} = {other}")
 
 

@@ -15,7 +15,7 @@ from plumeline.units import show
 
 def mix(args: argparse.Namespace) -> int:
     """Answer what the whole pond would be if it all turned over now."""
-    job = load_job(Path(args.folder))
+    job = load_job(Path(args.folder), today=args.date)
     basin = survey(job, job.seed if args.seed is None else args.seed)
     found = mixed_now(job, basin)
     units = args.units
@@ -26,8 +26,9 @@ def mix(args: argparse.Namespace) -> int:
     return answer(
         args,
         dataclasses.asdict(found),
-        understood={"pond": job.name, "volume": show(found.volume_m3, "m3", units)},
+        understood={"pond": job.name},
         lines=[
+            ("volume", show(found.volume_m3, "m3", units)),
             ("temperature", show(found.temperature_degc, "degc", units)),
             ("oxygen before any debt", show(found.do_mg_l, "mg_l", units)),
             (
