@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from plumeline.sources import read_table
 
 SEA_LEVEL_PRESSURE_PA = 101325.0
 WIRE_EFFICIENCY = 0.3
-"""Overall efficiency of a small machine, adiabatic power over power from the wall: 20 to 40 %, from memory."""
+"""Adiabatic power over power from the wall of a small machine: 20 to 40 %, from memory."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +89,7 @@ def check_curve(curve: tuple[CurvePoint, ...]) -> None:
         raise InputError(
             f"the compressor's curve has {len(curve)} point.", remedy="Give two or more.", place=place
         )
-    for before, after in zip(curve, curve[1:], strict=False):
+    for before, after in pairwise(curve):
         if after.pressure_pa <= before.pressure_pa:
             raise InputError(
                 f"the curve's pressures do not rise: {before.pressure_pa:.0f} Pa, then "

@@ -1,0 +1,181 @@
+"""The air stage: from the plug to the bubbles."""
+
+from __future__ import annotations
+
+from plumeline.job.document import Compressor, Job
+from plumeline.science.air import adiabatic_power_perry_2008
+from plumeline.stages.air import cautions
+from plumeline.stages.air.choosing import (
+    DEFAULT_SOIL_DEGC,
+    HOT_DAY_DEGC,
+    TRUNK_DROP_SHARE_FRACTION,
+    Choice,
+    check_branches,
+    choose,
+    trunk_words,
+    typed_branches,
+)
+from plumeline.stages.air.line import line_points
+from plumeline.stages.air.machine import WIRE_EFFICIENCY
+from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
+from plumeline.stages.air.solving import (
+    STANDARD_DENSITY_KG_M3,
+    solve,
+    unreachable,
+    valve_settings,
+)
+from plumeline.stages.air.words import degf, psi_difference, scfm
+
+
+def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
+    """Solve the air line of a job: compressor, trunk, manifold, valves, branches, membranes and water.
+
+    Args:
+        job: the job; where it names no compressor or no trunk, they are chosen here and that is said.
+        branches: the branches from the manifold; those of the diffusers typed into the job when empty.
+
+    Returns:
+        Operating points, gauges, valve settings, temperatures and notices.
+
+    Raises:
+        InputError: a pipe, branch, curve or route that can't be used.
+        ModelError: a compressor that can't reach any diffuser.
+    """
+    branches = branches or typed_branches(job)
+    check_branches(branches)
+    choice = choose(job, branches)
+    line, balanced = choice.line, choice.point
+    opened, alone, one_shut = solve(line, "valves open"), _each_alone(choice), _each_shut(choice)
+    hot = cautions.hot_day(line, balanced)
+    others = (opened, *alone, *one_shut)
+    relief_pa, relief_notices = cautions.relief_setting(line, balanced, others, hot)
+    flow_kg_s = balanced.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
+    return AirResult(
+        compressor=_compressor(job, choice, relief_pa),
+        compressor_words=line.machine.words,
+        compressor_chosen=choice.compressor_chosen,
+        trunk_chosen=choice.trunk_chosen,
+        barometric_pressure_pa=line.ambient_pressure_pa,
+        intake_temperature_degc=line.intake_degc,
+        branches=branches,
+        trunk=line.trunk,
+        wanted_flow_standard_m3_s=choice.wanted_flow_standard_m3_s,
+        valves_open=opened,
+        balanced=balanced,
+        alone=alone,
+        one_shut=one_shut,
+        valves=valve_settings(balanced, choice.loss_number),
+        outlet_temperature_degc=line.outlet_degc(balanced.compressor_pressure_pa),
+        hot_outlet_temperature_degc=hot.outlet_degc,
+        line_temperatures=line_points(line.trunk, flow_kg_s, line.intake_degc, line.soil_degc),
+        metal_length_m=hot.metal_length_m,
+        relief_pressure_pa=relief_pa,
+        relief_given=line.machine.relief_given,
+        stored_energy_j=cautions.stored_energy_j(line, balanced.compressor_pressure_pa),
+        adiabatic_power_w=_adiabatic_power_w(choice),
+        wire_power_w=_wire_power_w(choice),
+        gauges=_gauges(balanced, others),
+        notices=(
+            *choice.notices,
+            *trunk_words(choice),
+            *cautions.flow_notices(line, balanced, choice.wanted_flow_standard_m3_s),
+            *cautions.split_notices(opened, balanced, line),
+            *cautions.heat_notices(line, hot),
+            *relief_notices,
+            *cautions.route_notices(line, job.air.rise_m),
+            *cautions.compressed_gas_notices(line, balanced, relief_pa),
+        ),
+        assumptions=_assumptions(job, choice),
+    )
+
+
+def _each_alone(choice: Choice) -> tuple[OperatingPoint, ...]:
+    """Return the point of each branch that can be reached with its valve open and all others shut."""
+    line, never = choice.line, unreachable(choice.line)
+    names = frozenset(spec.name for spec in line.branches)
+    return tuple(
+        solve(line, f"{spec.name} alone", shut=names - {spec.name})
+        for spec in line.branches
+        if spec.name not in never
+    )
+
+
+def _each_shut(choice: Choice) -> tuple[OperatingPoint, ...]:
+    """Return the point with the valves as set and one of them shut, for each branch that flows."""
+    line, never = choice.line, unreachable(choice.line)
+    live = [spec.name for spec in line.branches if spec.name not in never]
+    if len(live) < 2:
+        return ()
+    return tuple(
+        solve(line, f"{name} shut", loss_number=choice.loss_number, shut=never | {name}) for name in live
+    )
+
+
+def _compressor(job: Job, choice: Choice, relief_pa: float) -> Compressor:
+    """Return the compressor as a part of a job, with the relief setting and where it stands."""
+    given = job.air.compressor
+    place = {"relief_pressure_pa": relief_pa, "elevation_m": given.elevation_m if given else None}
+    return choice.line.machine.as_compressor().model_copy(update=place)
+
+
+def _adiabatic_power_w(choice: Choice) -> float:
+    """Return the power [W] of an ideal adiabatic compression at the balanced point."""
+    line, point = choice.line, choice.point
+    ratio_number = 1.0 + point.compressor_pressure_pa / line.ambient_pressure_pa
+    return adiabatic_power_perry_2008(line.ambient_pressure_pa, point.flow_intake_m3_s, ratio_number)
+
+
+def _wire_power_w(choice: Choice) -> float:
+    """Return the power from the wall [W]: the machine's own figure, else by a usual efficiency."""
+    machine = choice.line.machine
+    if machine.power_w is not None:
+        return machine.power_w * machine.count
+    return _adiabatic_power_w(choice) / WIRE_EFFICIENCY
+
+
+def _gauges(balanced: OperatingPoint, others: tuple[OperatingPoint, ...]) -> tuple[Gauge, ...]:
+    """Return the readings to expect: valves set at every place, other cases at compressor and manifold."""
+    flow = balanced.flow_standard_m3_s
+    gauges = [
+        Gauge(balanced.case, "compressor", balanced.compressor_pressure_pa, flow),
+        Gauge(balanced.case, "manifold", balanced.manifold_pressure_pa, flow),
+    ]
+    gauges += [
+        Gauge(balanced.case, f"port {branch.name}", branch.port_pressure_pa, branch.flow_standard_m3_s)
+        for branch in balanced.branches
+        if not branch.shut
+    ]
+    for point in others:
+        gauges.append(Gauge(point.case, "compressor", point.compressor_pressure_pa, point.flow_standard_m3_s))
+        gauges.append(Gauge(point.case, "manifold", point.manifold_pressure_pa, point.flow_standard_m3_s))
+    return tuple(gauges)
+
+
+def _assumptions(job: Job, choice: Choice) -> tuple[str, ...]:
+    """Return what the answer rests on beyond the job's own words."""
+    line = choice.line
+    words = [
+        "Flows in scfm are at 68 °F, dry, 14.696 psia; gauges are over the air pressure of the site.",
+        "Gauges hold for today's water level: one foot less water is 0.43 psi less.",
+        "Friction by Churchill 1977; the intake air is counted dry (humid heat takes 3 to 5 % of it).",
+        "The compressor's curve is free air at its intake; its pressure axis is scaled with the site's air "
+        "pressure, for a piston loses volume with the pressure ratio.",
+        f"Membrane loss {psi_difference(line.membrane_loss_pa)} at any flow.",
+    ]
+    if job.air.intake_temperature_degc is None:
+        words.append(f"Intake air at {degf(HOT_DAY_DEGC)}, a hot day: none is given.")
+    if job.air.soil_temperature_degc is None:
+        words.append(f"Soil at the pipe {degf(DEFAULT_SOIL_DEGC)}: none is given.")
+    if job.air.air_per_diffuser_m3_s is None:
+        wanted = scfm(choice.wanted_flow_standard_m3_s)
+        words.append(f"Wanted flow {wanted} a diffuser: common practice, no published source.")
+    if choice.trunk_chosen:
+        words.append(
+            f"The trunk is chosen to lose under {100.0 * TRUNK_DROP_SHARE_FRACTION:.0f} % of the gauge."
+        )
+    if any(piece.material == "unknown" for piece in line.trunk):
+        words.append(
+            f"A piece of trunk is known by its bore alone: taken as plastic, limit {degf(60.0)}. The print "
+            "line on the pipe's wall tells more."
+        )
+    return tuple(words)
