@@ -122,14 +122,15 @@ def do_saturation_benson_krause_1984(
     9.09
     """
     T = temperature_degc + 273.15
+    T2 = T * T  # products, not powers: compiled and interpreted code then round alike
     S = salinity_g_kg
     C_star = math.exp(
         -139.34411
         + 1.575701e5 / T
-        - 6.642308e7 / T**2
-        + 1.243800e10 / T**3
-        - 8.621949e11 / T**4
-        - S * (1.7674e-2 - 10.754 / T + 2140.7 / T**2)
+        - 6.642308e7 / T2
+        + 1.243800e10 / (T2 * T)
+        - 8.621949e11 / (T2 * T2)
+        - S * (1.7674e-2 - 10.754 / T + 2140.7 / T2)
     )
     P = pressure_pa / 101325.0
     u = vapour_pressure_benson_krause_1980(temperature_degc) / 101325.0

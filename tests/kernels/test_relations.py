@@ -1,0 +1,56 @@
+"""Every compiled relation against the plain function it was made from."""
+
+import math
+import sys
+
+import numpy as np
+import pytest
+
+from plumeline.kernels import relations
+
+RELATIONS = sorted(
+    name for name, value in vars(relations).items() if hasattr(value, "py_func") and not name.startswith("_")
+)
+
+
+def plain(name):
+    """Return the science function behind a compiled relation."""
+    twin = getattr(relations, name).py_func
+    return getattr(sys.modules[twin.__module__], name)
+
+
+def draws(function, count=60):
+    """Return arguments drawn over the relation's valid range, its corners included."""
+    ranges = vars(sys.modules[function.__module__])["RANGE"][function.__name__]
+    names = function.__code__.co_varnames[: function.__code__.co_argcount]
+    rng = np.random.default_rng(20_26)
+    rows = [[ranges[name][0] for name in names], [ranges[name][1] for name in names]]
+    for _ in range(count):
+        row = []
+        for name in names:
+            low, high = ranges[name]
+            if low > 0.0 and high / low > 1e3:
+                row.append(float(np.exp(rng.uniform(np.log(low), np.log(high)))))
+            else:
+                row.append(float(rng.uniform(low, high)))
+        rows.append(row)
+    return rows
+
+
+def test_there_are_relations():
+    """The list is not empty: the other test can't pass by finding nothing."""
+    assert len(RELATIONS) > 20
+
+
+@pytest.mark.parametrize("name", RELATIONS)
+def test_compiled_equals_plain(name):
+    """Compiled and interpreted agree to 1e-14 of the value over the whole valid range."""
+    function, twin = plain(name), getattr(relations, name)
+    for row in draws(function):
+        expected, found = function(*row), twin(*row)
+        if isinstance(expected, tuple):
+            assert np.allclose(found, expected, rtol=1e-14, atol=1e-300, equal_nan=True), row
+        elif math.isfinite(expected):
+            assert found == pytest.approx(expected, rel=1e-14, abs=1e-300), row
+        else:
+            assert str(found) == str(expected), row
