@@ -10,7 +10,7 @@ from scipy import ndimage, sparse
 from scipy.sparse.linalg import spsolve
 from shapely import Polygon
 
-INSIDE_CELLS = 9000
+INSIDE_CELLS = 6000
 LARGEST_BOX = 1_200_000
 
 
@@ -59,7 +59,7 @@ class Basin:
 
 
 def basin_of(polygon: Polygon) -> Basin:
-    """Return the grid of a valid polygon, about 9000 cells inside it."""
+    """Return the grid of a valid polygon, about 6000 cells inside it."""
     x_low, y_low, x_high, y_high = polygon.bounds
     box_m2 = (x_high - x_low) * (y_high - y_low)
     cell = float(np.sqrt(max(polygon.area / INSIDE_CELLS, box_m2 / LARGEST_BOX)))

@@ -35,7 +35,7 @@ MOST_AVERAGED = 9.0
 """Readings of one cell share boat, line and position: more than nine count as nine."""
 SYSTEMATIC_FRACTION = 0.005
 """Error that no number of soundings takes away: the line's or the sounder's scale. Judgement."""
-QUADRATURE_BLOCKS = 900
+QUADRATURE_BLOCKS = 500
 
 
 @dataclass(frozen=True, eq=False)

@@ -214,7 +214,7 @@ def _at_level(basin: Basin, depths: _Depths, offset_m: float) -> _Level:
     extended = extend(depths.depth_m, basin.inside, basin.shore_distance_m, basin.cell_m) + offset_m
     if offset_m > 0:
         extended = np.where(basin.wet, np.maximum(extended, offset_m), extended - 2 * offset_m)
-    area = np.where(basin.wet & (shifted > 0), basin.area_m2, 0.0)
+    area = np.where(shifted > (0.0 if offset_m < 0 else -1.0), basin.area_m2, 0.0)
     if not area.any():
         raise InputError(
             f"at {-offset_m:.2f} m below the level of the soundings the pond holds no water.",
