@@ -7,7 +7,7 @@ import argparse
 from plumeline.cli.common import answer
 from plumeline.cli.quick_water import air_pressure_pa
 from plumeline.sources import read_table
-from plumeline.stages.single_pipe import single_pipe
+from plumeline.stages.air import quick_pipe
 from plumeline.units import show
 
 DRAWN_TUBING_ROUGHNESS_M = 1.5e-6
@@ -18,14 +18,14 @@ def pipe(args: argparse.Namespace) -> int:
     around_pa = air_pressure_pa(args.elevation)
     bore_m, roughness_m, size = _size(args)
     flow_m3_s = args.air.flow.standard_m3_s(around_pa, args.temperature.value)
-    found = single_pipe(
-        standard_flow_m3_s=flow_m3_s,
-        length_m=args.length.value,
-        bore_m=bore_m,
-        inlet_pressure_pa=args.inlet_pressure.value,
-        air_pressure_pa=around_pa,
-        temperature_degc=args.temperature.value,
-        roughness_m=roughness_m,
+    found = quick_pipe(
+        flow_m3_s,
+        args.length.value,
+        bore_m,
+        args.inlet_pressure.value,
+        args.temperature.value,
+        roughness_m,
+        args.elevation.value if args.elevation else 0.0,
     )
     understood = {
         "air": args.air.understood,
@@ -36,28 +36,24 @@ def pipe(args: argparse.Namespace) -> int:
         "roughness": args.roughness.understood if args.roughness else f"{1000 * roughness_m:g} mm",
         "elevation": args.elevation.understood if args.elevation else "sea level",
     }
-    outlet_gauge_pa = found.outlet_pressure_pa - around_pa
     return answer(
         args,
         {
             "pressure_drop_pa": found.pressure_drop_pa,
             "velocity_m_s": found.velocity_m_s,
             "reynolds_number": found.reynolds_number,
-            "outlet_velocity_m_s": found.outlet_velocity_m_s,
-            "outlet_gauge_pressure_pa": outlet_gauge_pa,
-            "friction_factor_number": found.friction_factor_number,
+            "outlet_gauge_pressure_pa": found.outlet_pressure_pa,
             "standard_flow_m3_s": flow_m3_s,
             "bore_m": bore_m,
-            "assumptions": list(found.assumptions),
+            "roughness_m": roughness_m,
         },
         understood=understood,
         lines=[
             ("pressure drop", show(found.pressure_drop_pa, "pa", args.units, gauge=None)),
-            ("pressure at the outlet", show(outlet_gauge_pa, "pa", args.units)),
+            ("pressure at the outlet", show(found.outlet_pressure_pa, "pa", args.units)),
             ("velocity at the inlet", show(found.velocity_m_s, "m_s", args.units)),
-            ("velocity at the outlet", show(found.outlet_velocity_m_s, "m_s", args.units)),
             ("Reynolds number", f"{found.reynolds_number:.0f}"),
-            ("taken for granted", "; ".join(found.assumptions)),
+            ("taken for granted", "a straight pipe without fittings; air of one temperature all along"),
         ],
         notices=found.notices,
     )
