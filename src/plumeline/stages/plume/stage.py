@@ -15,7 +15,7 @@ from plumeline.science.gases import pressure_icao_1993
 from plumeline.stages.plume.draws import MEMBERS, Source, prior_draws
 from plumeline.stages.plume.engineers import engineers_transfer_kg_s
 from plumeline.stages.plume.lift import Lift, solve_draws, solve_lift
-from plumeline.stages.plume.water import Water, water_of_rows
+from plumeline.stages.plume.water import Array, Water, water_of_rows
 from plumeline.stages.plume.words import LIKELY_PROBABILITY, plume_words
 from plumeline.stages.reading.profile import lines_of
 from plumeline.units.showing import System
@@ -140,31 +140,9 @@ def plume(
     total = np.zeros(members)
     found = []
     for diffuser in diffusers:
-        lift = solve_lift(water, diffuser.depth_m, diffuser.air_m3_s, source, pressure)
-        flows, surfaces = solve_draws(water, diffuser.depth_m, diffuser.air_m3_s, draws, pressure)
+        one, flows = _one(diffuser, water, source, draws, pressure)
         total += flows
-        low, middle, high = (float(value) for value in np.quantile(flows, (0.05, 0.5, 0.95)))
-        over = np.linspace(0.0, diffuser.depth_m, 101)
-        found.append(
-            DiffuserPlume(
-                name=diffuser.name,
-                depth_m=diffuser.depth_m,
-                air_m3_s=diffuser.air_m3_s,
-                lift=lift,
-                water_flow_p05_m3_s=low,
-                water_flow_p50_m3_s=middle,
-                water_flow_p95_m3_s=high,
-                surfacing_probability=float(np.mean(surfaces)),
-                oxygen_transfer_kg_s=lift.oxygen_supplied_kg_s * lift.oxygen_transfer_efficiency_to_surface,
-                engineers_transfer_kg_s=engineers_transfer_kg_s(
-                    diffuser.depth_m,
-                    lift.oxygen_supplied_kg_s,
-                    float(np.mean(np.interp(over, water.depth_m, water.temperature_degc))),
-                    float(np.mean(np.interp(over, water.depth_m, water.do_mg_l))),
-                    pressure,
-                ),
-            )
-        )
+        found.append(one)
     low, high = (float(value) for value in np.quantile(total, (0.05, 0.95)))
     return PlumeResult(
         diffusers=tuple(found),
@@ -179,6 +157,31 @@ def plume(
             f"bands: 5 % to 95 % of {members} draws from the table of priors, one draw for all diffusers",
         ),
     )
+
+
+def _one(
+    diffuser: DiffuserAir, water: Water, source: Source, draws: Array, surface_pressure_pa: float
+) -> tuple[DiffuserPlume, Array]:
+    """Return what one diffuser does, and its flow in every draw."""
+    depth_m, air_m3_s = diffuser.depth_m, diffuser.air_m3_s
+    lift = solve_lift(water, depth_m, air_m3_s, source, surface_pressure_pa)
+    flows, surfaces = solve_draws(water, depth_m, air_m3_s, draws, surface_pressure_pa)
+    low, middle, high = (float(value) for value in np.quantile(flows, (0.05, 0.5, 0.95)))
+    temperature_degc, do_mg_l = water.means(depth_m)
+    return DiffuserPlume(
+        name=diffuser.name,
+        depth_m=depth_m,
+        air_m3_s=air_m3_s,
+        lift=lift,
+        water_flow_p05_m3_s=low,
+        water_flow_p50_m3_s=middle,
+        water_flow_p95_m3_s=high,
+        surfacing_probability=float(np.mean(surfaces)),
+        oxygen_transfer_kg_s=lift.oxygen_supplied_kg_s * lift.oxygen_transfer_efficiency_to_surface,
+        engineers_transfer_kg_s=engineers_transfer_kg_s(
+            depth_m, lift.oxygen_supplied_kg_s, temperature_degc, do_mg_l, surface_pressure_pa
+        ),
+    ), flows
 
 
 def _notices(water: Water, found: Sequence[DiffuserPlume]) -> tuple[Notice, ...]:

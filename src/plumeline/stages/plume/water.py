@@ -66,6 +66,14 @@ class Water:
             )
         return tuple(caution("profile-held-constant", f"The profile {words}.") for words in held)
 
+    def means(self, diffuser_depth_m: float) -> tuple[float, float]:
+        """Return mean temperature [°C] and oxygen [mg/L] from the surface down to a depth, by depth."""
+        over = np.linspace(0.0, diffuser_depth_m, 101)
+        temperature, oxygen = (
+            np.interp(over, self.depth_m, values) for values in (self.temperature_degc, self.do_mg_l)
+        )
+        return float(np.mean(temperature)), float(np.mean(oxygen))
+
     def segments(
         self, diffuser_depth_m: float, surface_pressure_pa: float, law: float = PROGRAM_LAW
     ) -> tuple[Array, Array]:
