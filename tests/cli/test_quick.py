@@ -122,6 +122,29 @@ def test_pipe_is_the_reference_case(answer):
     assert found["reynolds_number"] == pytest.approx(4770, abs=5)
 
 
+@pytest.mark.parametrize(
+    ("air", "length", "bore"), [("1.3 scfm", "100 ft", "3/8 in"), ("8 scfm", "1000 ft", "1.049 in")]
+)
+def test_pipe_agrees_with_fluids_within_0_2_percent(answer, air, length, bore):
+    """The drop by the `fluids` library: its isothermal flow, density at the inlet, and its Churchill law."""
+    from fluids.compressible import isothermal_gas
+    from fluids.friction import Churchill_1977
+
+    words = ("--air", air, "--length", length, "--bore", bore)
+    found = answer("quick", "pipe", *words, "--inlet-pressure", "60 kPa", "--temperature", "30 degC")
+    inlet_pa, bore_m = 161325.0, found["bore_m"]
+    mass_kg_s = float(air.split()[0]) * 4.719474e-4 * 1.20410
+    drop_pa = inlet_pa - isothermal_gas(
+        rho=inlet_pa / (287.055 * 303.15),
+        fd=Churchill_1977(found["reynolds_number"], 1.5e-6 / bore_m),
+        P1=inlet_pa,
+        L=float(length.split()[0]) * 0.3048,
+        D=bore_m,
+        m=mass_kg_s,
+    )
+    assert found["pressure_drop_pa"] == pytest.approx(drop_pa, rel=2e-3)
+
+
 def test_pipe_by_name_takes_the_bore_of_the_table(answer):
     """Schedule 40 PVC of 3/4 in has an average bore of 0.804 in (ix23.com pipe dimensions)."""
     words = [word for word in PIPE if word not in ("--bore", "0.824 in")]
