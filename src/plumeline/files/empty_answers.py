@@ -34,7 +34,7 @@ def report_empty(
 ) -> None:
     """Add a fault for each needed answer that is empty, and a caution for each of the others."""
     for path, example in EXAMPLES.items():
-        if path.startswith("site.") or _answered(path, part, folder, observations):
+        if path.startswith("site.") or path in findings.meant or _answered(path, part, folder, observations):
             continue
         remedy = f"Give it, as {example}{_OTHERWISE.get(path, '')}."
         if path in NEEDED:

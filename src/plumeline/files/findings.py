@@ -20,6 +20,8 @@ class Findings:
     faults: list[Fault] = field(default_factory=list)
     notices: list[Notice] = field(default_factory=list)
     echoes: list[str] = field(default_factory=list)
+    meant: set[str] = field(default_factory=set)
+    """Paths of keys that misspelt ones stand for, most likely: there, not empty."""
     _alike: dict[tuple[str, str], int] = field(default_factory=dict)
 
     def fault(self, file: str, where: str, problem: str, remedy: str, *, kind: str = "") -> None:

@@ -25,10 +25,10 @@ class Limits:
         shown = f"{value:.6g} {unit}".rstrip()
         if value > self.high:
             return f"{shown} is above the limit of {self.high:g} {unit}".rstrip() + "."
+        if self.above and value <= self.low:
+            return f"{shown} is not more than {self.low:g}."
         if value < self.low:
             return f"{shown} is below the limit of {self.low:g} {unit}".rstrip() + "."
-        if self.above and value <= self.low:
-            return f"{shown} must be more than {self.low:g}."
         return ""
 
 

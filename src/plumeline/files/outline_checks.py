@@ -84,7 +84,7 @@ def check_shape(rings: Sequence[Sequence[tuple[float, float]]], file: str, findi
     said = explain_validity(shape)
     found = re.search(r"\[(\S+) (\S+)\]", said)
     where = f"near {float(found[1]):.6f}, {float(found[2]):.6f}" if found else ""
-    if shape.is_valid or "Too few" in said:
+    if shape.convex_hull.area <= 0 or "Too few" in said:
         problem = "the outline encloses no area."
     elif "Self-intersection" in said:
         problem = "the outline crosses itself."

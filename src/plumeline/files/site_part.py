@@ -23,7 +23,8 @@ def read_site(part: TomlPart, day: date | None, findings: Findings) -> Site | No
     wanted = ("latitude_deg", "longitude_deg", "elevation_m")
     missing = [name for name in wanted if name not in fields]
     if missing:
-        if not any(path.startswith("site.") and "time_zone" not in path for path in part.faulty):
+        tried = part.faulty | findings.meant
+        if not any(path.startswith("site.") and "time_zone" not in path for path in tried):
             said = "is still empty." if len(missing) == 3 else f"{', '.join(missing)} is still missing."
             where = _TRIPLE if len(missing) == 3 else "site"
             findings.fault(JOB_FILE, where, said, f"Give it, as {_TRIPLE} = {EXAMPLES[_TRIPLE]}.")

@@ -97,6 +97,7 @@ def read_short_reading(raw: dict[str, Any], findings: Findings) -> dict[str, Any
         path = f"reading.{name}"
         if name not in _READING_KEYS:
             close = near(name, _READING_KEYS)
+            findings.meant.add(f"reading.{close}")
             hint = f'Did you mean "{close}"? ' if close else ""
             findings.fault(JOB_FILE, path, "is not a known key.", f"{hint}Known: {', '.join(_READING_KEYS)}.")
         elif value == "" or value == {}:

@@ -213,6 +213,7 @@ def _unknown_key(written: str, path: str, known: list[str], findings: Findings) 
     close = near(written, known)
     elsewhere = [name for name, model in SECTIONS.items() if name != path and find_key(model, written)]
     if close:
+        findings.meant.add(f"{path}.{close}".strip("."))
         remedy = f'Did you mean "{close}"?'
     elif elsewhere:
         remedy = f"It belongs in [{elsewhere[0]}]."

@@ -150,6 +150,8 @@ def limit_remedy(limits: Limits, suffix: str) -> str:
     unit = _unit_words(suffix)
     if limits.high < float("inf"):
         return f"Give a value from {limits.low:g} to {limits.high:g} {unit}".rstrip() + "; check its unit."
+    if limits.low == -float("inf"):
+        return "Give a plain number, or leave the key out."
     sign = "more than" if limits.above else "of at least"
     return f"Give a value {sign} {limits.low:g} {unit}".rstrip() + "; check its sign."
 
