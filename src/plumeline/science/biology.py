@@ -7,7 +7,13 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
     "light_limitation_jassby_1976": {"light_umol_m2_s": (0.0, 3000.0), "i_k_umol_m2_s": (10.0, 1000.0)},
     "oxygen_limitation_monod_1949": {"do_mg_l": (0.0, 40.0), "half_saturation_mg_l": (0.01, 10.0)},
     "photons_mccree_1972": {"par_w_m2": (0.0, 700.0)},
-    "reacted_second_order": {"debt_mg_l": (0.0, 200.0), "do_mg_l": (0.0, 40.0)},
+    "reacted_second_order": {
+        "debt_mg_l": (0.0, 200.0),
+        "do_mg_l": (0.0, 40.0),
+        "demand_number": (0.1, 5.0),
+        "rate_step_l_mg": (0.0, 10.0),
+    },
+    "decayed_first_order": {"rate_s": (0.0, 1e-2), "step_s": (0.0, 86400.0)},
 }
 
 

@@ -5,8 +5,16 @@ from math import log10, pow, sqrt
 RANGE: dict[str, dict[str, tuple[float, float]]] = {
     "carbonic_pk1_plummer_1982": {"temperature_degc": (0.0, 100.0)},
     "carbonic_pk2_plummer_1982": {"temperature_degc": (0.0, 100.0)},
-    "ph_from_alkalinity_and_carbon": {"alkalinity_mol_m3": (0.05, 10.0), "carbon_mol_m3": (0.02, 12.0)},
-    "carbon_from_alkalinity_and_ph": {"alkalinity_mol_m3": (0.05, 10.0), "ph_number": (5.5, 10.5)},
+    "ph_from_alkalinity_and_carbon": {
+        "alkalinity_mol_m3": (0.05, 10.0),
+        "carbon_mol_m3": (0.02, 12.0),
+        "temperature_degc": (0.0, 40.0),
+    },
+    "carbon_from_alkalinity_and_ph": {
+        "alkalinity_mol_m3": (0.05, 10.0),
+        "ph_number": (5.5, 10.5),
+        "temperature_degc": (0.0, 40.0),
+    },
 }
 
 

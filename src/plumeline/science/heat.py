@@ -14,14 +14,38 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
         "cloud_fraction": (0.0, 1.0),
     },
     "longwave_emitted_stefan_1879": {"temperature_degc": (-1.0, 45.0)},
-    "latent_heat_bulk_hipsey_2019": {"wind_m_s": (0.0, 30.0), "surface_temperature_degc": (0.0, 45.0)},
-    "sensible_heat_bulk_hipsey_2019": {"wind_m_s": (0.0, 30.0), "surface_temperature_degc": (0.0, 45.0)},
-    "free_convection_tva_1972": {"surface_temperature_degc": (0.0, 45.0)},
-    "moist_air_density_bulk_hipsey_2019": {"temperature_degc": (-30.0, 50.0)},
-    "specific_humidity_bulk_hipsey_2019": {"vapour_pressure_pa": (0.0, 9000.0)},
+    "latent_heat_bulk_hipsey_2019": {
+        "wind_m_s": (0.0, 30.0),
+        "surface_temperature_degc": (0.0, 45.0),
+        "humidity_difference_fraction": (-0.05, 0.05),
+        "air_density_kg_m3": (0.8, 1.5),
+        "exchange_number": (5e-4, 3e-3),
+    },
+    "sensible_heat_bulk_hipsey_2019": {
+        "wind_m_s": (0.0, 30.0),
+        "surface_temperature_degc": (0.0, 45.0),
+        "air_temperature_degc": (-30.0, 50.0),
+        "air_density_kg_m3": (0.8, 1.5),
+        "exchange_number": (5e-4, 3e-3),
+    },
+    "free_convection_tva_1972": {
+        "surface_temperature_degc": (0.0, 45.0),
+        "air_temperature_degc": (-30.0, 50.0),
+        "air_density_kg_m3": (0.8, 1.5),
+        "surface_air_density_kg_m3": (0.8, 1.5),
+    },
+    "moist_air_density_bulk_hipsey_2019": {
+        "temperature_degc": (-30.0, 50.0),
+        "vapour_pressure_pa": (0.0, 9000.0),
+        "pressure_pa": (50000.0, 110000.0),
+    },
+    "specific_humidity_bulk_hipsey_2019": {
+        "vapour_pressure_pa": (0.0, 9000.0),
+        "pressure_pa": (50000.0, 110000.0),
+    },
     "diffusivity_hondzo_1993": {"area_m2": (100.0, 5e6), "buoyancy_frequency_squared_s2": (0.0, 0.1)},
     "open_wind_fraction_markfort_2010": {"area_m2": (50.0, 1e8), "obstacle_height_m": (0.0, 40.0)},
-    "light_extinction_poole_1929": {"secchi_depth_m": (0.1, 20.0)},
+    "light_extinction_poole_1929": {"secchi_depth_m": (0.1, 20.0), "light_number": (1.0, 2.5)},
 }
 
 
