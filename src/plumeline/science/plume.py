@@ -26,7 +26,7 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
     "plume_velocity_morton_1956": {
         "alpha_number": (0.03, 0.15),
         "buoyancy_flux_m4_s3": (0.0, 1.0),
-        "height_m": (0.0, 200.0),
+        "height_m": (0.01, 200.0),
     },
     "saturation_at_depth_asce_2006": {
         "surface_saturation_mg_l": (4.0, 15.0),
