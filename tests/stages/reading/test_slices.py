@@ -1,5 +1,7 @@
 """Integrals over the basin against closed forms."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -44,6 +46,6 @@ def test_every_change_of_side_has_one_crossing(values, limit):
     depth = [float(i) for i in range(len(values))]
     found = crossings_m(depth, values, limit)
     sides = [value < limit for value in values]
-    assert len(found) == sum(a != b for a, b in zip(sides, sides[1:], strict=False))
+    assert len(found) == sum(a != b for a, b in pairwise(sides))
     for z in found:
         assert np.interp(z, depth, values) == pytest.approx(limit, abs=1e-9)
