@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.kernels.column_plumes import solve_plumes, transport_step
-from plumeline.kernels.column_rates import demand_rates, diffusion_factors, light_rates, poison_shares
+from plumeline.kernels.column_rates import demand_rates, diffusion_factors, light_rates, water_shares
 from plumeline.kernels.column_step import (
     convection_step,
     diffusion_step,
@@ -27,6 +27,35 @@ Flags = NDArray[np.uint8]
 
 MOLECULAR_HEAT_M2_S = 1.45e-7
 MOLECULAR_SOLUTE_M2_S = 2.0e-9
+SWEPT_ABOVE_M = 0.5  # bed from this far above the shallowest running diffuser down is swept
+H2S_PER_SULPHUR = 34.08 / 32.06  # a limit in mg/L of H₂S against sulphide in mg/L of S
+
+
+@kernel
+def _usable(
+    state: Array, ammonia_share: Array, h2s_share: Array, limits: Array, volume: Array, thickness_m: float,
+    m: int, lifted: int,
+) -> float:  # fmt: skip
+    """Return the largest contiguous usable volume of one member [m³]; the limit `lifted` is not asked for."""
+    best = 0.0
+    body = 0.0
+    thick = 0.0
+    for k in range(volume.shape[0]):
+        usable = lifted == 0 or state[ix.OXYGEN, k, m] >= limits[ix.LIMIT_OXYGEN]
+        usable = usable and (lifted == 1 or state[ix.TEMPERATURE, k, m] <= limits[ix.LIMIT_TEMPERATURE])
+        nh3 = state[ix.AMMONIA, k, m] * ammonia_share[k, m]
+        usable = usable and (lifted == 2 or nh3 <= limits[ix.LIMIT_AMMONIA])
+        h2s = state[ix.SULPHIDE, k, m] * h2s_share[k, m] * H2S_PER_SULPHUR
+        usable = usable and (lifted == 3 or h2s <= limits[ix.LIMIT_H2S])
+        if usable:
+            body += volume[k]
+            thick += thickness_m
+            if thick >= limits[ix.LIMIT_THICKNESS] - 1e-9 and body > best:
+                best = body
+        else:
+            body = 0.0
+            thick = 0.0
+    return best
 
 
 @kernel
@@ -34,52 +63,43 @@ def refuge_step(
     state: Array, ammonia_share: Array, h2s_share: Array, limits: Array, volume: Array, thickness_m: float,
     usable_fraction: Array, cause: Ints,
 ) -> None:  # fmt: skip
-    """Fill each member's largest contiguous usable part of the volume, and the limit that takes most of it.
+    """Fill each member's largest contiguous usable part of the volume, and the limit that binds it.
 
     A layer is usable while oxygen, temperature, un-ionised ammonia and undissociated sulphide all keep their
-    limits; a usable body thinner than the least thickness is none.
+    limits; a usable body thinner than the least thickness is none. The limit that binds is the one that,
+    lifted alone, would give the most usable water.
     """
-    layers, members = volume.shape[0], state.shape[2]
     whole = volume.sum()
-    lost = np.zeros(4)
-    for m in range(members):
-        best = 0.0
-        body = 0.0
-        thick = 0.0
-        lost[:] = 0.0
-        for k in range(layers):
-            low = state[ix.OXYGEN, k, m] < limits[ix.LIMIT_OXYGEN]
-            hot = state[ix.TEMPERATURE, k, m] > limits[ix.LIMIT_TEMPERATURE]
-            nh3 = state[ix.AMMONIA, k, m] * ammonia_share[k, m] > limits[ix.LIMIT_AMMONIA]
-            h2s = state[ix.SULPHIDE, k, m] * h2s_share[k, m] * 1.063 > limits[ix.LIMIT_H2S]
-            if low:
-                lost[0] += volume[k]
-            if hot:
-                lost[1] += volume[k]
-            if nh3:
-                lost[2] += volume[k]
-            if h2s:
-                lost[3] += volume[k]
-            if low or hot or nh3 or h2s:
-                body = 0.0
-                thick = 0.0
-            else:
-                body += volume[k]
-                thick += thickness_m
-                if thick >= limits[ix.LIMIT_THICKNESS] - 1e-9 and body > best:
-                    best = body
-        usable_fraction[m] = best / whole
-        cause[m] = int(np.argmax(lost))
+    for m in range(state.shape[2]):
+        usable = _usable(state, ammonia_share, h2s_share, limits, volume, thickness_m, m, -1) / whole
+        usable_fraction[m] = usable
+        if usable < limits[ix.LIMIT_VOLUME]:
+            most = -1.0
+            for lifted in range(4):
+                without = _usable(
+                    state, ammonia_share, h2s_share, limits, volume, thickness_m, m, lifted
+                )
+                if without > most:
+                    most = without
+                    cause[m] = lifted
 
 
 @kernel
 def stir_mud(
-    state: Array, parameters: Array, swept: Array, bed_area: Array, volume: Array, books: Array
-) -> None:
-    """Add the pulse of the bed's slow debt that the first start stirs up where a plume sweeps the bed."""
+    state: Array, parameters: Array, diffuser_depth_m: Array, swept: Array, bed_area: Array, volume: Array,
+    books: Array,
+) -> None:  # fmt: skip
+    """Add the pulse of the bed's slow debt that the first start stirs up around each diffuser.
+
+    The bed within one depth of a diffuser is stirred (judgement), shared over the layers that are swept.
+    """
+    swept_m2 = (swept * bed_area).sum()
+    if swept_m2 <= 0.0:
+        return
+    stirred_m2 = min(np.pi * (diffuser_depth_m * diffuser_depth_m).sum(), swept_m2)
     for k in range(volume.shape[0]):
         for m in range(state.shape[2]):
-            amount = parameters[ix.STIRRED_MUD, m] * swept[k] * bed_area[k]
+            amount = parameters[ix.STIRRED_MUD, m] * swept[k] * bed_area[k] * stirred_m2 / swept_m2
             state[ix.DEBT_C, k, m] += amount / volume[k]
             books[ix.DEBT_C_BED, m] += amount
 
@@ -164,6 +184,7 @@ def advance(
     warm = np.empty((layers, members))
     ammonia_share = np.empty((layers, members))
     h2s_share = np.empty((layers, members))
+    most_oxygen = np.empty((layers, members))
     heat_factors = np.empty((3, layers, members))
     mass_factors = np.empty((3, layers, members))
     withdrawn = np.zeros((plumes, layers, members))
@@ -173,6 +194,7 @@ def advance(
     boil_m2 = np.zeros(members)
     quiet_m2 = np.zeros(members)
     flow = np.zeros(members)
+    solved_for = np.zeros((layers, members))
     no_flow = np.zeros(members)
     usable = np.empty(members)
     bound = np.zeros(members, dtype=np.int64)
@@ -190,14 +212,13 @@ def advance(
     for k in range(layers):
         if interface_depth_m[k] < deepest <= interface_depth_m[k + 1]:
             bottom = k
-    used = 0
-    substeps = 1
+    substeps = np.ones(members, dtype=np.int64)
     for hour in range(first_hour, last_hour):
         first_step = hour * ix.STEPS_EACH_HOUR
         any_on = air_on[first_step : first_step + ix.STEPS_EACH_HOUR].max() > 0 if diffusers > 0 else False
         now = weather[:, hour, :]
         light_rates(state, parameters, now[ix.SHORTWAVE], area, volume, thickness_m, heating, growth)
-        poison_shares(state, ammonia_share, h2s_share)
+        water_shares(state, parameters, now[ix.PRESSURE], ammonia_share, h2s_share, most_oxygen)
         diffusion_factors(
             state, parameters, area, volume, thickness_m, ix.STEP_S, MOLECULAR_HEAT_M2_S,
             heat_factors[0], heat_factors[1], heat_factors[2],
@@ -206,7 +227,8 @@ def advance(
             state, parameters, area, volume, thickness_m, ix.STEP_S, MOLECULAR_SOLUTE_M2_S,
             mass_factors[0], mass_factors[1], mass_factors[2],
         )  # fmt: skip
-        solved[:] = 0
+        # a plume stands for an hour; then each member's is solved again if its stratification has moved
+        fresh = True
         rates_running = False
         swept[:] = 0.0
         demand_rates(
@@ -222,27 +244,31 @@ def advance(
                     if air_on[step, d] != solved[d]:
                         same = False
                 if not same:
+                    solved_for[:] = -1e9
+                if fresh or not same:
+                    fresh = False
                     solved[:] = air_on[step]
-                    used, substeps = solve_plumes(
+                    solve_plumes(
                         state, parameters, solved, diffuser_depth_m, air_mol_s, interface_depth_m, volume,
                         now[ix.PRESSURE], withdrawn, target, bubble_oxygen, sinking, boil_m2, flow, area[0],
+                        solved_for, substeps,
                     )  # fmt: skip
                     for k in range(layers):
                         swept[k] = 0.0
                         middle = 0.5 * (interface_depth_m[k] + interface_depth_m[k + 1])
                         for d in range(diffusers):
-                            if solved[d] > 0 and diffuser_depth_m[d] - 1.0 <= middle:
+                            if solved[d] > 0 and diffuser_depth_m[d] - SWEPT_ABOVE_M <= middle:
                                 swept[k] = 1.0
                     if stirred[0] == 0:
                         stirred[0] = 1
-                        stir_mud(state, parameters, swept, bed_area, volume, books)
+                        stir_mud(state, parameters, diffuser_depth_m, swept, bed_area, volume, books)
                 if not rates_running or not same:
                     demand_rates(
                         state, parameters, swept, area, volume, True, respiration, sediment, reduced, warm
                     )
                     rates_running = True
                 transport_step(
-                    state, withdrawn, target, bubble_oxygen, sinking, volume, used, substeps, ix.STEP_S, books
+                    state, withdrawn, target, bubble_oxygen, sinking, volume, substeps, ix.STEP_S, books
                 )
             elif rates_running:
                 demand_rates(
@@ -253,7 +279,7 @@ def advance(
                 state, parameters, now, area[0], volume[0], boil_m2 if running else quiet_m2, ix.STEP_S, books
             )
             reaction_step(
-                state, parameters, heating, growth, respiration, sediment, reduced, warm, bed_temperature,
+                state, parameters, heating, growth, respiration, sediment, reduced, warm, most_oxygen, bed_temperature,
                 bed_area, volume, running, ix.STEP_S, books,
             )  # fmt: skip
             diffusion_step(state, heat_factors[0], heat_factors[1], heat_factors[2], 0, 1)
@@ -272,7 +298,14 @@ def advance(
                 else:
                     under_steps[m] = 0
         _note_hour(
-            state, records, hour, near_surface, bottom, least_refuge, least_oxygen, flow if any_on else no_flow
+            state,
+            records,
+            hour,
+            near_surface,
+            bottom,
+            least_refuge,
+            least_oxygen,
+            flow if any_on else no_flow,
         )
         if snapshots.shape[1] > 0:
             snapshots[0, hour] = state[ix.TEMPERATURE]

@@ -43,8 +43,9 @@ STATES = 10
     BUBBLE_RADIUS,  # m
     TRANSFER,
     REENTRAINMENT,
-) = range(33)
-PARAMETERS = 33
+    SULPHIDE_SHARE,  # dissolved part of the pool that "sulphide" stands for
+) = range(34)
+PARAMETERS = 34
 
 # weather of an hour, an array (weather, hours, members)
 AIR_TEMPERATURE, VAPOUR, WIND_SPEED, SHORTWAVE, SKY, PRESSURE = range(6)
@@ -59,6 +60,7 @@ WEATHER = 6
     O2_GAS,
     O2_BOIL,
     O2_BUBBLES,
+    O2_OUTGASSED,
     O2_MADE,
     O2_RESPIRED,
     O2_SEDIMENT,
@@ -69,8 +71,8 @@ WEATHER = 6
     DEBT_C_BED,
     DEBT_C_BLOOM,
     CHLOROPHYLL_LOST,  # mg
-) = range(16)
-FLUXES = 16
+) = range(17)
+FLUXES = 17
 
 # limits of the refuge
 LIMIT_OXYGEN, LIMIT_TEMPERATURE, LIMIT_AMMONIA, LIMIT_H2S, LIMIT_VOLUME, LIMIT_THICKNESS = range(6)
@@ -93,6 +95,16 @@ STEP_S = 300.0
 HEAT_CAPACITY_J_M3_K = 4.18e6
 BED_CONDUCTANCE_W_M2_K = 1.2 / 0.25  # half of a 0.5 m slab of wet mud, 1.2 W/m/K
 BED_HEAT_J_M2_K = 0.5 * 3.0e6
+# part of the bed's reduced flux that is sulphide: fresh-water beds give methane mostly (Steinsberger 2019)
+SULPHIDE_OF_FLUX = 0.1
 SULPHIDE_DEMAND = 1.996  # g O₂ per g S, to sulphate
 BLOOM_DEMAND = 133.0  # g O₂ per g chlorophyll: carbon to chlorophyll 50, 2.67 g O₂ per g C
+# a mixed pond keeps algae: the extra loss under air ends at this part of the bloom as read (judgement)
+BLOOM_FLOOR = 0.4
+# oxygen at which half of what the bed gives off without oxygen is held back by its oxidised skin (judgement)
+SKIN_MG_L = 0.5
+# plumes are solved again when the stratification of a member has moved by this much
+MOVED_K = 0.2
+# oxygen over this many times saturation leaves as bubbles of its own within the hour: judgement
+SUPERSATURATION = 2.5
 CHLOROPHYLL_EXTINCTION_M2_MG = 0.02

@@ -11,6 +11,7 @@ from plumeline.kernels.relations import (
     ammonia_unionized_fraction_emerson_1975,
     density_chen_millero_1986,
     diffusivity_hondzo_1993,
+    do_saturation_benson_krause_1984,
     light_limitation_jassby_1976,
     ph_from_alkalinity_and_carbon,
     photons_mccree_1972,
@@ -85,15 +86,25 @@ def demand_rates(
 
 
 @kernel
-def poison_shares(state: Array, ammonia_share: Array, h2s_share: Array) -> None:
-    """Fill the un-ionised share of ammonia and of sulphide, from the pH of each layer's own water."""
+def water_shares(
+    state: Array, parameters: Array, pressure: Array, ammonia_share: Array, h2s_share: Array, most_oxygen: Array
+) -> None:
+    """Fill the un-ionised share of ammonia and of sulphide, from the pH of each layer's own water.
+
+    Also the oxygen over which a layer gives off bubbles of its own [mg/L].
+    """
     _, layers, members = state.shape
     for k in range(layers):
         for m in range(members):
             t = state[ix.TEMPERATURE, k, m]
             ph = ph_from_alkalinity_and_carbon(state[ix.ALKALINITY, k, m], state[ix.CARBON, k, m], t)
+            most_oxygen[k, m] = ix.SUPERSATURATION * do_saturation_benson_krause_1984(
+                t, state[ix.SALT, k, m], pressure[m]
+            )
             ammonia_share[k, m] = ammonia_unionized_fraction_emerson_1975(t, ph)
-            h2s_share[k, m] = sulphide_undissociated_fraction_millero_1988(t, ph)
+            h2s_share[k, m] = parameters[ix.SULPHIDE_SHARE, m] * sulphide_undissociated_fraction_millero_1988(
+                t, ph
+            )
 
 
 @kernel
@@ -114,9 +125,7 @@ def diffusion_factors(
         for k in range(layers):
             exchange = 0.0
             if k < layers - 1:
-                below = density_chen_millero_1986(
-                    state[ix.TEMPERATURE, k + 1, m], state[ix.SALT, k + 1, m]
-                )
+                below = density_chen_millero_1986(state[ix.TEMPERATURE, k + 1, m], state[ix.SALT, k + 1, m])
                 n2 = 9.81 / 998.0 * (below - density) / thickness_m
                 k_m2_s = molecular_m2_s + parameters[ix.DIFFUSIVITY, m] * diffusivity_hondzo_1993(area[0], n2)
                 exchange = k_m2_s * area[k + 1] / thickness_m * step_s

@@ -82,7 +82,7 @@ def surface_step(
 @kernel
 def reaction_step(
     state: Array, parameters: Array, heating: Array, growth: Array, respiration: Array, sediment: Array,
-    reduced: Array, warm: Array, bed_temperature: Array, bed_area: Array, volume: Array, running: bool,
+    reduced: Array, warm: Array, most_oxygen: Array, bed_temperature: Array, bed_area: Array, volume: Array, running: bool,
     step_s: float, books: Array,
 ) -> None:  # fmt: skip
     """Warm each layer, make and use oxygen, oxidise the debts, and let the bed give and take."""
@@ -114,6 +114,11 @@ def reaction_step(
             books[ix.O2_SEDIMENT, m] -= bed * after * v
             books[ix.O2_DEBT_C, m] -= slow * after * v
             debt_c -= slow * after
+            excess = after - most_oxygen[k, m]
+            if excess > 0.0:
+                share = step_s / (3600.0 + step_s)
+                after -= share * excess
+                books[ix.O2_OUTGASSED, m] -= share * excess * v
 
             x = reacted_second_order(
                 state[ix.DEBT_A, k, m], after, 1.0, parameters[ix.RATE_A, m] * warm[k, m] * step_s
@@ -131,15 +136,17 @@ def reaction_step(
             after -= ix.SULPHIDE_DEMAND * x
             books[ix.O2_SULPHIDE, m] -= ix.SULPHIDE_DEMAND * x * v
 
-            # a bed without oxygen over it gives reduced substances: a quarter as sulphide, the rest slow
-            anoxic = reduced[k, m] * half / (after + half) * step_s
-            sulphide = 0.25 * anoxic / ix.SULPHIDE_DEMAND
+            # a bed without oxygen over it gives reduced substances: a little sulphide, the rest slow
+            skin = after / ix.SKIN_MG_L
+            anoxic = reduced[k, m] / (1.0 + skin * skin) * step_s
+            sulphide = ix.SULPHIDE_OF_FLUX * anoxic / ix.SULPHIDE_DEMAND
             state[ix.SULPHIDE, k, m] += sulphide
-            debt_c += 0.75 * anoxic
+            debt_c += (1.0 - ix.SULPHIDE_OF_FLUX) * anoxic
             books[ix.SULPHIDE_BED, m] += sulphide * v
-            books[ix.DEBT_C_BED, m] += 0.75 * anoxic * v
+            books[ix.DEBT_C_BED, m] += (1.0 - ix.SULPHIDE_OF_FLUX) * anoxic * v
             if running:
-                lost = state[ix.CHLOROPHYLL, k, m] * parameters[ix.BLOOM_LOSS, m] * step_s
+                bloom = state[ix.CHLOROPHYLL, k, m] - ix.BLOOM_FLOOR * parameters[ix.CHLOROPHYLL_0, m]
+                lost = max(bloom, 0.0) * parameters[ix.BLOOM_LOSS, m] * step_s
                 state[ix.CHLOROPHYLL, k, m] -= lost
                 debt_c += lost * 1e-3 * ix.BLOOM_DEMAND
                 books[ix.CHLOROPHYLL_LOST, m] += lost * v
@@ -179,7 +186,9 @@ def mix_blocks(state: Array, m: int, top: int, bottom: int, volume: Array) -> No
 
 
 @kernel
-def convection_step(state: Array, volume: Array, start: Ints, weight: Array, warmth: Array, salt: Array) -> None:
+def convection_step(
+    state: Array, volume: Array, start: Ints, weight: Array, warmth: Array, salt: Array
+) -> None:
     """Mix layers that lie heavy over light, until each member is stable.
 
     Blocks are pooled from the top down; a block that has grown is compared with the one above it again. The
@@ -216,7 +225,13 @@ def convection_step(state: Array, volume: Array, start: Ints, weight: Array, war
 
 @kernel
 def wind_step(
-    state: Array, parameters: Array, weather: Array, area_m2: float, volume: Array, centre: Array, step_s: float
+    state: Array,
+    parameters: Array,
+    weather: Array,
+    area_m2: float,
+    volume: Array,
+    centre: Array,
+    step_s: float,
 ) -> None:
     """Deepen the mixed layer by the wind's work, spent against the rise of the water's centre of mass.
 

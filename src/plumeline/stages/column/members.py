@@ -1,7 +1,8 @@
 """The ensemble: members drawn from the priors and kept where they agree with what was read and seen.
 
 Members run through the three days before the reading. Each is kept with a chance that falls with its
-distance from the reading: the oxygen and warmth of the upper metre, the bottle, and whether the fish lived.
+distance from the reading: the oxygen and warmth of the upper metre and
+of the water from there to where the oxygen ends, the bottle, and whether the fish lived.
 What is kept is a sample of the ponds that could be this one; a fresh seed gives a fresh sample.
 """
 
@@ -18,7 +19,7 @@ from plumeline.job.document import Answer, Bottle, Job, Profile
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution
 from plumeline.science.heat import open_wind_fraction_markfort_2010
-from plumeline.stages.bottle import bottle_demand
+from plumeline.stages.reading.bottle import bottle_demand
 from plumeline.stages.column.grid import Grid
 from plumeline.stages.column.march import Columns, march, still
 from plumeline.stages.column.priors import draw_priors
@@ -57,7 +58,9 @@ class Ensemble:
     assumptions: tuple[str, ...]
 
 
-def parameters_of(draws: dict[str, Array], extinction: Array, job: Job, area_m2: float) -> Array:
+def parameters_of(
+    draws: dict[str, Array], extinction: Array, job: Job, area_m2: float, sulphide_read: bool
+) -> Array:
     """Return the parameters of every member (PARAMETERS, members), in the units of the kernel."""
     members = len(extinction)
     values = np.zeros((ix.PARAMETERS, members))
@@ -97,6 +100,8 @@ def parameters_of(draws: dict[str, Array], extinction: Array, job: Job, area_m2:
         ix.BUBBLE_RADIUS: draws["bubble_radius"] * 1e-3,
         ix.TRANSFER: draws["transfer_factor"],
         ix.REENTRAINMENT: draws["reentrainment"],
+        # a sulphide that was read is dissolved; the prior's pool holds iron sulphide and more
+        ix.SULPHIDE_SHARE: np.ones(members) if sulphide_read else draws["sulphide_share"],
     }
     for index, row in rows.items():
         values[index] = row
@@ -124,7 +129,9 @@ def _columns(job: Job, grid: Grid, limits: Array, base: WeatherBase, water: Wate
         grid,
         state,
         state[ix.TEMPERATURE].copy(),
-        parameters_of(draws, extinction, job, float(grid.area_m2[0])),
+        parameters_of(
+            draws, extinction, job, float(grid.area_m2[0]), not np.isnan(water.sulphide_mg_l).all()
+        ),
         member_weather(base, members, seed + 13, LEAD_HOURS),
         limits,
         nothing.copy(),
@@ -145,7 +152,9 @@ def _bottle_misfit(bottle: Bottle, columns: Columns, draws: dict[str, Array]) ->
     debt_s = ix.SULPHIDE_DEMAND * s
     expected = {
         "immediate": debt_a + debt_s * (1.0 - 0.5 ** (quarter_h / draws["half_life_b"])),
-        "fast": a + debt_s * (1.0 - 0.5 ** (24.0 / draws["half_life_b"])) + c * (1.0 - np.exp(-draws["rate_c"])),
+        "fast": a
+        + debt_s * (1.0 - 0.5 ** (24.0 / draws["half_life_b"]))
+        + c * (1.0 - np.exp(-draws["rate_c"])),
     }
     misfit = np.zeros(columns.members)
     for name, demand in (("immediate", result.immediate), ("fast", result.fast)):
@@ -160,11 +169,17 @@ def _bottle_misfit(bottle: Bottle, columns: Columns, draws: dict[str, Array]) ->
 def _chance(job: Job, columns: Columns, after: Columns, draws: dict[str, Array], water: WaterRead) -> Array:
     """Return the chance with which each member is kept."""
     grid = columns.grid
-    upper = grid.centre_m <= max(1.0, float(grid.centre_m[0]))
-    weight = grid.volume_m3[upper] / grid.volume_m3[upper].sum()
-    oxygen = weight @ after.state[ix.OXYGEN][upper] - weight @ water.do_mg_l[upper]
-    warmth = weight @ after.state[ix.TEMPERATURE][upper] - weight @ water.temperature_degc[upper]
-    misfit = (oxygen / OXYGEN_ERROR_MG_L) ** 2 + (warmth / WARMTH_ERROR_DEGC) ** 2
+    top = grid.centre_m <= max(1.0, float(grid.centre_m[0]))
+    # from there down to where the oxygen was read to end: how deep the fish can go
+    below = ~top & (np.cumsum(water.do_mg_l < 2.0) == 0)
+    misfit = np.zeros(columns.members)
+    for zone in (top, below):
+        if not zone.any():
+            continue
+        weight = grid.volume_m3[zone] / grid.volume_m3[zone].sum()
+        oxygen = weight @ after.state[ix.OXYGEN][zone] - weight @ water.do_mg_l[zone]
+        warmth = weight @ after.state[ix.TEMPERATURE][zone] - weight @ water.temperature_degc[zone]
+        misfit += (oxygen / OXYGEN_ERROR_MG_L) ** 2 + (warmth / WARMTH_ERROR_DEGC) ** 2
     for bottle in job.bottles:
         misfit += _bottle_misfit(bottle, columns, draws)
     lost = after.failed_step >= 0

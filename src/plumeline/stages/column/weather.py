@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from plumeline.job.document import Job, WeatherHour
 from plumeline.kernels import column_index as ix
@@ -17,16 +18,23 @@ from plumeline.science.gases import pressure_icao_1993
 from plumeline.science.heat import (
     STEFAN_BOLTZMANN_W_M2_K4,
     clear_sky_emissivity_brutsaert_1975,
+    free_convection_tva_1972,
+    latent_heat_bulk_hipsey_2019,
+    longwave_emitted_stefan_1879,
+    moist_air_density_bulk_hipsey_2019,
+    sensible_heat_bulk_hipsey_2019,
     sky_emissivity_crawford_1999,
+    specific_humidity_bulk_hipsey_2019,
 )
 from plumeline.science.water import vapour_pressure_bolton_1980
 
 Array = NDArray[np.float64]
 
 CLIMATE_NOTE = (
-    "No weather was given: each simulated pond has climate days made from the latitude, the date and the water's "
-    "own surface temperature, with cloudy spells drawn at random."
+    "No weather was given: each simulated pond has climate days made from the latitude and the date, with air "
+    "that keeps the surface as warm as it was read, and cloudy spells drawn at random."
 )
+TYPICAL_WIND_RATIO = 0.6  # the middle of the prior
 
 
 @dataclass(frozen=True)
@@ -98,29 +106,59 @@ def _column(job: Job, hour: WeatherHour, cloud_fraction: float) -> list[float]:
     ]  # fmt: skip
 
 
+def _net_heat_w_m2(column: Array, surface_degc: float) -> float:
+    """Return the heat that a surface of this temperature gains in an hour of weather, light included."""
+    air, vapour, wind, shortwave, sky, pressure = (float(value) for value in column)
+    over = TYPICAL_WIND_RATIO * wind
+    wet = vapour_pressure_bolton_1980(surface_degc)
+    moist = specific_humidity_bulk_hipsey_2019(wet, pressure)
+    moist -= specific_humidity_bulk_hipsey_2019(vapour, pressure)
+    rho = moist_air_density_bulk_hipsey_2019(air, vapour, pressure)
+    rho_surface = moist_air_density_bulk_hipsey_2019(surface_degc, wet, pressure)
+    forced = latent_heat_bulk_hipsey_2019(over, surface_degc, moist, rho, 1.3e-3)
+    forced += sensible_heat_bulk_hipsey_2019(over, surface_degc, air, rho, 1.3e-3)
+    still = free_convection_tva_1972(surface_degc, air, rho, rho_surface)
+    free = still * (surface_degc - air) + still / 1005.0 * (2.501e6 - 2370.0 * surface_degc) * moist
+    return 0.92 * shortwave + 0.97 * sky - longwave_emitted_stefan_1879(surface_degc) - max(forced, free)
+
+
+def _climate_day(clear: Array, shine: float, mean_degc: float, pressure: float) -> Array:
+    """Return one climate day (WEATHER, 24): its clearness and the mean of its air are given."""
+    day = np.empty((ix.WEATHER, 24))
+    swing = 6.0 * (0.3 + 0.7 * shine)
+    mean = mean_degc - 2.0 * (1.0 - shine)
+    vapour = vapour_pressure_bolton_1980(mean - swing - 0.5)
+    for h in range(24):
+        air = mean + swing * math.cos((h + 0.5 - 15.5) / 24.0 * 2.0 * math.pi)
+        wind = 1.5 + 0.7 * math.cos((h + 0.5 - 14.5) / 24.0 * 2.0 * math.pi)
+        sky = _sky_w_m2(air, vapour, min(max(1.0 - shine, 0.0), 1.0))
+        day[:, h] = [air, vapour, wind, float(clear[h]) * shine, sky, pressure]
+    return day
+
+
 def _climate_days(job: Job, day: datetime, surface_degc: float, count: int = 12) -> Array:
     """Return days of falling clearness: a clear one first, a dark one last.
 
-    Air: mean 2.5 °C under the water's surface, ± 6 °C over a clear day and less under cloud; vapour of the
-    night's dew point; wind 0.8 m/s by night and 2.2 by day. All are assumptions, stated where they are used.
+    The mean of the air is the one at which such days, taken together, keep the surface as warm as it was
+    read; ± 6 °C over a clear day and less under cloud; vapour of the night's dew point; wind 0.8 m/s by night
+    and 2.2 by day. All are assumptions, stated where they are used.
     """
     zone = ZoneInfo(job.site.time_zone)
-    noon = day.astimezone(zone).replace(hour=0, minute=30, second=0, microsecond=0)
-    clear = clear_sky_w_m2(job, [noon + timedelta(hours=h) for h in range(24)])
+    midnight = day.astimezone(zone).replace(hour=0, minute=30, second=0, microsecond=0)
+    clear = clear_sky_w_m2(job, [midnight + timedelta(hours=h) for h in range(24)])
     pressure = pressure_icao_1993(job.site.elevation_m)
-    days = np.empty((count, ix.WEATHER, 24))
-    for i in range(count):
-        shine = 0.95 - 0.65 * i / (count - 1)
-        swing = 6.0 * (0.3 + 0.7 * shine)
-        mean = surface_degc - 2.5 - 2.0 * (1.0 - shine)
-        dew = mean - swing - 0.5
-        vapour = vapour_pressure_bolton_1980(dew)
-        for h in range(24):
-            air = mean + swing * math.cos((h + 0.5 - 15.5) / 24.0 * 2.0 * math.pi)
-            wind = 1.5 + 0.7 * math.cos((h + 0.5 - 14.5) / 24.0 * 2.0 * math.pi)
-            sky = _sky_w_m2(air, vapour, min(max(1.0 - shine, 0.0), 1.0))
-            days[i, :, h] = [air, vapour, wind, float(clear[h]) * shine, sky, pressure]
-    return days
+    shines = [0.95 - 0.65 * i / (count - 1) for i in range(count)]
+
+    def days(mean_degc: float) -> Array:
+        return np.array([_climate_day(clear, shine, mean_degc, pressure) for shine in shines])
+
+    def gain(mean_degc: float) -> float:
+        hours = days(mean_degc)
+        return float(np.mean([[_net_heat_w_m2(d[:, h], surface_degc) for h in range(24)] for d in hours]))
+
+    low, high = surface_degc - 25.0, surface_degc + 15.0
+    balance = brentq(gain, low, high) if gain(low) < 0.0 < gain(high) else surface_degc - 2.5
+    return days(float(balance))
 
 
 def weather_base(job: Job, start: datetime, hour_count: int, surface_degc: float) -> WeatherBase:

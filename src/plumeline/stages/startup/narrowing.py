@@ -1,0 +1,105 @@
+"""Which missing input would narrow the plan most: how much of the ponds' spread each one explains."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import spearmanr
+
+from plumeline.job.document import Job
+from plumeline.kernels import column_index as ix
+from plumeline.stages.column import Ensemble, Refuge, latest_profile
+from plumeline.stages.startup.result import Narrowing
+from plumeline.stages.startup.schedule import Schedule
+from plumeline.stages.startup.score import Running, Scored, score
+
+Array = NDArray[np.float64]
+
+
+def _outcome(scored: Scored) -> Array:
+    """Return each member's least oxygen at 0.6 m after the first run: what the fish feel."""
+    records = scored.run.records[ix.LEAST_O2, scored.first_hour : scored.run.after.hour]
+    return np.asarray(records.min(axis=0))
+
+
+def _share(ensemble: Ensemble, outcome: Array, rows: list[Array]) -> float:
+    """Return the part of the outcome's variance that the rows explain, in ranks."""
+    whole = 0.0
+    for row in rows:
+        if float(np.ptp(row)) > 0.0:
+            correlation = float(spearmanr(row, outcome).statistic)
+            whole += correlation**2
+    noise = len(rows) / max(ensemble.columns.members - 1, 1)
+    return min(max(whole - noise, 0.0), 1.0)
+
+
+def narrowing(
+    job: Job,
+    ensemble: Ensemble,
+    running: Running,
+    refuge: Refuge,
+    schedule: Schedule,
+    earliest_hour: int,
+    volume_spread_fraction: float,
+) -> tuple[Narrowing, ...]:
+    """Return the inputs that were not given, the most telling first.
+
+    Args:
+        job: the job; what it holds is not listed.
+        ensemble: the search ensemble.
+        running: the diffusers.
+        refuge: the fish's limits.
+        schedule: the chosen schedule.
+        earliest_hour: first hour of weather with a run.
+        volume_spread_fraction: standard error of the pond's volume over the volume.
+    """
+    scored = score(ensemble, running, refuge, schedule, earliest_hour)
+    outcome = _outcome(scored)
+    columns = ensemble.columns
+    deep = int(np.argmin(np.abs(columns.grid.centre_m - running.depth_m.max())))
+    debts = [columns.state[i, deep] for i in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C)]
+    points = latest_profile(job).points
+    missing: list[tuple[str, str, list[Array]]] = []
+    if not job.bottles:
+        missing.append(("bottle.csv", "a bottle test of the bottom water (15 min and 24 h)", debts))
+    if all(point.sulphide_mg_l is None for point in points):
+        missing.append(
+            ("profiles.csv, sulphide_mg_l", "a field-kit sulphide on the bottom water", [debts[1]])
+        )
+    if job.pond.secchi_depth_m is None:
+        light = [columns.parameters[ix.EXTINCTION], columns.parameters[ix.CHLOROPHYLL_0]]
+        missing.append(("pond.secchi_depth", "a Secchi depth", light))
+    if len(job.profiles) < 2:
+        breath = [columns.parameters[i] for i in (ix.RESPIRATION, ix.P_MAX, ix.K600_CALM)]
+        missing.append(("profiles.csv", "a second profile at dawn of the same night", breath))
+    if not job.weather:
+        daily = columns.weather[ix.SHORTWAVE, columns.hour :].mean(axis=0)
+        wind = columns.weather[ix.WIND_SPEED, columns.hour :].mean(axis=0)
+        missing.append(("weather.csv", "hourly weather, past days and a forecast", [daily, wind]))
+    found = [Narrowing(name, how, _share(ensemble, outcome, rows)) for name, how, rows in missing]
+    if not job.pond.soundings:
+        share = _volume_share(ensemble, running, refuge, schedule, earliest_hour, volume_spread_fraction, outcome)
+        found.append(Narrowing("soundings.csv", "a dozen soundings with a weighted line", share))
+    return tuple(sorted(found, key=lambda item: -item.share_fraction))
+
+
+def _volume_share(
+    ensemble: Ensemble, running: Running, refuge: Refuge, schedule: Schedule, earliest_hour: int,
+    volume_spread_fraction: float, outcome: Array,
+) -> float:  # fmt: skip
+    """Return the part of the outcome's variance that the unknown volume adds: two runs, one error apart."""
+    means: list[float] = []
+    for side in (-1.0, 1.0):
+        factor = 1.0 + side * min(volume_spread_fraction, 0.5)
+        grid = ensemble.columns.grid
+        # the surface is known, so the basin is fuller or emptier below it
+        area = grid.area_m2 * np.concatenate([[1.0], np.full(grid.layers, factor)])
+        area = np.minimum(area, grid.area_m2[0])
+        changed = replace(grid, area_m2=area, volume_m3=grid.volume_m3 * factor)
+        other = replace(ensemble, columns=replace(ensemble.columns, grid=changed))
+        means.append(float(_outcome(score(other, running, refuge, schedule, earliest_hour)).mean()))
+    own = float(outcome.var())
+    extra = (0.5 * (means[1] - means[0])) ** 2
+    return extra / (own + extra) if own + extra > 0.0 else 0.0
