@@ -12,7 +12,12 @@ from plumeline.files.job_folder import load_job
 from plumeline.job.document import Point
 
 LON, LAT = -79.5631, 35.8652
-RING = [[LON - 4e-4, LAT - 4e-4], [LON + 4e-4, LAT - 4e-4], [LON + 4e-4, LAT + 4e-4], [LON - 4e-4, LAT + 4e-4]]
+RING = [
+    [LON - 4e-4, LAT - 4e-4],
+    [LON + 4e-4, LAT - 4e-4],
+    [LON + 4e-4, LAT + 4e-4],
+    [LON - 4e-4, LAT + 4e-4],
+]
 CLOSED = [*RING, RING[0]]
 ISLAND = [[LON, LAT], [LON, LAT + 1e-4], [LON + 1e-4, LAT + 1e-4], [LON, LAT]]
 SMALL = [[lon + 0.003, lat] for lon, lat in ISLAND]
@@ -26,7 +31,10 @@ POLYGON = {"type": "Polygon", "coordinates": [CLOSED]}
         {"type": "Polygon", "coordinates": [RING]},
         {"type": "Polygon", "coordinates": [[[*pair, 207.0] for pair in CLOSED]]},
         {"type": "Feature", "properties": None, "geometry": POLYGON},
-        {"type": "FeatureCollection", "features": [{"type": "Feature", "geometry": POLYGON, "properties": {}}]},
+        {
+            "type": "FeatureCollection",
+            "features": [{"type": "Feature", "geometry": POLYGON, "properties": {}}],
+        },
         {"type": "MultiPolygon", "coordinates": [[CLOSED]]},
         {"type": "GeometryCollection", "geometries": [{"type": "Point", "coordinates": [0, 0]}, POLYGON]},
     ],
@@ -81,16 +89,35 @@ def line_of(points) -> str:
         (json.dumps({"type": "Polygon", "coordinates": [RING[:2]]}), "2 different points", "polygon"),
         (json.dumps({"type": "Polygon", "coordinates": [[["a", 1]]]}), "not a pair of numbers", "polygon"),
         (json.dumps({"type": "Polygon", "coordinates": []}), "without points", "polygon"),
-        (json.dumps({"type": "Polygon", "coordinates": [[[1e400, 1], [0, 0], [1, 1]]]}), "not finite", "again"),
-        (json.dumps({"type": "Polygon", "coordinates": [[[6e5, 4e6], [6e5, 4.1e6], [6.1e5, 4e6]]]}),
-         "no longitude and latitude", "WGS 84"),
-        (json.dumps({"type": "Polygon", "coordinates": [[[LON, 41], [LON, 41.1], [LON + 0.1, 41]]]}),
-         "km from the site", "position of the site"),
-        (json.dumps({"type": "Polygon", "coordinates": [[[LON, LAT], [LON, LAT + 1e-4], [LON, LAT + 2e-4]]]}),
-         "encloses no area", "shore"),
-        (json.dumps({"type": "Polygon", "coordinates": [CLOSED, SMALL]}), "do not fit together", "islands inside"),
+        (
+            json.dumps({"type": "Polygon", "coordinates": [[[1e400, 1], [0, 0], [1, 1]]]}),
+            "not finite",
+            "again",
+        ),
+        (
+            json.dumps({"type": "Polygon", "coordinates": [[[6e5, 4e6], [6e5, 4.1e6], [6.1e5, 4e6]]]}),
+            "no longitude and latitude",
+            "WGS 84",
+        ),
+        (
+            json.dumps({"type": "Polygon", "coordinates": [[[LON, 41], [LON, 41.1], [LON + 0.1, 41]]]}),
+            "km from the site",
+            "position of the site",
+        ),
+        (
+            json.dumps(
+                {"type": "Polygon", "coordinates": [[[LON, LAT], [LON, LAT + 1e-4], [LON, LAT + 2e-4]]]}
+            ),
+            "encloses no area",
+            "shore",
+        ),
+        (
+            json.dumps({"type": "Polygon", "coordinates": [CLOSED, SMALL]}),
+            "do not fit together",
+            "islands inside",
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_spoilt_outline_is_one_fault(folder, text, problem, remedy):
     """What is wrong with the outline, and what would be right."""
     fault = folder.write("outline.geojson", text).fault()

@@ -43,7 +43,7 @@ def test_soundings_in_the_local_plane(folder):
         ("Longitude,Latitude,Depth_M\n{place},3.5\n", 3.5),
         ("lon,lat,depth\n{place},12 ft 6 in\n", 12.5 * 0.3048),
         ("lon,lat,depth_m\n{place},12 ft 6 in\n", 12.5 * 0.3048),
-        ('lon,lat,depth_m\n{place},12\' 6"\n', 12.5 * 0.3048),
+        ("lon,lat,depth_m\n{place},12' 6\"\n", 12.5 * 0.3048),
         ("# walked\n\nlon,lat,depth_m\n# here\n{place},3.5\n\n", 3.5),
         ("lat,depth_m,lon\n35.8652,3.5,-79.5631\n", 3.5),
         ("\ufefflon,lat,depth_m\n{place},3.5\n", 3.5),

@@ -44,9 +44,9 @@ def test_a_reading_may_be_a_table_with_its_own_depth(folder):
 
 def test_the_values_understood_are_echoed(folder):
     """Each value with a unit is said back with what it became."""
-    assert any(
-        line.startswith("pond.max_depth: 14 ft = 4.27 m") for line in folder.check().echoes
-    ), folder.check().echoes
+    assert any(line.startswith("pond.max_depth: 14 ft = 4.27 m") for line in folder.check().echoes), (
+        folder.check().echoes
+    )
 
 
 def test_the_same_folder_gives_the_same_job(folder):
@@ -73,23 +73,35 @@ def test_the_same_folder_gives_the_same_job(folder):
         ('"120 V, 20 A"', '"a barn"', "power.volts_amps", "a barn", "number, then its unit"),
         ("New_York", "New_Yrok", "site.time_zone", "no time zone", "America/New_York"),
         ('"35.8652, -79.5631, 680 ft"', '"35.8652, -79.5631"', "site.latitude", "three values", "680 ft"),
-        ('"35.8652, -79.5631, 680 ft"', '"35.8652, -79.5631, 9000 m"', "site.latitude", "limit of 5000", "5000"),
+        (
+            '"35.8652, -79.5631, 680 ft"',
+            '"35.8652, -79.5631, 9000 m"',
+            "site.latitude",
+            "limit of 5000",
+            "5000",
+        ),
         ("date = 2026-08-11", 'date = "11 August"', "date", "not a date", "year-month-day"),
         ("format = 1", "format = 2", "format", "version", "format = 1"),
         ('species = ["bluegill"]', "species = [3]", "fish.species[1]", "not a text", "quotes"),
         ("[power]", "[power]\narea = 3\n", "power.area", "not a known key", "[pond]"),
         ('rise = "12 ft"', 'rise = "12 ft"\nrise_m = 3.0', "air.rise_m", "given twice", "one of the forms"),
         ("[air]", '[air]\nair_per_diffuser = "-1.3 scfm"', "air.air_per_diffuser", "below zero", ""),
-        ("[air]", '[air]\nair_per_diffuser = "1.3 cfm"', "air.air_per_diffuser", "pressure and temperature", "scfm"),
+        (
+            "[air]",
+            '[air]\nair_per_diffuser = "1.3 cfm"',
+            "air.air_per_diffuser",
+            "pressure and temperature",
+            "scfm",
+        ),
         ("[air]", '[air]\nbranch_pipe = "tubing-1/3"', "air.branch_pipe", "no pipe", "tubing-1/"),
-        ("[pond]", '[pond]\nsoundings = [1]', "pond.soundings", "does not stand in", "soundings.csv"),
+        ("[pond]", "[pond]\nsoundings = [1]", "pond.soundings", "does not stand in", "soundings.csv"),
         ("[pond]", '[pond]\nshape = "bowll"', "pond.shape", "not one of", "bowl"),
-        ("[pond]", '[pond]\nlevel_offset_m = nan', "pond.level_offset_m", "not a finite", "plain number"),
+        ("[pond]", "[pond]\nlevel_offset_m = nan", "pond.level_offset_m", "not a finite", "plain number"),
         ("[fish]", "[fish]\nheavy_stock = 1", "fish.heavy_stock", "neither true nor false", "true or false"),
         ("[fish]", "[wishes]\njob_risk = 5\n[fish]", "wishes.job_risk", "limit of 1", "0 to 1"),
         ("[fish]", '[attendance]\nweekdays = ["mon", "tus"]\n[fish]', "attendance.weekdays[2]", "tus", "tue"),
     ],
-)  # fmt: skip
+)
 def test_a_wrong_answer_is_one_fault_with_place_and_remedy(folder, old, new, where, problem, remedy):
     """One wrong value gives one fault that names the key, what is wrong, and what would be right."""
     fault = folder.change(old, new).fault()
@@ -112,9 +124,16 @@ def test_an_empty_answer_that_is_needed_is_a_fault(folder, path):
 
 @pytest.mark.parametrize(
     "path",
-    ["pond.secchi_depth", "reading.surface", "reading.smell", "air.route_length", "air.rise",
-     "power.volts_amps", "fish.species"],
-)  # fmt: skip
+    [
+        "pond.secchi_depth",
+        "reading.surface",
+        "reading.smell",
+        "air.route_length",
+        "air.rise",
+        "power.volts_amps",
+        "fish.species",
+    ],
+)
 def test_any_other_empty_answer_is_a_caution(folder, path):
     """The rest may stay empty, and is said to be."""
     key = path.split(".")[1]
@@ -127,7 +146,12 @@ def test_several_faults_are_reported_at_once(folder):
     """Every fault is listed, not the first alone."""
     folder.change('"14 ft"', '"14 furlongs"').change("species", "speices").change('"12 ft"', '"12 mg/L"')
     folder.write("profiles.csv", "")
-    assert {fault.where for fault in folder.check().faults} == {"pond.max_depth", "fish.speices", "air.rise", ""}
+    assert {fault.where for fault in folder.check().faults} == {
+        "pond.max_depth",
+        "fish.speices",
+        "air.rise",
+        "",
+    }
 
 
 def test_no_power_is_an_answer(folder):
@@ -193,7 +217,9 @@ def test_a_compressors_curve_must_fall_with_pressure(folder):
 
 def test_a_negative_flow_of_a_compressor_is_a_fault(folder):
     """A negative flow in the curve is refused where it stands."""
-    points = "{ pressure_pa = 0, intake_flow_m3_s = -0.002 }, { pressure_pa = 9000, intake_flow_m3_s = -0.003 }"
+    points = (
+        "{ pressure_pa = 0, intake_flow_m3_s = -0.002 }, { pressure_pa = 9000, intake_flow_m3_s = -0.003 }"
+    )
     faults = folder.change("[power]", f"[air.compressor]\ncurve = [{points}]\n[power]").check().faults
     assert faults[0].where == "air.compressor.curve[1].intake_flow_m3_s"
     assert "below the limit of 0" in faults[0].problem

@@ -68,7 +68,7 @@ def read_weather(path: Path, clock: Clock, wanted: datetime, findings: Findings)
     if filled:
         findings.note(
             "weather-filled",
-            f"{FILE}: {filled} missing hours were filled by a straight line between their neighbours.",
+            f"{FILE}: missing hours filled by a straight line between their neighbours: {filled}.",
         )
     kept = min(pieces, key=lambda piece: _distance(piece, wanted))
     if len(pieces) > 1:

@@ -18,6 +18,8 @@ FORMAT_VERSION = 1
 Fraction = Annotated[float, Field(ge=0.0, le=1.0)]
 NotNegative = Annotated[float, Field(ge=0.0)]
 Positive = Annotated[float, Field(gt=0.0)]
+Oxygen = Annotated[float, Field(ge=0.0, le=40.0)]
+"""Dissolved oxygen in mg/L; 40 is beyond any bloom."""
 
 
 class Value(BaseModel):
@@ -238,7 +240,7 @@ class ProfilePoint(Value):
 
     depth_m: NotNegative
     temperature_degc: float = Field(ge=-0.5, le=45.0)
-    do_mg_l: float = Field(ge=0.0, le=40.0)
+    do_mg_l: Oxygen
     ph: float | None = Field(default=None, ge=3.0, le=12.0)
     alkalinity_mg_l: NotNegative | None = None
     conductivity_us_cm: NotNegative | None = None
@@ -265,11 +267,11 @@ class Bottle(Value):
     depth_m: NotNegative
     bottom_share: Fraction = 0.5
     """Part of bottom water in the mixture: 0.5 for 1:1, 0.25 for 1:3."""
-    bottom_do_mg_l: NotNegative
-    surface_do_mg_l: NotNegative
-    after_15min_mg_l: NotNegative | None = None
-    after_24h_mg_l: NotNegative | None = None
-    surface_after_24h_mg_l: NotNegative | None = None
+    bottom_do_mg_l: Oxygen
+    surface_do_mg_l: Oxygen
+    after_15min_mg_l: Oxygen | None = None
+    after_24h_mg_l: Oxygen | None = None
+    surface_after_24h_mg_l: Oxygen | None = None
 
 
 class GaugeReading(Value):
