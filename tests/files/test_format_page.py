@@ -14,7 +14,8 @@ from plumeline.job import document as d
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "job-folder.md").read_text(encoding="utf-8")
 TEMPLATE = resources.files("plumeline.files").joinpath("templates", "job.toml").read_text(encoding="utf-8")
 PARTS = (
-TEMPLATE = (resources.files("plumeline.files") / "templates" / "job.toml").read_text(encoding="utf-8")
+    d.Site, d.Pond, d.Fish, d.Power, d.AirSystem, d.Compressor, d.CurvePoint, d.PipeSegment, d.Diffuser,
+    d.Wishes,
     d.Attendance, d.Prices, d.AsDesigned, d.AsBuilt,
 )  # fmt: skip
 KEYS = sorted({split_name(name)[0] for part in PARTS for name in part.model_fields} - {"soundings"})

@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-FORMAT_VERSION = 1
+FORMAT_VERSION: Literal[1] = 1
 
 Fraction = Annotated[float, Field(ge=0.0, le=1.0)]
 NotNegative = Annotated[float, Field(ge=0.0)]
@@ -64,7 +64,7 @@ class Sounding(Value):
 
 
 class Shape(StrEnum):
-    """Classes of basin for a volume without soundings; the exact ratio V/(A·z_max) is in sources/shapes.csv."""
+    """Classes of basin for a volume without soundings; the ratio V/(A·z_max) is in sources/shapes.csv."""
 
     CONE = "cone"
     BOWL = "bowl"
