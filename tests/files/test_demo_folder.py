@@ -94,18 +94,20 @@ def test_its_water_is_a_green_pond_in_august(report):
 
 
 def test_its_weather_is_a_piedmont_august(report):
-    """Days of 31 to 34 °C, nights of 20 to 22 °C, light wind, and never more sun than outside the air."""
+    """Mean high and low within 3 °C of the region's August normals, about 31 and 20 °C (from memory)."""
     weather = report.job.weather
     by_day = [weather[start : start + 24] for start in range(0, len(weather), 24)]
     highs = [max(hour.air_temperature_degc for hour in day) for day in by_day]
     lows = [min(hour.air_temperature_degc for hour in day) for day in by_day]
-    assert min(highs) >= 30
-    assert max(highs) <= 35
-    assert min(lows) >= 19
-    assert max(lows) <= 23
-    assert max(hour.shortwave_w_m2 for hour in weather) < 1100
-    assert max(hour.wind_speed_m_s for hour in weather) <= 4
-    assert len({len(day) for day in by_day}) == 1
+    assert sum(highs) / len(highs) == pytest.approx(31.0, abs=3.0)
+    assert sum(lows) / len(lows) == pytest.approx(20.0, abs=3.0)
+    assert {len(day) for day in by_day} == {24}
+
+
+def test_its_sun_and_wind_are_possible(report):
+    """Never more sun than outside the air (1,361 W/m² times the sine of a high sun), and a light wind."""
+    assert 800 < max(hour.shortwave_w_m2 for hour in report.job.weather) < 1361 * 0.96
+    assert max(hour.wind_speed_m_s for hour in report.job.weather) <= 6
 
 
 def test_its_sun_stands_where_pvlib_says(report, script):

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from plumeline.demo import demo_folder
 from plumeline.errors import JobFolderError
 from plumeline.files.job_folder import check_job, load_job
 
@@ -133,3 +134,48 @@ def test_no_bytes_in_any_file_raise(folder, name, data):
     finally:
         (folder.path / name).unlink()
         folder.write("job.toml", kept)
+
+
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    name=st.sampled_from([name for name in NAMES if name != "gauges.csv"]),
+    share=st.floats(0, 1),
+    length=st.integers(0, 12),
+    new=st.sampled_from(
+        [
+            "",
+            ",",
+            ";",
+            '"',
+            "'",
+            "\n",
+            "-",
+            "9",
+            "0",
+            ".",
+            "nan",
+            "1e309",
+            " ft",
+            "é",
+            "\ufeff",
+            "\u2028",
+            "[",
+            "]",
+            "{",
+            "=",
+        ]
+    )
+    | st.text(max_size=3),
+)
+def test_no_slip_in_a_good_folder_raises(tmp_path, name, share, length, new):
+    """A good folder with one stretch of one file mistyped is reported on, and never raises."""
+    for path in demo_folder().iterdir():
+        if path.is_file():
+            (tmp_path / path.name).write_bytes(path.read_bytes())
+    text = (tmp_path / name).read_text(encoding="utf-8")
+    start = int(share * len(text))
+    (tmp_path / name).write_text(
+        text[:start] + new + text[start + length :], encoding="utf-8", errors="replace"
+    )
+    report = check_job(tmp_path)
+    assert (report.job is None) == bool(report.faults)
