@@ -123,8 +123,8 @@ CHEMISTRY = {  # depth in feet: pH, alkalinity, conductivity, ammonia, sulphide
     1: (9.1, 52, 128, 0.08, None),
     4: (8.6, 53, 131, 0.11, None),
     6: (7.3, 60, 146, 0.55, 0.0),
-    9: (7.0, 78, 176, 1.6, 1.1),
-    12: (6.9, 96, 214, 2.9, 3.2),
+    9: (7.0, 78, 176, 1.1, 0.12),
+    12: (6.9, 96, 214, 1.9, 0.4),
 }
 
 
@@ -138,7 +138,7 @@ def profile(draw: random.Random) -> str:
             + 11.5 / (1 + math.exp((depth - 6.0) / 0.85))
             + 0.5 * math.exp(-depth / 1.0)
         )
-        oxygen = 0.1 + 9.6 / (1 + math.exp((depth - 4.2) / 0.62))
+        oxygen = 0.1 + 9.6 / (1 + math.exp((depth - 3.8) / 0.62))
         read_oxygen = max(0.1, oxygen + draw.gauss(0.0, 0.08 if depth < 7 else 0.0))
         smell = "none" if depth < 7 else "faint" if depth < 9 else "strong"
         cells = ["" if value is None else value for value in CHEMISTRY.get(depth, (None,) * 5)]
@@ -162,8 +162,8 @@ def profile(draw: random.Random) -> str:
 def bottle() -> str:
     """Return bottle.csv: bottom water and water from half way up, each with surface water 1:1."""
     rows = [
-        ("2026-08-11T11:15", 12.0, "1:1", 0.1, 9.6, 4.4, 1.6, 8.2),
-        ("2026-08-11T11:25", 8.0, "1:1", 0.1, 9.6, 4.7, 3.0, 8.2),
+        ("2026-08-11T11:15", 12.0, "1:1", 0.1, 9.6, 4.6, 2.6, 8.2),
+        ("2026-08-11T11:25", 8.0, "1:1", 0.1, 9.6, 4.8, 3.4, 8.2),
     ]
     heading = (
         "time", "depth_ft", "dilution", "bottom_do_mg_l", "surface_do_mg_l", "after_15min_mg_l",
@@ -195,13 +195,13 @@ class Day:
     """What one day is like: highs, lows, haze and whether a thunderstorm comes."""
 
     def __init__(self, draw: random.Random, wet: bool) -> None:
-        self.high = draw.uniform(31.2, 33.8) - (0.8 if wet else 0.0)
-        self.low = draw.uniform(20.1, 22.0)
-        self.dew = draw.uniform(19.5, 21.5)
+        self.high = draw.uniform(29.6, 32.2) - (0.8 if wet else 0.0)
+        self.low = draw.uniform(18.6, 20.6)
+        self.dew = draw.uniform(17.6, 19.6)
         self.haze = draw.uniform(0.05, 0.25)
         self.wet = wet
         self.storm_h = draw.randint(15, 18) if wet else 99
-        self.wind = draw.uniform(1.4, 2.6)
+        self.wind = draw.uniform(2.4, 4.2)
 
     def cloud(self, hour: int, draw: random.Random) -> float:
         """Return the cloud fraction of an hour: fair-weather cumulus from noon, towers about the storm."""
@@ -236,7 +236,7 @@ def weather(draw: random.Random) -> str:
         clear = 1098 * sine * math.exp(-0.057 / sine) if sine > 0.01 else 0.0  # Haurwitz 1945
         sun = clear * (1 - 0.75 * cloud**3.4)  # Kasten & Czeplak 1980
         breeze = 0.5 + (day.wind - 0.5) * max(0.0, math.sin(math.pi * (hour - 8) / 12))
-        breeze = min(3.0, max(0.5, breeze + abs(draw.gauss(0.0, 0.2)))) + (0.8 if storm else 0.0)
+        breeze = min(5.0, max(0.5, breeze + abs(draw.gauss(0.0, 0.2)))) + (0.8 if storm else 0.0)
         rain = round(draw.uniform(2.0, 9.0), 1) if storm and hour > day.storm_h else 0.0
         pressure = 98900 + 180 * math.sin(math.tau * step / (24 * 6)) + draw.gauss(0.0, 15.0)
         rows.append(

@@ -44,8 +44,9 @@ STATES = 10
     TRANSFER,
     REENTRAINMENT,
     SULPHIDE_SHARE,  # dissolved part of the pool that "sulphide" stands for
-) = range(34)
-PARAMETERS = 34
+    FREE_CONVECTION,  # factor on the heat transfer of still air
+) = range(35)
+PARAMETERS = 35
 
 # weather of an hour, an array (weather, hours, members)
 AIR_TEMPERATURE, VAPOUR, WIND_SPEED, SHORTWAVE, SKY, PRESSURE = range(6)

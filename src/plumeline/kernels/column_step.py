@@ -51,13 +51,15 @@ def surface_step(
         bulk = parameters[ix.BULK, m]
         latent = latent_heat_bulk_hipsey_2019(wind, t, moist, rho_air, bulk)
         sensible = sensible_heat_bulk_hipsey_2019(wind, t, air, rho_air, bulk)
-        # still air over warmer water: the larger of forced and free exchange
+        # still air over warmer water: forced and free exchange add as squares (Adams et al. 1990), for the
+        # larger of the two alone leaves a sheltered pond some two degrees too warm
         free = free_convection_tva_1972(t, air, rho_air, rho_surface)
-        free_latent = free / 1005.0 * (2.501e6 - 2370.0 * t) * moist
-        free_sensible = free * (t - air)
-        if free_latent + free_sensible > latent + sensible:
-            latent = free_latent
-            sensible = free_sensible
+        free *= parameters[ix.FREE_CONVECTION, m]
+        if free > 0.0:
+            forced = rho_air * 1005.0 * bulk * wind
+            both = np.hypot(forced, free)
+            sensible = both * (t - air)
+            latent = both / 1005.0 * (2.501e6 - 2370.0 * t) * moist
         net = 0.97 * parameters[ix.LONGWAVE, m] * weather[ix.SKY, m]
         net -= longwave_emitted_stefan_1879(t) + latent + sensible
         heat = net * area_m2 * step_s

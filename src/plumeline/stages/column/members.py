@@ -70,7 +70,8 @@ def parameters_of(
         ix.LONGWAVE: draws["longwave_factor"],
         ix.EXTINCTION: extinction,
         ix.PAR: draws["par_fraction"],
-        ix.OPEN_WIND: np.clip(shelter + draws["open_wind_offset"], 0.02, 1.0),
+        # a pond among trees is not cut off from the wind: what falls under zero is folded back
+        ix.OPEN_WIND: np.clip(np.abs(shelter + draws["open_wind_offset"]), 0.02, 1.0),
         ix.WIND: draws["wind_ratio"],
         ix.DIFFUSIVITY: draws["diffusivity_multiplier"],
         ix.K600_CALM: draws["k600_calm"] / DAY_S,
@@ -100,6 +101,7 @@ def parameters_of(
         ix.BUBBLE_RADIUS: draws["bubble_radius"] * 1e-3,
         ix.TRANSFER: draws["transfer_factor"],
         ix.REENTRAINMENT: draws["reentrainment"],
+        ix.FREE_CONVECTION: draws["free_convection"],
         # a sulphide that was read is dissolved; the prior's pool holds iron sulphide and more
         ix.SULPHIDE_SHARE: np.ones(members) if sulphide_read else draws["sulphide_share"],
     }

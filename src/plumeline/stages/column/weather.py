@@ -19,10 +19,8 @@ from plumeline.science.heat import (
     STEFAN_BOLTZMANN_W_M2_K4,
     clear_sky_emissivity_brutsaert_1975,
     free_convection_tva_1972,
-    latent_heat_bulk_hipsey_2019,
     longwave_emitted_stefan_1879,
     moist_air_density_bulk_hipsey_2019,
-    sensible_heat_bulk_hipsey_2019,
     sky_emissivity_crawford_1999,
     specific_humidity_bulk_hipsey_2019,
 )
@@ -34,7 +32,8 @@ CLIMATE_NOTE = (
     "No weather was given: each simulated pond has climate days made from the latitude and the date, with air "
     "that keeps the surface as warm as it was read, and cloudy spells drawn at random."
 )
-TYPICAL_WIND_RATIO = 0.6  # the middle of the prior
+TYPICAL_WIND_RATIO = 0.6  # the middle of the prior, as the next
+TYPICAL_FREE_CONVECTION = 1.7
 
 
 @dataclass(frozen=True)
@@ -115,11 +114,11 @@ def _net_heat_w_m2(column: Array, surface_degc: float) -> float:
     moist -= specific_humidity_bulk_hipsey_2019(vapour, pressure)
     rho = moist_air_density_bulk_hipsey_2019(air, vapour, pressure)
     rho_surface = moist_air_density_bulk_hipsey_2019(surface_degc, wet, pressure)
-    forced = latent_heat_bulk_hipsey_2019(over, surface_degc, moist, rho, 1.3e-3)
-    forced += sensible_heat_bulk_hipsey_2019(over, surface_degc, air, rho, 1.3e-3)
     still = free_convection_tva_1972(surface_degc, air, rho, rho_surface)
-    free = still * (surface_degc - air) + still / 1005.0 * (2.501e6 - 2370.0 * surface_degc) * moist
-    return 0.92 * shortwave + 0.97 * sky - longwave_emitted_stefan_1879(surface_degc) - max(forced, free)
+    still *= TYPICAL_FREE_CONVECTION
+    both = math.hypot(still, rho * 1005.0 * 1.3e-3 * over)
+    lost = both * (surface_degc - air) + both / 1005.0 * (2.501e6 - 2370.0 * surface_degc) * moist
+    return 0.92 * shortwave + 0.97 * sky - longwave_emitted_stefan_1879(surface_degc) - lost
 
 
 def _climate_day(clear: Array, shine: float, mean_degc: float, pressure: float) -> Array:

@@ -1,0 +1,95 @@
+"""The whole job in one go: every stage, in order, and what they all warn of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plumeline.job.document import Job
+from plumeline.notices import Notice, Severity
+from plumeline.stages.air import AirResult
+from plumeline.stages.layout import Layout
+from plumeline.stages.plume import PlumeResult
+from plumeline.stages.reading import Reading, reading
+from plumeline.stages.sizing import Sized, sizing
+from plumeline.stages.startup import StartUp, startup
+from plumeline.stages.startup.search import Progress
+from plumeline.stages.startup.stage import quiet
+from plumeline.stages.survey import Survey, survey
+
+ORDER = {Severity.DANGER: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All stages of one job.
+
+    Attributes:
+        job: what was known.
+        survey: the basin.
+        reading: the water.
+        layout: where diffusers, manifold and lines lie.
+        air: the air line.
+        plume: what each diffuser lifts.
+        sizing: how layout and air came to agree.
+        startup: the start-up plan.
+        notices: warnings of all stages, the gravest first, each once.
+    """
+
+    job: Job
+    survey: Survey
+    reading: Reading
+    layout: Layout
+    air: AirResult
+    plume: PlumeResult
+    sizing: Sized
+    startup: StartUp
+    notices: tuple[Notice, ...]
+
+
+def start_up_of(job: Job, basin: Survey, sized: Sized, *, seed: int, progress: Progress = quiet) -> StartUp:
+    """Return the start-up plan of a sized job."""
+    flows = tuple(
+        sized.air.diffuser_flow_standard_m3_s(item.name) for item in sized.layout.diffusers
+    )
+    return startup(
+        job,
+        basin.hypsograph,
+        basin.area_m2,
+        basin.volume_m3,
+        basin.volume_se_m3,
+        basin.max_depth_m,
+        tuple(item.depth_m for item in sized.layout.diffusers),
+        flows,
+        seed=seed,
+        progress=progress,
+    )
+
+
+def make_plan(job: Job, *, seed: int, progress: Progress = quiet) -> Plan:
+    """Work through every stage of a job.
+
+    Args:
+        job: the job.
+        seed: seed of everything drawn.
+        progress: told what is done and how far, as a fraction.
+    """
+    progress("surveying the basin", 0.0)
+    basin = survey(job, seed)
+    progress("reading the water", 0.0)
+    water = reading(job, basin)
+    progress("placing diffusers and solving the air line", 0.0)
+    sized = sizing(job, basin, seed=seed)
+    plan = start_up_of(job, basin, sized, seed=seed, progress=progress)
+    parts = (basin, water, sized.layout, sized.air, sized.plume, sized, plan)
+    return Plan(
+        job, basin, water, sized.layout, sized.air, sized.plume, sized, plan, all_notices(*(p.notices for p in parts))
+    )
+
+
+def all_notices(*groups: tuple[Notice, ...]) -> tuple[Notice, ...]:
+    """Return the notices of several stages, the gravest first, each text once."""
+    found: dict[tuple[str, str], Notice] = {}
+    for group in groups:
+        for notice in group:
+            found.setdefault((notice.code, notice.text), notice)
+    return tuple(sorted(found.values(), key=lambda notice: ORDER[notice.severity]))

@@ -1,0 +1,101 @@
+"""Sizing: layout, air and plumes worked round until they agree with each other.
+
+Positions need the flow that each plume lifts, that needs the air each diffuser gets, and the air needs the
+depths and lengths of the layout. The three stages never call each other; this one does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plumeline.errors import ModelError
+from plumeline.job.document import Job
+from plumeline.notices import Notice, caution
+from plumeline.stages.air import AirResult, BranchSpec, air
+from plumeline.stages.layout import Layout, layout
+from plumeline.stages.plume import DiffuserAir, PlumeResult, plume, water_flow_by_depth
+from plumeline.stages.survey import Survey
+
+FIRST_AIR_M3_S = 6.1353e-4  # 1.3 scfm a diffuser, where the job wishes nothing else
+CLOSE_FRACTION = 0.02
+MOST_ROUNDS = 8
+
+
+@dataclass(frozen=True)
+class Sized:
+    """A layout and an air line that agree.
+
+    Attributes:
+        layout: where everything lies.
+        air: the air line on that layout.
+        plume: what each diffuser lifts with the air it gets.
+        rounds: how often the three were worked through.
+        air_change_fraction: last change of the air of a diffuser; under 2 % counts as agreed.
+        notices: said where they did not come to agree.
+    """
+
+    layout: Layout
+    air: AirResult
+    plume: PlumeResult
+    rounds: int
+    air_change_fraction: float
+    notices: tuple[Notice, ...]
+
+
+def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
+    """Return a layout and an air line that agree with each other.
+
+    Args:
+        job: the job, with a profile.
+        survey: the basin.
+        seed: seed of the plume's bands.
+
+    Raises:
+        InputError: from the stages.
+        ModelError: a compressor that reaches no diffuser.
+    """
+    each_m3_s = job.air.air_per_diffuser_m3_s or FIRST_AIR_M3_S
+    change = 1.0
+    rounds = 0
+    seen: list[tuple[int, float]] = []
+    while True:
+        rounds += 1
+        placed = layout(job, survey, flow_per_diffuser_water_m3_s=water_flow_by_depth(job, each_m3_s))
+        result = air(job, branches_of(placed))
+        flows = [branch.flow_standard_m3_s for branch in result.balanced.branches]
+        running = [flow for flow in flows if flow > 0.0]
+        if not running:
+            raise ModelError(
+                "no diffuser gets any air.",
+                remedy="Choose a compressor that holds a higher pressure, or shallower diffusers.",
+                place="air",
+            )
+        mean = sum(running) / len(running)
+        change = abs(mean - each_m3_s) / each_m3_s
+        state = (len(flows), round(mean * 1e7))
+        if change < CLOSE_FRACTION or rounds >= MOST_ROUNDS or state in seen:
+            break
+        seen.append(state)
+        each_m3_s = mean
+    notices: tuple[Notice, ...] = ()
+    if change >= CLOSE_FRACTION:
+        notices = (
+            caution(
+                "sizing-not-agreed",
+                f"Layout and air changed each other by {change:.0%} in the last of {rounds} rounds: two numbers "
+                "of diffusers fit about as well. Fix the number or the compressor in job.toml.",
+            ),
+        )
+    diffusers = [
+        DiffuserAir(item.name, item.depth_m, result.diffuser_flow_standard_m3_s(item.name))
+        for item in placed.diffusers
+    ]
+    return Sized(placed, result, plume(job, diffusers, seed=seed), rounds, change, notices)
+
+
+def branches_of(placed: Layout) -> tuple[BranchSpec, ...]:
+    """Return the branches of a layout as the air stage takes them."""
+    return tuple(
+        BranchSpec(item.name, item.depth_m, item.branch_length_m, item.branch_bore_m)
+        for item in placed.diffusers
+    )
