@@ -135,19 +135,20 @@ class _Look:
             report_empty(part, self.folder, observations, findings)
         if findings.faults or site is None or day is None:
             return None
+        sections |= {"site": site, "pond": pond, "observations": observations, "weather": weather}
+        return self._whole(part, day, sections)
+
+    def _whole(self, part: TomlPart, day: date, sections: dict[str, Any]) -> Job | None:
+        """Return the job made of its parts."""
         name = part.top.get("name") or self.folder.resolve().name
-        fields: dict[str, Any] = {
+        fields = {
             **sections,
             "id": part.top.get("id") or slug(name),
             "name": name,
             "date": day,
             "seed": part.top.get("seed", Job.model_fields["seed"].default),
-            "site": site,
-            "pond": pond,
-            "observations": observations,
-            "weather": weather,
         }
-        job = build(Job, fields, "", findings)
+        job = build(Job, fields, "", self.findings)
         return job if isinstance(job, Job) else None
 
     def _pond(self, part: TomlPart, site: Site | None) -> Pond:
