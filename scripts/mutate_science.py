@@ -7,9 +7,9 @@ its reason, in docs/mutation-survivors.toml.
     python scripts/mutate_science.py --draw 30 --seed 1     # what CI runs
     python scripts/mutate_science.py --jobs 2               # all of them
 
-Each change is made in the memory of a forked process: the code object of one function is swapped, then only
-those published tests run that name the relation, or one that calls it. Exit 1 when fewer than nine in ten are
-noticed, or a survivor is not listed.
+Tests are collected once. Each change is made in the memory of a forked process: the code of one function is
+swapped, then only those published tests run that name the relation, or one that calls it. Exit 1 when fewer
+than nine in ten are noticed, or a survivor is not listed.
 """
 
 from __future__ import annotations
@@ -17,8 +17,6 @@ from __future__ import annotations
 import argparse
 import ast
 import contextlib
-import copy
-import importlib
 import io
 import math
 import os
@@ -28,12 +26,16 @@ import signal
 import sys
 import time
 import tomllib
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
+from types import FunctionType, ModuleType
 
-os.environ["NUMBA_DISABLE_JIT"] = "1"
+os.environ["NUMBA_DISABLE_JIT"] = "1"  # before numba is loaded: kernels then run as plain Python
+
+import pytest
+from _pytest.runner import runtestprotocol
 
 ROOT = Path(__file__).resolve().parent.parent
 SCIENCE = ROOT / "src" / "plumeline" / "science"
@@ -41,7 +43,6 @@ PUBLISHED = ROOT / "tests" / "published"
 SURVIVORS = ROOT / "docs" / "mutation-survivors.toml"
 LEAST_CAUGHT = 0.9
 TIME_OUT_S = 30
-HEAVY = ("numpy", "pytest", "numba", "scipy.integrate", "CoolProp.CoolProp", "gsw", "fluids", "pydantic")
 
 
 @dataclass(frozen=True)
@@ -150,20 +151,28 @@ class Change(ast.NodeTransformer):
 def apply(mutant: Mutant, module: ModuleType) -> None:
     """Make one change in the memory of this process."""
     path = SCIENCE / f"{mutant.module}.py"
-    tree = copy.deepcopy(ast.parse(path.read_text(encoding="utf-8")))
+    tree = ast.parse(path.read_text(encoding="utf-8"))
     statement = dict(owners(tree))[mutant.owner]
     target = body_nodes(statement)[mutant.position]
     changed = ast.fix_missing_locations(Change(target).visit(tree))
     space = {"__name__": module.__name__, "_log10_for_log": math.log10, "_log_for_log10": math.log}
     exec(compile(changed, str(path), "exec"), space)
-    vars(module).update({"_log10_for_log": math.log10, "_log_for_log10": math.log})
+    added = {"_log10_for_log": math.log10, "_log_for_log10": math.log}
+    vars(module).update(added)
     old, new = getattr(module, mutant.owner), space[mutant.owner]
+    twins: dict[FunctionType, FunctionType] = getattr(
+        sys.modules.get("plumeline.kernels.jit"), "_compiled", {}
+    )
     if isinstance(statement, ast.FunctionDef):
         old.__code__ = new.__code__  # type: ignore[attr-defined]
+        if old in twins:
+            twins[old].__code__ = old.__code__
+            twins[old].__globals__.update(added)
         return
-    for other in list(sys.modules.values()):
-        if getattr(other, "__name__", "").startswith("plumeline.science") and hasattr(other, mutant.owner):
-            setattr(other, mutant.owner, new)
+    spaces = [vars(other) for name, other in sys.modules.items() if name.startswith("plumeline.")]
+    for names in [*spaces, *(twin.__globals__ for twin in twins.values())]:
+        if names.get(mutant.owner) is old:
+            names[mutant.owner] = new
 
 
 def words(node: ast.AST) -> set[str]:
@@ -172,7 +181,9 @@ def words(node: ast.AST) -> set[str]:
     found |= {item.attr for item in ast.walk(node) if isinstance(item, ast.Attribute)}
     found |= {item.arg for item in ast.walk(node) if isinstance(item, ast.arg)}
     return found | {
-        item.value for item in ast.walk(node) if isinstance(item, ast.Constant) and isinstance(item.value, str)
+        item.value
+        for item in ast.walk(node)
+        if isinstance(item, ast.Constant) and isinstance(item.value, str)
     }
 
 
@@ -215,63 +226,67 @@ def tests_by_relation() -> dict[str, list[str]]:
     return found
 
 
-def in_a_fork(mutant: Mutant | None, tests: list[str]) -> int:
-    """Start a process that makes one change and runs some tests; return its id."""
-    child = os.fork()
-    if child:
-        return child
-    signal.alarm(TIME_OUT_S)
-    status = 70
-    try:
-        if mutant is not None:
-            apply(mutant, sys.modules[f"plumeline.science.{mutant.module}"])
-        import pytest
+class Forks:
+    """A pytest plugin: collects once, then runs chosen tests in forked processes with one change each."""
 
-        sink = io.StringIO()
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, 1)
-        os.dup2(nowhere, 2)
-        with contextlib.redirect_stdout(sink), contextlib.redirect_stderr(sink):
-            arguments = ["-x", "-q", "--no-header", "-p", "no:cacheprovider", "-p", "no:doctest", *tests]
-            status = int(pytest.main(arguments))
-    except BaseException:
-        status = 71  # the change does not even load: noticed
-    os._exit(status)
+    def __init__(self, mutants: list[Mutant], jobs: int) -> None:
+        self.mutants = mutants
+        self.jobs = jobs
+        self.caught: list[Mutant] = []
+        self.survived: list[Mutant] = []
+        self.sound = False
+        self.items: dict[str, list[pytest.Item]] = {}
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Run every change; stands in for pytest's own loop."""
+        for item in session.items:
+            self.items.setdefault(item.nodeid.split("[", 1)[0], []).append(item)
+        rests = tests_by_relation()
+        needed = sorted({test for mutant in self.mutants for test in rests[mutant.owner]})
+        _, status = os.waitpid(self.fork(None, needed, 600), 0)
+        self.sound = not noticed(status)
+        if self.sound:
+            self.run(rests)
+        return True
+
+    def run(self, rests: dict[str, list[str]]) -> None:
+        """Fork for every change whose relation a test rests on."""
+        self.survived += [mutant for mutant in self.mutants if not rests[mutant.owner]]
+        waiting = [mutant for mutant in self.mutants if rests[mutant.owner]]
+        running: dict[int, Mutant] = {}
+        while waiting or running:
+            while waiting and len(running) < self.jobs:
+                mutant = waiting.pop(0)
+                running[self.fork(mutant, rests[mutant.owner], TIME_OUT_S)] = mutant
+            child, status = os.wait()
+            (self.caught if noticed(status) else self.survived).append(running.pop(child))
+
+    def fork(self, mutant: Mutant | None, tests: list[str], seconds: int) -> int:
+        """Start a process that makes one change and runs some tests; return its id."""
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", DeprecationWarning)  # of forking beside sleeping threads
+            child = os.fork()
+        if child:
+            return child
+        signal.alarm(seconds)
+        status = 1
+        try:
+            if mutant is not None:
+                apply(mutant, sys.modules[f"plumeline.science.{mutant.module}"])
+            chosen = [item for test in tests for item in self.items[test]]
+            reports = (report for item in chosen for report in runtestprotocol(item, log=False))
+            failed = next((report for report in reports if report.failed), None)
+            if failed is None:
+                status = 0
+            elif mutant is None:
+                print(f"{failed.nodeid} fails as things stand", file=sys.__stderr__, flush=True)
+        finally:
+            os._exit(status)  # a change that does not even load is noticed
 
 
 def noticed(status: int) -> bool:
     """Say whether a process ended in a way that a failed test, a crash or an endless loop would cause."""
     return not (os.WIFEXITED(status) and os.WEXITSTATUS(status) == 0)
-
-
-def run(mutants: list[Mutant], jobs: int) -> tuple[list[Mutant], list[Mutant]]:
-    """Return the noticed and the surviving changes."""
-    rests = tests_by_relation()
-    caught: list[Mutant] = []
-    survived = [mutant for mutant in mutants if not rests[mutant.owner]]
-    waiting = [mutant for mutant in mutants if rests[mutant.owner]]
-    running: dict[int, Mutant] = {}
-    while waiting or running:
-        while waiting and len(running) < jobs:
-            mutant = waiting.pop(0)
-            running[in_a_fork(mutant, rests[mutant.owner])] = mutant
-        child, status = os.wait()
-        (caught if noticed(status) else survived).append(running.pop(child))
-        done = len(caught) + len(survived)
-        print(f"\r{done} of {len(mutants)}", end="", file=sys.stderr, flush=True)
-    print(file=sys.stderr)
-    return caught, survived
-
-
-def unchanged_tests_pass(mutants: list[Mutant]) -> bool:
-    """Say whether the tests that will be run pass when nothing is changed."""
-    rests = tests_by_relation()
-    tests = sorted({test for mutant in mutants for test in rests[mutant.owner]})
-    global TIME_OUT_S
-    short, TIME_OUT_S = TIME_OUT_S, 600
-    _, status = os.waitpid(in_a_fork(None, tests), 0)
-    TIME_OUT_S = short
-    return not noticed(status)
 
 
 def listed() -> set[str]:
@@ -295,15 +310,15 @@ def main() -> int:
     mutants = [mutant for mutant in mutants if re.search(given.only, mutant.name)]
     if given.draw is not None:
         mutants = random.Random(given.seed).sample(mutants, min(given.draw, len(mutants)))
-    for name in HEAVY:
-        importlib.import_module(name)
-    for path in sorted(SCIENCE.glob("*.py")):
-        importlib.import_module(f"plumeline.science.{path.stem}".removesuffix(".__init__"))
     started = time.perf_counter()
-    if not unchanged_tests_pass(mutants):
+    forks = Forks(mutants, given.jobs)
+    arguments = ["-q", "-s", "--no-header", "--no-summary", "-p", "no:cacheprovider", str(PUBLISHED)]
+    with contextlib.redirect_stdout(io.StringIO()):
+        pytest.main(arguments, plugins=[forks])
+    if not forks.sound:
         print("the published tests do not pass as things stand; nothing can be told", file=sys.stderr)
         return 2
-    caught, survived = run(mutants, given.jobs)
+    caught, survived = forks.caught, forks.survived
     known = listed()
     for mutant in sorted(survived, key=lambda one: (one.module, one.line)):
         mark = "listed" if mutant.name in known else "NOT LISTED"
