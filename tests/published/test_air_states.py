@@ -79,6 +79,8 @@ def test_standard_flow_squeezed_in_the_line():
     squeezed = air.intake_flow_iso_1217_2009(2.6, 20.696 * PSI_PA, 0.0, 308.15)
     assert squeezed == pytest.approx(1.941, abs=0.0006)
     assert air.standard_flow_iso_1217_2009(squeezed, 20.696 * PSI_PA, 0.0, 308.15) == pytest.approx(2.6)
+    humid = air.intake_flow_iso_1217_2009(4.14, 14.696 * PSI_PA, 0.6 * 0.8164 * PSI_PA, kelvin(95.0))
+    assert humid == pytest.approx(4.5, rel=1e-3)
 
 
 @pytest.mark.parametrize("temperature_k", [200.0, 250.0, 288.15, 308.15, 350.0, 400.0])

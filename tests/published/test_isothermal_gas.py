@@ -168,3 +168,18 @@ def test_old_pipe_blown_open_ended(bore_in, roughness_m, temperature_degc, expec
         flow_kg_s, STANDARD_PRESSURE_PA, resistance, bore_m, GAS_CONSTANT_J_KG_K, temperature_k
     )
     assert (inlet_pa - STANDARD_PRESSURE_PA) / PSI_PA == pytest.approx(expected_psi, rel=0.001)
+
+
+@pytest.mark.parametrize("outlet_pa", [9e5, 5e5, 3e5])
+@pytest.mark.parametrize("loss", [0.0, 12.0])
+def test_a_strong_drop_with_fittings_keeps_the_log_term(outlet_pa, loss):
+    """`fluids.isothermal_gas`, fittings as so much more f L/D, down to a third of the pressure: to 1e-9."""
+    friction, length_m, bore_m, density = 0.02, 30.0, 0.05, 1e6 / (GAS_CONSTANT_J_KG_K * 300.0)
+    as_length_m = length_m + loss * bore_m / friction
+    flow_kg_s = fluids.isothermal_gas(rho=density, fd=friction, P1=1e6, P2=outlet_pa, L=as_length_m, D=bore_m)
+    resistance = pipe.resistance_number_crane_2009(friction, length_m, bore_m, loss)
+    rest = (resistance, bore_m, GAS_CONSTANT_J_KG_K, 300.0)
+    found_pa = pipe.downstream_pressure_isothermal_crane_2009(flow_kg_s, 1e6, *rest)
+    assert found_pa == pytest.approx(outlet_pa, rel=1e-9)
+    found_pa = pipe.upstream_pressure_isothermal_crane_2009(flow_kg_s, outlet_pa, *rest)
+    assert found_pa == pytest.approx(1e6, rel=1e-9)
