@@ -32,8 +32,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import FunctionType, ModuleType
 
-os.environ["NUMBA_DISABLE_JIT"] = "1"  # before numba is loaded: kernels then run as plain Python
-
 import pytest
 from _pytest.runner import runtestprotocol
 
@@ -169,7 +167,11 @@ def apply(mutant: Mutant, module: ModuleType) -> None:
             twins[old].__code__ = old.__code__
             twins[old].__globals__.update(added)
         return
-    spaces = [vars(other) for name, other in sys.modules.items() if name.startswith("plumeline.")]
+    homes = (str(PUBLISHED), str(ROOT / "src" / "plumeline"))
+    loaded = [
+        other for other in sys.modules.values() if str(getattr(other, "__file__", "")).startswith(homes)
+    ]
+    spaces = [vars(other) for other in loaded]
     for names in [*spaces, *(twin.__globals__ for twin in twins.values())]:
         if names.get(mutant.owner) is old:
             names[mutant.owner] = new
@@ -306,6 +308,7 @@ def main() -> int:
     parser.add_argument("--only", default="", help="regular expression that the change's name must match")
     given = parser.parse_args()
     os.chdir(ROOT)
+    os.environ["NUMBA_DISABLE_JIT"] = "1"  # before numba is loaded: kernels then run as plain Python
     mutants = [mutant for path in sorted(SCIENCE.glob("*.py")) for mutant in mutants_of(path)]
     mutants = [mutant for mutant in mutants if re.search(given.only, mutant.name)]
     if given.draw is not None:

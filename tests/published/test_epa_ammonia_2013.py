@@ -40,3 +40,5 @@ def test_the_headline_of_the_document():
 def test_below_seven_degrees_the_chronic_criterion_stays():
     """EPA-822-R-13-001: max(T, 7)."""
     assert ammonia_chronic_epa_2013(3.0, 8.0) == ammonia_chronic_epa_2013(7.0, 8.0)
+    rise = ammonia_chronic_epa_2013(7.0, 8.0) / ammonia_chronic_epa_2013(20.0, 8.0)
+    assert rise == pytest.approx(10.0 ** (0.028 * 13.0), rel=1e-9)

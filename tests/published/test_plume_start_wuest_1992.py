@@ -4,7 +4,11 @@ import math
 
 import pytest
 
-from plumeline.science.plume import bubble_rate_wuest_1992, initial_velocity_wuest_1992
+from plumeline.science.plume import (
+    bubble_rate_wuest_1992,
+    initial_velocity_wuest_1992,
+    mass_transfer_wuest_1992,
+)
 
 SCFM_MOL_S = 1.17717 / 60.0
 """1 scfm at 68 °F and 1 atm."""
@@ -45,3 +49,11 @@ def test_the_start_has_its_froude_number(froude, radius_m, flow_m3_s):
 def test_no_gas_no_plume():
     """Nothing flows, nothing rises."""
     assert initial_velocity_wuest_1992(1.6, 0.115, 0.0, 0.23) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("radius_m", "expected_m_s"), [(2e-4, 1.2e-4), (6.6e-4, 3.96e-4), (7e-4, 4e-4), (2e-3, 4e-4)]
+)
+def test_transfer_coefficient_is_capped_from_two_thirds_of_a_millimetre(radius_m, expected_m_s):
+    """0.6 r below 0.667 mm, 4e-4 m/s above (Wüest et al. 1992, as research codes hold it)."""
+    assert mass_transfer_wuest_1992(radius_m) == pytest.approx(expected_m_s)

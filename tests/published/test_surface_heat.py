@@ -92,6 +92,14 @@ def test_a_calm_night_still_loses_heat():
     assert coefficient / 1005.0 * (2.501e6 - 2370.0 * 28.0) * step == pytest.approx(54.7, rel=0.005)
 
 
+@pytest.mark.parametrize("air_degc", [-20.0, 0.0, 25.0, 50.0])
+def test_free_convection_takes_the_viscosity_of_air(air_degc):
+    """The form of TVA 1972 put together anew with CoolProp's viscosity of air: 0.2 %."""
+    viscosity = PropsSI("V", "T", air_degc + 273.15, "P", 101325.0, "Air") / 1.2
+    expected = 0.137 * 0.5 * 0.028 * (9.81 * 0.03 / (1.2 * viscosity * 2.14e-5)) ** (1.0 / 3.0)
+    assert free_convection_tva_1972(air_degc + 8.0, air_degc, 1.2, 1.17) == pytest.approx(expected, rel=0.002)
+
+
 def test_warm_air_over_cold_water_does_not_convect():
     """No free convection where the air at the surface is the heavier."""
     assert free_convection_tva_1972(15.0, 25.0, 1.17, 1.21) == 0.0

@@ -81,6 +81,18 @@ def test_salinity_agrees_with_the_practical_scale_of_teos_10(conductivity_us_cm)
     assert salinity_hill_1986(conductivity_us_cm) == pytest.approx(expected, rel=2e-4)
 
 
+@pytest.mark.parametrize("conductivity_us_cm", [4500.0, 6000.0, 8000.0, 10000.0])
+def test_salinity_over_two_is_pss_78_less_the_extension(conductivity_us_cm):
+    """gsw takes plain PSS-78 over salinity 2: with the extension's term put back they agree to 1e-6."""
+    ratio = conductivity_us_cm / 1000.0 / float(gsw.C_from_SP(35.0, 25.0, 0.0))
+    x, y = 400.0 * ratio, 100.0 * ratio
+    warm = 25.0 * 1.00024 - 15.0
+    term = 0.0080 / (1.0 + 1.5 * x + x**2)
+    term += 0.0005 * warm / (1.0 + 0.0162 * warm) / (1.0 + y**0.5 + y + y**1.5)
+    expected = float(gsw.SP_from_C(conductivity_us_cm / 1000.0, 25.0, 0.0))
+    assert salinity_hill_1986(conductivity_us_cm) + term == pytest.approx(expected, rel=1e-6)
+
+
 @pytest.mark.parametrize("temperature_degc", [0.01, 5.0, 10.0, 20.0, 30.0, 40.0])
 def test_vapour_pressure_agrees_with_iapws_95(temperature_degc):
     """CoolProp saturation pressure: 0.15 % for the oxygen tables' formula, 0.3 % for Bolton's."""
