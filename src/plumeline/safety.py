@@ -18,7 +18,8 @@ SAFETY_CARD: tuple[tuple[str, str], ...] = (
     ),
     (
         "Compressed gas",
-        "Relief valve set before the first start. Nobody over the pipe at a test. Never 100 psi of air in it.",
+        "Relief valve set before the first start. Nobody over the pipe at a test. Never 100 psi of air "
+        "in it.",
     ),
     (
         "Electricity",

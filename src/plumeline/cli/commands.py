@@ -33,6 +33,19 @@ class Group:
 
 GROUPS = (
     Group("plumeline.cli.quick", (("quick", "one-line answers, values with their units"),)),
+    Group(
+        "plumeline.cli.stages",
+        (
+            ("new", "write a commented job folder to fill in"),
+            ("check", "report every fault of a job folder at once"),
+            ("survey", "the basin: area, volume with its error, depths"),
+            ("reading", "the water as it stands: layers, oxygen, debt, ammonia"),
+            ("layout", "where diffusers, manifold and lines lie"),
+            ("air", "pressures, flows, valves and heat along the air line"),
+            ("startup", "how long to run on which day, and at what risk"),
+            ("plan", "all stages, and the files for crew and customer"),
+        ),
+    ),
 )  # fmt: skip
 
 

@@ -31,13 +31,15 @@ def report_empty(
     folder: Path,
     observations: Sequence[Profile | Bottle | GaugeReading],
     findings: Findings,
+    *,
+    pond_needed: bool = True,
 ) -> None:
     """Add a fault for each needed answer that is empty, and a caution for each of the others."""
     for path, example in EXAMPLES.items():
         if path.startswith("site.") or path in findings.meant or _answered(path, part, folder, observations):
             continue
         remedy = f"Give it, as {example}{_OTHERWISE.get(path, '')}."
-        if path in NEEDED:
+        if path in NEEDED and pond_needed:
             findings.fault(JOB_FILE, path, "is still empty.", remedy)
         else:
             findings.caution("answer-empty", f"{JOB_FILE}, {path} is still empty. {remedy}")

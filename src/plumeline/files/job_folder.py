@@ -75,12 +75,13 @@ def load_job(folder: Path, *, today: date | None = None) -> Job:
     return report.job
 
 
-def check_job(folder: Path, *, today: date | None = None) -> CheckReport:
+def check_job(folder: Path, *, today: date | None = None, pond_needed: bool = True) -> CheckReport:
     """Return every fault, every notice, and the job when there is no fault; raises nothing.
 
     Args:
         folder: the job folder.
         today: the date of the job when neither job.toml nor a reading gives one.
+        pond_needed: False where the air line alone is asked for: an empty pond is no fault then.
     """
     findings = Findings()
     folder = Path(folder)
@@ -89,7 +90,7 @@ def check_job(folder: Path, *, today: date | None = None) -> CheckReport:
         remedy = "Name a folder that holds job.toml; make one with: plumeline new FOLDER."
         findings.fault(str(folder), "", "is not a folder.", remedy)
     else:
-        job = _Look(folder, findings, today).job()
+        job = _Look(folder, findings, today, pond_needed).job()
     faults = findings.all_faults()
     return CheckReport(faults, tuple(findings.notices), tuple(findings.echoes), job if not faults else None)
 
@@ -101,6 +102,7 @@ class _Look:
     folder: Path
     findings: Findings
     today: date | None
+    pond_needed: bool
 
     def job(self) -> Job | None:
         findings = self.findings
@@ -132,7 +134,7 @@ class _Look:
         suspicions.check_observations(observations, pond, day, findings)
         sections = self._sections(part)
         if whole:
-            report_empty(part, self.folder, observations, findings)
+            report_empty(part, self.folder, observations, findings, pond_needed=self.pond_needed)
         if findings.faults or site is None or day is None:
             return None
         sections |= {"site": site, "pond": pond, "observations": observations, "weather": weather}

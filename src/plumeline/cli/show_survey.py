@@ -1,0 +1,79 @@
+"""The survey for people."""
+
+from __future__ import annotations
+
+from plumeline.cli.figures import column, column_unit, percent, shown
+from plumeline.cli.tables import listing, table
+from plumeline.stages.survey import Survey
+from plumeline.units import show
+from plumeline.units.showing import System
+
+FOOT_M = 0.3048
+STEPS_M = {"us": (FOOT_M, 2 * FOOT_M, 5 * FOOT_M, 10 * FOOT_M), "si": (0.25, 0.5, 1.0, 2.0, 5.0)}
+MOST_LEVELS = 18
+
+
+def survey_blocks(found: Survey, units: System) -> list[str]:
+    """Return the texts of the survey: figures, hypsograph, soundings left out."""
+    blocks = [
+        listing(_figures(found, units), title="Basin, at today's water level"),
+        _hypsograph(found, units),
+    ]
+    if found.left_out:
+        rows = [(str(item.row), show(item.depth_m, "m", units), item.reason) for item in found.left_out]
+        blocks.append(table(("row", "depth", "why"), rows, align="rrl", title="Soundings left out"))
+    return blocks
+
+
+def _figures(found: Survey, units: System) -> list[tuple[str, str]]:
+    low, high = (show(value, "m3", units) for value in (found.volume_p05_m3, found.volume_p95_m3))
+    error = percent(found.volume_se_m3 / found.volume_m3, 1)
+    gallons = f" = {found.volume_m3 / 3785.411784:.2f} million gal" if units == "us" else ""
+    rows = [
+        ("area", show(found.area_m2, "m2", units)),
+        ("length of the shore", show(found.perimeter_m, "m", units)),
+        ("volume", show(found.volume_m3, "m3", units) + gallons),
+        ("90 % band of the volume", f"{low} to {high} (standard error {error})"),
+        ("mean depth", show(found.mean_depth_m, "m", units)),
+        ("greatest depth", show(found.max_depth_m, "m", units)),
+    ]
+    if found.sounding_count:
+        rows += [
+            ("deepest sounding", shown(found.deepest_sounding_m, "m", units)),
+            ("soundings used", f"{found.sounding_count}, {len(found.left_out)} left out"),
+            ("error of one sounding", shown(found.reading_error_m, "m", units)),
+        ]
+    rows += [
+        ("outline", "assumed: a circle of the same area" if found.outline_assumed else "as given"),
+        ("how", found.method),
+    ]
+    return rows
+
+
+def levels_m(max_depth_m: float, units: System) -> list[float]:
+    """Return even depths [m] for a table, at most some eighteen of them."""
+    steps = STEPS_M[units]
+    step = next((step for step in steps if max_depth_m / step <= MOST_LEVELS), max_depth_m / MOST_LEVELS)
+    return [step * count for count in range(int(max_depth_m / step - 1e-9) + 1)]
+
+
+def _hypsograph(found: Survey, units: System) -> str:
+    shape = found.hypsograph
+    rows = []
+    for depth_m in [*levels_m(found.max_depth_m, units), found.max_depth_m]:
+        below = shape.volume_below(depth_m)
+        rows.append(
+            (
+                show(depth_m, "m", units),
+                column(shape.area_at(depth_m), "m2", units),
+                column(below, "m3", units),
+                percent(below / found.volume_m3),
+            )
+        )
+    heads = (
+        "depth",
+        f"area\n{column_unit('m2', units)}",
+        f"water below\n{column_unit('m3', units)}",
+        "of all\nwater",
+    )
+    return table(heads, rows, align="rrrr", title="Hypsograph")

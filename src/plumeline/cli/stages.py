@@ -1,0 +1,147 @@
+"""The commands about a job folder: make one, check it, run one stage or all of them.
+
+Only the options stand here; the modules that do the work are loaded when a command is asked for.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from plumeline.cli.common import Given, common_flags, quantity
+
+if TYPE_CHECKING:
+    from plumeline.cli.common import Subparsers
+
+OUT_NAME = "plan"
+"""Folder that ``plumeline plan`` writes inside the job folder when ``--out`` names no other."""
+
+DEPTH = quantity("m", least=0.3, most=60.0)
+LENGTH = quantity("m", above=0.0, most=5000.0)
+
+
+def add_commands(subparsers: Subparsers) -> None:
+    """Add the commands that work on a job folder."""
+    _command(
+        subparsers,
+        "new",
+        "write a commented job folder to fill in",
+        "Write a commented job folder to fill in. Only job.toml must be filled; the other files are each "
+        "optional. A folder that holds one of the files already is left alone.",
+        "folder_work:new",
+    )
+    _command(
+        subparsers,
+        "check",
+        "report every fault of a job folder at once",
+        "Report every fault of a job folder at once: file, row or key, what is wrong, what would be right; "
+        "then what is odd, and how each value was understood. The exit code is 1 where there is a fault.",
+        "folder_work:check",
+    )
+    _stage(
+        subparsers,
+        "survey",
+        "the basin: area, volume with its error, depths",
+        "The basin from outline and soundings: area, volume with its 90 % band, hypsograph. Without "
+        "soundings it is estimated from area, greatest depth and class of shape, and that is said.",
+    )
+    _stage(
+        subparsers,
+        "reading",
+        "the water as it stands: layers, oxygen, debt, ammonia",
+        "The water on the day of the latest profile, weighed with the basin's real shape: thermocline, "
+        "stability, oxygen and its debt, ammonia, sulphide, and the pond if it all turned over now.",
+    )
+    _stage(
+        subparsers,
+        "layout",
+        "where diffusers, manifold and lines lie",
+        "Diffusers, manifold and lines in the surveyed basin, what each plume lifts and the turnover. Layout "
+        "and air line are worked round until they agree.",
+    )
+    _add_air(subparsers)
+    _stage(
+        subparsers,
+        "startup",
+        "how long to run on which day, and at what risk",
+        "How long to run on which day, at what risk, beside doing nothing, 24 hours from the first day and "
+        "the trade's doubling custom. Runs an ensemble of simulated ponds: minutes, not seconds.",
+    )
+    _add_plan(subparsers)
+
+
+def _add_air(subparsers: Subparsers) -> None:
+    air = _stage(
+        subparsers,
+        "air",
+        "pressures, flows, valves and heat along the air line",
+        "Compressor, line, manifold, valves, branches, membranes and water solved together: gauges to "
+        "expect, flow of each diffuser, valve settings, heat. Needs no pond where each diffuser has a depth "
+        "and a branch_length in job.toml, or with --depths.",
+    )
+    air.add_argument(
+        "--depths",
+        type=_list_of(DEPTH),
+        metavar="LIST",
+        help="depths of the membranes instead of the job's diffusers, '12 ft, 10 ft 6 in'; ';' parts too",
+    )
+    air.add_argument(
+        "--branch-lengths",
+        type=_list_of(LENGTH),
+        metavar="LIST",
+        help="with --depths: lengths of the branches, one for each or one for all (default: 100 ft)",
+    )
+
+
+def _add_plan(subparsers: Subparsers) -> None:
+    plan = _stage(
+        subparsers,
+        "plan",
+        "all stages, and the files for crew and customer",
+        "All stages, and the files for crew and customer: plan.pdf, plan.json, plan.geojson, drawings and "
+        "charts. Runs an ensemble of simulated ponds: minutes, not seconds.",
+    )
+    plan.add_argument(
+        "--out", metavar="DIR", help=f"folder for the files (default: {OUT_NAME} inside the job folder)"
+    )
+
+
+def _stage(subparsers: Subparsers, name: str, summary: str, more: str) -> argparse.ArgumentParser:
+    return _command(subparsers, name, summary, more, f"stage_work:{name}")
+
+
+def _command(
+    subparsers: Subparsers, name: str, summary: str, more: str, handler: str
+) -> argparse.ArgumentParser:
+    parser = subparsers.add_parser(name, help=summary, description=more, parents=[common_flags()])
+    what = "folder to make" if name == "new" else "a job folder"
+    parser.add_argument("folder", metavar="FOLDER", help=what)
+    parser.set_defaults(run=_answered_by(handler))
+    return parser
+
+
+def _answered_by(handler: str) -> Callable[[argparse.Namespace], int]:
+    """Return a handler that loads its module only when it is called."""
+    module, _, name = handler.partition(":")
+
+    def run(args: argparse.Namespace) -> int:
+        work: Callable[[argparse.Namespace], int] = getattr(
+            importlib.import_module(f"plumeline.cli.{module}"), name
+        )
+        return work(args)
+
+    return run
+
+
+def _list_of(read_one: Callable[[str], Given]) -> Callable[[str], tuple[Given, ...]]:
+    """Return an argparse type for values parted by semicolons, or by commas where there is none."""
+
+    def read(text: str) -> tuple[Given, ...]:
+        parts = [part.strip() for part in text.split(";" if ";" in text else ",")]
+        if not all(parts):
+            raise argparse.ArgumentTypeError(f"'{text}' has an empty place. Write: '12 ft, 10 ft'.")
+        return tuple(read_one(part) for part in parts)
+
+    return read
