@@ -253,3 +253,26 @@ def test_two_readings_at_one_depth_are_an_error(box, make_job):
 def test_the_same_input_gives_the_same_reading(box, make_job):
     """A pure function."""
     assert reading(make_job(TWO_LAYERS), box) == reading(make_job(TWO_LAYERS), box)
+
+
+@pytest.mark.parametrize(("oxygen_mg_l", "severity"), [(0.0, Severity.CAUTION), (5.0, Severity.DANGER)])
+def test_sulphide_where_fish_can_be_is_a_danger(box, make_job, oxygen_mg_l, severity):
+    """0.2 mg/L of sulphide at pH 7: poison where there is oxygen, else a caution for the mixing."""
+    rows = [
+        (0.0, 25.0, 8.0, {"ph": 7.0, "sulphide_mg_l": 0.0}),
+        (4.0, 25.0, oxygen_mg_l, {"ph": 7.0, "sulphide_mg_l": 0.2}),
+    ]
+    found = {notice.code: notice.severity for notice in reading(make_job(rows), box).notices}
+    assert found["sulphide-over"] is severity
+
+
+def test_the_published_criterion_is_a_note_beside_the_limit(box, make_job):
+    """2 mg/L at pH 8.5 and 25 °C is over the chronic 0.252 of EPA 2013; beyond pH 9 that is said."""
+    for ph, words in ((8.5, "0.25 (30 days)"), (9.3, "carried on beyond pH 6.5 to 9")):
+        rows = [
+            (0.0, 25.0, 8.0, {"ph": ph, "ammonia_mg_l": 2.0}),
+            (4.0, 25.0, 8.0, {"ph": ph, "ammonia_mg_l": 2.0}),
+        ]
+        notices = {notice.code: notice for notice in reading(make_job(rows), box).notices}
+        assert words in notices["ammonia-criterion"].text
+        assert notices["ammonia-criterion"].severity is Severity.NOTE

@@ -193,15 +193,15 @@ def _ammonia(job: Job, result: Reading) -> tuple[Notice, ...]:
         layer = max(over, key=lambda one: one.ammonia_mg_l / _chronic_mg_l(one))
         acute = ammonia_acute_trout_epa_2013 if _has_trout(job) else ammonia_acute_epa_2013
         hour, caveats = checked(acute, outside="caveat", temperature_degc=layer.temperature_degc, ph=layer.ph)
+        beyond = " (carried on beyond pH 6.5 to 9)" if caveats else ""
         found.append(
             note(
                 "ammonia-criterion",
                 f"Total ammonia at {both(layer.depth_m, 'm')} is {layer.ammonia_mg_l:.2f} mg/L; the EPA 2013 "
-                f"criteria there are {_chronic_mg_l(layer):.2f} (30 days) and {hour:.2f} (1 hour) as N. "
-                "Mussels drive them, so they are strict for a pond of fish.",
+                f"criteria there are {_chronic_mg_l(layer):.2f} (30 days) and {hour:.2f} (1 hour) as N"
+                f"{beyond}. Mussels drive them, so they are strict for a pond of fish.",
             )
         )
-        found.extend(caveats)
     return tuple(found)
 
 
@@ -223,8 +223,10 @@ def _sulphide(result: Reading) -> tuple[Notice, ...]:
             f"limit for fish is {limit:g}). A sulphide test of bottom water narrows the plan much."
         )
         return (caution("sulphide-likely", text),)
-    text = f"Hydrogen sulphide is {amount} {where}; the limit for fish is {limit:g} mg/L."
-    return (danger("sulphide-over", text),)
+    text = f"Hydrogen sulphide is {amount} {where}; the limit for fish is {limit:g} mg/L"
+    if worst.do_mg_l >= result.limits.oxygen_mg_l:
+        return (danger("sulphide-over", f"{text}, and there is oxygen enough for fish to be there."),)
+    return (caution("sulphide-over", f"{text}. Mixing brings it up: the plan must go slowly."),)
 
 
 def _age(job: Job, result: Reading) -> tuple[Notice, ...]:
