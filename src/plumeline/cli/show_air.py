@@ -106,7 +106,7 @@ def _gauges(found: AirResult, units: System) -> str:
         "",
         f"compressor\n{unit}",
         f"manifold\n{unit}",
-        "air",
+        f"air\n{air_unit(units)}",
         *(["beyond the\ncurve"] if beyond else []),
     )
     return table(heads, rows, title="Gauges to expect")

@@ -1,0 +1,23 @@
+"""Work through the invented Hollow Oak job and leave its plan in build/hollow-oak/; opens nothing."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+from plumeline.cli import main
+from plumeline.demo import demo_folder
+
+OUT = Path("build") / "hollow-oak"
+
+
+def run() -> int:
+    """Make the plan of the demo job and return the exit code."""
+    os.chdir(Path(__file__).resolve().parent.parent)
+    print("Hollow Oak, an invented pond of 1.6 acres: all stages. This takes minutes.", file=sys.stderr)
+    return main(["plan", str(demo_folder()), "--out", str(OUT)])
+
+
+if __name__ == "__main__":
+    sys.exit(run())
