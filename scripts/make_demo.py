@@ -129,7 +129,7 @@ CHEMISTRY = {  # depth in feet: pH, alkalinity, conductivity, ammonia, sulphide
 
 
 def profile(draw: random.Random) -> str:
-    """Return profiles.csv: one late-morning cast through a scum, in steps of a foot."""
+    """Return profiles.csv: a few depths at dawn, then a late-morning cast in steps of a foot."""
     rows: list[Sequence[object]] = []
     for depth in range(14):
         warm = (
@@ -152,6 +152,11 @@ def profile(draw: random.Random) -> str:
                 smell,
             )
         )
+    dawn = [
+        ("2026-08-11T06:30", depth, warm, oxygen, "", "", "", "", "", "")
+        for depth, warm, oxygen in ((1, 28.9, 6.9), (2, 28.9, 6.8), (4, 28.4, 4.9), (8, 18.6, 0.1), (12, 17.2, 0.1))
+    ]
+    rows = [*dawn, *rows]
     heading = (
         "time", "depth_ft", "temperature_degc", "do_mg_l", "ph", "alkalinity_mg_l", "conductivity_us_cm",
         "ammonia_mg_l", "sulphide_mg_l", "smell",
@@ -234,6 +239,7 @@ def weather(draw: random.Random) -> str:
         middle = stamp + timedelta(hours=4) - timedelta(minutes=30)
         sine = max(0.0, sun_height_sine(middle))
         clear = 1098 * sine * math.exp(-0.057 / sine) if sine > 0.01 else 0.0  # Haurwitz 1945
+        clear *= 0.82  # the haze of a humid August
         sun = clear * (1 - 0.75 * cloud**3.4)  # Kasten & Czeplak 1980
         breeze = 0.5 + (day.wind - 0.5) * max(0.0, math.sin(math.pi * (hour - 8) / 12))
         breeze = min(5.0, max(0.5, breeze + abs(draw.gauss(0.0, 0.2)))) + (0.8 if storm else 0.0)

@@ -21,7 +21,7 @@ from plumeline.notices import Notice, caution
 from plumeline.science.heat import open_wind_fraction_markfort_2010
 from plumeline.stages.reading.bottle import bottle_demand
 from plumeline.stages.column.grid import Grid
-from plumeline.stages.column.march import Columns, march, still
+from plumeline.stages.column.march import NEAR_SURFACE_M, Columns, Run, march, still
 from plumeline.stages.column.priors import draw_priors
 from plumeline.stages.column.water import WaterRead, first_state, water_read
 from plumeline.stages.column.weather import WeatherBase, member_weather, weather_base
@@ -30,7 +30,7 @@ Array = NDArray[np.float64]
 
 LEAD_HOURS = 72  # run before the reading
 DAY_S = 86400.0
-OXYGEN_ERROR_MG_L = 2.2  # meter 0.5, place 0.7 and the model's own 1.8-2.0, together
+OXYGEN_ERROR_MG_L = 2.0  # meter 0.5, place 0.7 and the model's own 1.8, together
 WARMTH_ERROR_DEGC = 1.4
 BOTTLE_ERROR_MG_L = 1.0
 
@@ -168,13 +168,29 @@ def _bottle_misfit(bottle: Bottle, columns: Columns, draws: dict[str, Array]) ->
     return misfit
 
 
-def _chance(job: Job, columns: Columns, after: Columns, draws: dict[str, Array], water: WaterRead) -> Array:
+def _earlier_misfit(job: Job, columns: Columns, run: Run, start: datetime) -> Array:
+    """Return each member's squared distance from the earlier profiles of the three days, at 0.6 m."""
+    misfit = np.zeros(columns.members)
+    for profile in job.profiles[:-1]:
+        hour = int((profile.time.astimezone(UTC) - start).total_seconds() // 3600)
+        if not 0 <= hour < LEAD_HOURS:
+            continue
+        depths = [point.depth_m for point in profile.points]
+        read = np.interp(NEAR_SURFACE_M, depths, [point.do_mg_l for point in profile.points])
+        misfit += ((run.records[ix.NEAR_SURFACE_O2, hour] - read) / OXYGEN_ERROR_MG_L) ** 2
+    return misfit
+
+
+def _chance(
+    job: Job, columns: Columns, run: Run, draws: dict[str, Array], water: WaterRead, start: datetime
+) -> Array:
     """Return the chance with which each member is kept."""
+    after = run.after
     grid = columns.grid
     top = grid.centre_m <= max(1.0, float(grid.centre_m[0]))
     # from there down to where the oxygen was read to end: how deep the fish can go
     below = ~top & (np.cumsum(water.do_mg_l < 2.0) == 0)
-    misfit = np.zeros(columns.members)
+    misfit = _earlier_misfit(job, columns, run, start)
     for zone in (top, below):
         if not zone.any():
             continue
@@ -193,7 +209,7 @@ def _chance(job: Job, columns: Columns, after: Columns, draws: dict[str, Array],
 
 
 def draw_ensemble(
-    job: Job, grid: Grid, limits: Array, members: int, seed: int, horizon_hours: int, most_tries: int = 12000
+    job: Job, grid: Grid, limits: Array, members: int, seed: int, horizon_hours: int, most_tries: int = 60_000
 ) -> Ensemble:
     """Return `members` members that agree with the reading, by rejection from the priors.
 
@@ -217,12 +233,12 @@ def draw_ensemble(
     count = tried = 0
     batch = 0
     while count < members and tried < most_tries:
-        size = max(2 * members, 256)
+        size = 1024
         columns, draws = _columns(job, grid, limits, base, water, size, seed + 1009 * batch)
-        after = march(columns, still(LEAD_HOURS), LEAD_HOURS).after
-        chance = _chance(job, columns, after, draws, water)
+        run = march(columns, still(LEAD_HOURS), LEAD_HOURS)
+        chance = _chance(job, columns, run, draws, water, start)
         # the members stand at the reading as it was read, with the mud as warm as the run made it
-        ready = replace(columns, bed_degc=after.bed_degc, hour=LEAD_HOURS)
+        ready = replace(columns, bed_degc=run.after.bed_degc, hour=LEAD_HOURS)
         chosen = np.flatnonzero(generator.random(size) < chance)
         kept.append(ready.take(chosen))
         rest = np.setdiff1d(np.argsort(-chance)[:members], chosen)

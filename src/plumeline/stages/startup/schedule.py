@@ -12,8 +12,8 @@ from plumeline.kernels import column_index as ix
 WHOLE_DAY_MIN = 1440
 FIRST_DOSES_MIN = (5, 10, 15, 30, 60, 120, 240, WHOLE_DAY_MIN)
 GROWTHS = (1.5, 2.0, 3.0)
-STEADY_DOSES_MIN = (15, 30, 60, 120, 240, 480)
-STEADY_DAYS = (2, 4, 6, 8, 10)
+STEADY_DOSES_MIN = (30, 60, 120, 240, 480)
+STEADY_DAYS = (2, 4, 7)
 CLOCKS_H = (10.0, 15.0)
 
 

@@ -103,14 +103,26 @@ def completion(ensemble: Ensemble, run: Run, refuge: Refuge, first_hour: int) ->
 
 def score(
     ensemble: Ensemble, running: Running, refuge: Refuge, schedule: Schedule, earliest_hour: int,
-    *, keep_profiles: bool = False,
+    *, keep_profiles: bool = False, days_after_d: int | None = None,
 ) -> Scored:  # fmt: skip
-    """Run a schedule from the reading to the end of the weather and judge it."""
+    """Run a schedule from the reading and judge it.
+
+    Args:
+        ensemble: the ensemble.
+        running: the diffusers.
+        refuge: the fish's limits.
+        schedule: the schedule.
+        earliest_hour: hour of weather before which no run starts.
+        keep_profiles: keep temperature and oxygen of every hour.
+        days_after_d: end this many days after the air stays on; at the end of the weather when None.
+    """
     hours = len(ensemble.local_hour)
     on = steps_on(schedule, ensemble.local_hour, earliest_hour, len(running.depth_m))
     plan = AirPlan(running.depth_m, running.air_mol_s, on)
-    run = march(ensemble.columns, plan, hours, keep_profiles=keep_profiles)
     first = first_run_hour(ensemble, schedule, earliest_hour)
+    if days_after_d is not None:
+        hours = min(hours, first + 24 * (len(schedule.minutes) + days_after_d))
+    run = march(ensemble.columns, plan, hours, keep_profiles=keep_profiles)
     done = completion(ensemble, run, refuge, first)
     failed = run.after.failed_step
     # a loss before the first run is the pond's own, not the job's

@@ -17,6 +17,7 @@ from plumeline.stages.startup.schedule import Schedule
 from plumeline.stages.startup.score import Running, Scored, score, upper95
 
 FEW_MEMBERS = 64
+DAYS_AFTER_D = 5  # a candidate is followed this long after its air stays on; the chosen plan to the end
 Progress = Callable[[str, float], None]
 
 
@@ -66,7 +67,9 @@ def search(
     first: list[Scored] = []
     for i, schedule in enumerate(schedules):
         progress("searching schedules", i / len(schedules))
-        first.append(score(small, running, refuge, schedule, earliest_hour))
+        first.append(score(
+                small, running, refuge, schedule, earliest_hour, days_after_d=DAYS_AFTER_D
+            ))
     # on few members a schedule within the promise may show one failure more by chance
     allowed = _allowed(len(ensemble.columns.failed_step), accepted_risk)
     few_allowed = round(allowed * FEW_MEMBERS / ensemble.columns.members) + 1
@@ -83,7 +86,9 @@ def search(
             continue
         tried.add(key)
         progress("checking the best of them", i / (quarter + 4))
-        whole = score(ensemble, running, refuge, hope.schedule, earliest_hour)
+        whole = score(
+            ensemble, running, refuge, hope.schedule, earliest_hour, days_after_d=DAYS_AFTER_D
+        )
         if whole.failures <= allowed and whole.completed_fraction >= 0.5:
             return Found(whole, True, len(schedules))
         if best_failing is None or (whole.failures, _effort(whole)) < (
