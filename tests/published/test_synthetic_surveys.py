@@ -1,7 +1,8 @@
 """The volume's error band against 200 invented ponds whose true volume is known by fine integration.
 
-Source of the truth: the ponds' own formulas, summed on a grid of about 200 x 200 here, with no code of the package.
-Two of the five classes (the dam pond and the flat-floored pit) lie outside the surface's family of shapes.
+Source of the truth: the ponds' own formulas, summed on a grid of about 200 x 200 here, with no code of the
+package. Two of the five classes (the dam pond and the flat-floored pit) lie outside the surface's family of
+shapes.
 """
 
 from __future__ import annotations

@@ -1,0 +1,86 @@
+"""What the layout hands on: where everything lies, in metres of the local plane."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plumeline.notices import Notice
+
+XY = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class PlacedDiffuser:
+    """One diffuser in its place, with its line.
+
+    Attributes:
+        name: as in the job, or D1, D2, …
+        x_m, y_m: place in the local plane.
+        depth_m: depth of the membrane.
+        bottom_depth_m: depth of the pond there.
+        placed_by: "job" where the job gives the place, "search" where it was chosen.
+        water_flow_m3_s: water that its plume lifts.
+        branch_path_xy: the line on the plan, from the manifold.
+        branch_run_m: length along the bottom, up to the membrane, without slack.
+        branch_length_m: the run with slack, or as the job gives it.
+        branch_cut_m: length to cut, rounded up to 5 ft.
+        branch_pipe: name in sources/pipes.csv, empty where only the bore is known.
+        branch_bore_m: inside diameter.
+        served_volume_m3: water nearer to this diffuser than to any other, by the way through the water.
+        reach_m: how far out it turns its water over at the wanted rate, within its own part.
+    """
+
+    name: str
+    x_m: float
+    y_m: float
+    depth_m: float
+    bottom_depth_m: float
+    placed_by: str
+    water_flow_m3_s: float
+    branch_path_xy: tuple[XY, ...]
+    branch_run_m: float
+    branch_length_m: float
+    branch_cut_m: float
+    branch_pipe: str
+    branch_bore_m: float
+    served_volume_m3: float
+    reach_m: float
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Diffusers, manifold and branches of a pond.
+
+    Attributes:
+        manifold_xy: place of the manifold.
+        manifold_reason: how it came to be there.
+        diffusers: in the order of the job, or of choice.
+        water_flow_m3_s: sum of the plumes.
+        turnover_per_day: how often the plumes lift the pond's volume.
+        wanted_turnover_per_day: as wished.
+        served_fraction: part of the pond that its own nearest diffuser turns over at the wanted rate.
+        mean_distance_m: volume-weighted way through the water to the nearest diffuser.
+        dead_volume_m3: water below the lowest membrane.
+        spacing_m: least distance between two diffusers; None for a single one.
+        boil_cover_fraction: boils (radius half the depth) over the pond's area.
+        rule_air_m3_s: standard air by the published rule of area, shown beside, never used.
+        planned_air_m3_s: standard air of all diffusers as the job wants it; None where it does not say.
+        schematic: True where the outline is assumed, so that positions are not to be staked out.
+    """
+
+    manifold_xy: XY
+    manifold_reason: str
+    diffusers: tuple[PlacedDiffuser, ...]
+    water_flow_m3_s: float
+    turnover_per_day: float
+    wanted_turnover_per_day: float
+    served_fraction: float
+    mean_distance_m: float
+    dead_volume_m3: float
+    spacing_m: float | None
+    boil_cover_fraction: float
+    rule_air_m3_s: float
+    planned_air_m3_s: float | None
+    schematic: bool
+    notices: tuple[Notice, ...]
+    assumptions: tuple[str, ...]

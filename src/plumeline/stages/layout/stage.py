@@ -1,0 +1,233 @@
+"""The stage: diffusers, manifold and lines in the surveyed basin."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from plumeline.job.document import Diffuser, Job, Place
+from plumeline.notices import Notice, caution, note
+from plumeline.stages.layout.branches import branch_of, manifold_of
+from plumeline.stages.layout.parts import wet_cells
+from plumeline.stages.layout.paths import Water
+from plumeline.stages.layout.placing import (
+    DAY_S,
+    SPACING_DEPTHS,
+    Ground,
+    Standing,
+    ground_of,
+    least_spacing,
+    place_all,
+)
+from plumeline.stages.layout.result import Layout, PlacedDiffuser
+from plumeline.stages.survey import Survey
+
+AIR_RULE_M_S = 9.2 / 60.0 / 1e6
+"""Lorenzen & Fast 1977: 9.2 m³/min of air for each km² of water, 1.3 scfm an acre (from memory)."""
+QUARTER_ACRE_M2 = 1011.7
+SHALLOW_M = 2.0
+BOILS_LIMIT_FRACTION = 0.3
+FAR_REACH_M = 45.0
+
+
+@dataclass(frozen=True, eq=False)
+class _Served:
+    """Water by its nearest diffuser: volume and reach for each, share turned over, mean way."""
+
+    volume_m3: np.ndarray
+    reach_m: np.ndarray
+    share_fraction: float
+    mean_way_m: float
+
+
+def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[float], float]) -> Layout:
+    """Return where everything lies.
+
+    Args:
+        job: its diffusers with a place stand there, the others are placed; where none is listed, the number
+        is
+            the least that meets ``wishes.turnover_per_day``. What was built goes before what was asked for.
+        survey: the basin.
+        flow_per_diffuser_water_m3_s: water lifted by one plume [m³/s] as a function of the membrane's depth
+        [m].
+
+    Returns:
+        The layout.
+
+    Raises:
+        InputError: a diffuser stands outside the water, a pipe is not known, keep-out zones leave no water.
+
+    Source: placing.py and choose.py (places), paths.py (ways), branches.py (lines).
+    """
+    water = Water(survey.polygon)
+    ground = ground_of(job, survey, water, wet_cells(survey))
+    listed, manifold_place = _listed(job)
+    wanted_m3_s = job.wishes.turnover_per_day * survey.volume_m3 / DAY_S
+    standing, notices = place_all(ground, listed, wanted_m3_s, flow_per_diffuser_water_m3_s)
+    places = np.array([item.xy for item in standing])
+    manifold_xy, reason, more = manifold_of(manifold_place, survey, water, places)
+    flows = np.array([flow_per_diffuser_water_m3_s(item.depth_m) for item in standing])
+    served = _serve(ground, places, flows, job.wishes.turnover_per_day)
+    diffusers = tuple(
+        _placed(job, ground, manifold_xy, item, float(flow), float(volume), float(reach))
+        for item, flow, volume, reach in zip(standing, flows, served.volume_m3, served.reach_m, strict=True)
+    )
+    air_each = job.air.air_per_diffuser_m3_s
+    found = Layout(
+        manifold_xy=manifold_xy,
+        manifold_reason=reason,
+        diffusers=diffusers,
+        water_flow_m3_s=float(flows.sum()),
+        turnover_per_day=float(flows.sum()) * DAY_S / survey.volume_m3,
+        wanted_turnover_per_day=job.wishes.turnover_per_day,
+        served_fraction=served.share_fraction,
+        mean_distance_m=served.mean_way_m,
+        dead_volume_m3=survey.hypsograph.volume_below(max(item.depth_m for item in standing)),
+        spacing_m=least_spacing(standing),
+        boil_cover_fraction=sum(np.pi * (0.5 * item.depth_m) ** 2 for item in standing) / survey.area_m2,
+        rule_air_m3_s=AIR_RULE_M_S * survey.area_m2,
+        planned_air_m3_s=None if air_each is None else air_each * len(standing),
+        schematic=survey.outline_assumed,
+        notices=(),
+        assumptions=_assumptions(job, water, listed),
+    )
+    all_notices = (*notices, *more, *_notices(found, survey))
+    return Layout(**{**found.__dict__, "notices": all_notices})
+
+
+def _listed(job: Job) -> tuple[tuple[Diffuser, ...], Place | None]:
+    """Return the diffusers and the manifold of the job, what was built before what was asked for."""
+    if job.as_built is not None and job.as_built.diffusers:
+        return job.as_built.diffusers, job.as_built.manifold or job.air.manifold
+    return job.air.diffusers, job.air.manifold
+
+
+def _serve(ground: Ground, places: np.ndarray, flows_m3_s: np.ndarray, turnover_per_day: float) -> _Served:
+    """Return who serves what: each part goes to its nearest diffuser, the near ones first."""
+    way = ground.water.distances(places, ground.part_xy)
+    nearest = np.argmin(way, axis=0)
+    own_way, volume = way[nearest, np.arange(way.shape[1])], ground.part_volume_m3
+    owned, reach, moved = np.zeros(len(places)), np.zeros(len(places)), 0.0
+    for n, flow in enumerate(flows_m3_s):
+        mine = np.flatnonzero(nearest == n)
+        mine = mine[np.argsort(own_way[mine])]
+        total = np.cumsum(volume[mine])
+        if not len(mine):
+            continue
+        owned[n] = total[-1]
+        can_m3 = flow * DAY_S / turnover_per_day
+        moved += min(can_m3, owned[n])
+        reach[n] = own_way[mine[min(int(np.searchsorted(total, can_m3)), len(mine) - 1)]]
+    mean = float((own_way * volume).sum() / volume.sum())
+    return _Served(owned, reach, min(float(moved / volume.sum()), 1.0), mean)
+
+
+def _placed(
+    job: Job,
+    ground: Ground,
+    manifold_xy: tuple[float, float],
+    item: Standing,
+    flow_m3_s: float,
+    volume_m3: float,
+    reach_m: float,
+) -> PlacedDiffuser:
+    rise_m = item.bottom_m - item.depth_m
+    branch = branch_of(job, ground.survey, ground.water, manifold_xy, item.diffuser, item.xy, rise_m)
+    return PlacedDiffuser(
+        name=item.diffuser.name,
+        x_m=item.xy[0],
+        y_m=item.xy[1],
+        depth_m=item.depth_m,
+        bottom_depth_m=item.bottom_m,
+        placed_by="job" if item.given else "search",
+        water_flow_m3_s=flow_m3_s,
+        branch_path_xy=branch.path_xy,
+        branch_run_m=branch.run_m,
+        branch_length_m=branch.length_m,
+        branch_cut_m=branch.cut_m,
+        branch_pipe=branch.pipe,
+        branch_bore_m=branch.bore_m,
+        served_volume_m3=volume_m3,
+        reach_m=reach_m,
+    )
+
+
+def _assumptions(job: Job, water: Water, listed: tuple[Diffuser, ...]) -> tuple[str, ...]:
+    found = [
+        f"membranes stand {job.air.base_height_m:.2f} m above the bottom unless their depth is given",
+        f"branches lie on the bottom, {job.air.slack_fraction:.0%} slack, cut to the next 5 ft",
+        "each part of the water goes to the diffuser nearest by the way through the water",
+    ]
+    if water.tolerance_m > 0:
+        found.append(f"ways may cut across the shore by {water.tolerance_m:.2f} m")
+    if not listed:
+        found.append(
+            f"two diffusers stand at least {SPACING_DEPTHS:g} times the greatest depth apart (judgement)"
+        )
+    return tuple(found)
+
+
+def _notices(found: Layout, survey: Survey) -> tuple[Notice, ...]:
+    """Return what the layout gives to think about."""
+    notices: list[Notice] = []
+    if found.schematic:
+        text = (
+            "Positions are schematic: the outline is assumed. Do not stake them out before the shore "
+            "is walked."
+        )
+        notices.append(caution("positions-schematic", text))
+    shallow = [item.name for item in found.diffusers if item.depth_m < SHALLOW_M]
+    if shallow:
+        text = (
+            f"{', '.join(shallow)}: shallower than {SHALLOW_M:g} m, where a plume moves little "
+            "water for its air "
+            "(common practice, no published source)."
+        )
+        notices.append(caution("diffuser-shallow", text))
+    if found.spacing_m is not None and found.spacing_m < SPACING_DEPTHS * survey.max_depth_m:
+        text = f"Two diffusers stand {found.spacing_m:.1f} m apart: their plumes draw the same water."
+        notices.append(note("diffusers-close", text))
+    notices += _turnover_notices(found, survey)
+    far = [item for item in found.diffusers if item.reach_m > FAR_REACH_M]
+    if far:
+        text = (
+            f"{', '.join(item.name for item in far)}: water up to "
+            f"{max(item.reach_m for item in far):.0f} m away must come to it. Currents are reported to about 30 m "
+            "(common practice, no published source); a bay farther off mixes slowly: one more diffuser helps it."
+        )
+        notices.append(note("reach-long", text))
+    if survey.area_m2 < QUARTER_ACRE_M2 or found.boil_cover_fraction > BOILS_LIMIT_FRACTION:
+        text = (
+            f"Boils cover {found.boil_cover_fraction:.0%} of {survey.area_m2:,.0f} m²: there is no "
+            "quiet water aside "
+            "for the fish while it runs."
+        )
+        notices.append(caution("pond-small", text))
+    return tuple(notices)
+
+
+def _turnover_notices(found: Layout, survey: Survey) -> list[Notice]:
+    notices: list[Notice] = []
+    lowest_m = max(item.depth_m for item in found.diffusers)
+    if found.dead_volume_m3 > 0.02 * survey.volume_m3:
+        text = (
+            f"{found.dead_volume_m3:,.0f} m³ ({found.dead_volume_m3 / survey.volume_m3:.0%}) lie "
+            "below the lowest "
+            f"membrane at {lowest_m:.2f} m and are hardly mixed."
+        )
+        kind = caution if found.dead_volume_m3 > 0.05 * survey.volume_m3 else note
+        notices.append(kind("dead-water", text))
+    if found.turnover_per_day < found.wanted_turnover_per_day * 0.995:
+        each = found.water_flow_m3_s / len(found.diffusers)
+        need = (
+            int(np.ceil(found.wanted_turnover_per_day * survey.volume_m3 / DAY_S / each)) if each > 0 else 0
+        )
+        text = (
+            f"{len(found.diffusers)} diffusers lift the pond {found.turnover_per_day:.2f} times a day, "
+            f"{found.wanted_turnover_per_day:g} was wanted"
+            + (f"; it would take {need} like these." if need else ".")
+        )
+        notices.append(caution("turnover-short", text))
+    return notices
