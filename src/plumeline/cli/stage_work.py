@@ -21,8 +21,9 @@ from plumeline.cli.show_reading import reading_blocks
 from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import paragraph
-from plumeline.errors import JobFolderError
+from plumeline.errors import Fault, JobFolderError
 from plumeline.files.job_folder import check_job
+from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Diffuser, Job
 from plumeline.notices import Notice, note
 from plumeline.safety import SAFETY_CARD
@@ -107,10 +108,24 @@ def air(args: argparse.Namespace) -> int:
     elif _all_typed(asked.job):
         found = air_stage(asked.job)
     else:
-        asked = asked_job(args)
+        asked = _with_pond(args)
         basin, sized = _sized(asked)
         found, before = sized.air, (basin, sized)
     return _answer(args, asked, "air", found, air_blocks(found, args.units), before=before, working=True)
+
+
+def _with_pond(args: argparse.Namespace) -> Asked:
+    """Return the job where the air line needs a pond, with the way round it in the error."""
+    try:
+        return asked_job(args)
+    except JobFolderError as error:
+        way_round = Fault(
+            JOB_FILE,
+            "air.diffusers",
+            "have no depth and branch_length, so a pond is needed to lay them out.",
+            "Give each diffuser both, or give --depths '12 ft, 10 ft'.",
+        )
+        raise JobFolderError((*error.faults, way_round)) from None
 
 
 def startup(args: argparse.Namespace) -> int:
@@ -128,9 +143,11 @@ def startup(args: argparse.Namespace) -> int:
 
 def plan(args: argparse.Namespace) -> int:
     """Run all stages and write the files."""
+    asked = asked_job(args)
+    # what draws and sets type is slow to load, so a fault of the folder is told first
     from plumeline.cli.plan_work import write_all
 
-    return write_all(args, asked_job(args))
+    return write_all(args, asked)
 
 
 def _sized(asked: Asked, progress: Progress | None = None) -> tuple[Survey, Sized]:

@@ -14,7 +14,7 @@ from plumeline.kernels import network, plume
 from plumeline.kernels.column import advance
 from plumeline.kernels.plume_samples import DRAW_COLUMNS, OUT_COLUMNS, plume_samples
 from plumeline.kernels.rise import AMBIENT_COLUMNS, SETTING_COUNT
-from plumeline.kernels.solubility import PROGRAM_LAW
+from plumeline.kernels.solubility import PROGRAM_LAW, oxygen_share
 
 Array = npt.NDArray[np.float64]
 
@@ -33,6 +33,7 @@ def warm() -> None:
 
 def warm_plume() -> None:
     """Call the kernels of the plume: the water around it, one rise, many draws."""
+    oxygen_share(PROGRAM_LAW)
     interface_m = np.linspace(0.0, DEPTH_M, 9)
     ambient = np.zeros((len(interface_m) - 1, AMBIENT_COLUMNS))
     rows = np.zeros(len(interface_m))

@@ -1,0 +1,79 @@
+"""Job folders and a way to run commands, shared by the tests of the shell."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from plumeline.cli import main
+
+TEN_ANSWERS = """\
+format = 1
+name = "Test pond"
+date = 2026-08-11
+
+[site]
+latitude_longitude_elevation = "35.8652, -79.5631, 680 ft"
+time_zone = "America/New_York"
+
+[pond]
+area = "1.6 acre"
+max_depth = "14 ft"
+secchi_depth = "2 ft"
+
+[reading]
+surface = "84 degF, 7.5 mg/L"
+bottom = "64 degF, 0.1 mg/L"
+smell = "strong"
+
+[air]
+route_length = "430 ft"
+rise = "12 ft"
+
+[power]
+volts_amps = "120 V, 20 A"
+
+[fish]
+species = ["bluegill"]
+"""
+"""Every answer that a first plan needs; the values are made up."""
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture(name="run")
+def _run(capsys) -> Run:
+    """Return a function that runs a command and gives its exit code, stdout and stderr."""
+
+    def run(*words: str) -> tuple[int, str, str]:
+        code = main(list(words))
+        seen = capsys.readouterr()
+        return code, seen.out, seen.err
+
+    return run
+
+
+@pytest.fixture(name="ten")
+def _ten(tmp_path) -> Path:
+    """Return a job folder that holds the ten answers and nothing else."""
+    folder = tmp_path / "ten"
+    folder.mkdir()
+    (folder / "job.toml").write_text(TEN_ANSWERS, encoding="utf-8")
+    return folder
+
+
+@pytest.fixture(name="small")
+def _small(monkeypatch) -> None:
+    """Make the start-up search small: two schedules, two dozen ponds; the work is the same."""
+    from plumeline.stages import plan
+    from plumeline.stages.startup import schedule, stage
+
+    def two(days: int) -> tuple[schedule.Schedule, ...]:
+        return (schedule.growing(30, 2.0, 15.0, days), schedule.steady(60, 2, 15.0))
+
+    monkeypatch.setattr(plan, "startup", partial(stage.startup, search_members=16, fresh_members=24))
+    monkeypatch.setattr(stage, "draw_ensemble", partial(stage.draw_ensemble, most_tries=64))
+    monkeypatch.setattr(stage, "candidates", two)

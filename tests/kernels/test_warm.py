@@ -1,0 +1,80 @@
+"""Warming: every kernel that the program calls is compiled by it, with the types the program uses."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+SCRIPT = """
+import gc, os
+from pathlib import Path
+from numba.core.registry import CPUDispatcher
+from plumeline.kernels.warm import warm
+warm()
+
+def seen():
+    return {(kernel.py_func.__module__, kernel.py_func.__qualname__, tuple(map(str, kernel.signatures)))
+            for kernel in gc.get_objects() if isinstance(kernel, CPUDispatcher)}
+
+def files():
+    return set(Path(os.environ["NUMBA_CACHE_DIR"]).rglob("*.nb?"))
+
+names = {(module, name) for module, name, _ in seen()}
+before, kept = seen(), files()
+import contextlib, io
+with contextlib.redirect_stdout(io.StringIO()):
+    WORK
+after = {entry for entry in seen() if (entry[0], entry[1]) in names}
+print(sorted(after - before))
+print(sorted(map(str, files() - kept)))
+print(len(before))
+"""
+
+QUICK_PLUME = """
+    from plumeline.cli import main
+    assert main(["quick", "plume", "--depth", "12 ft", "--air", "1.3 scfm", "--temperature", "28 degC"]) == 0
+"""
+
+ALL_STAGES = """
+    from functools import partial
+    from plumeline.cli import main
+    from plumeline.demo import demo_folder
+    from plumeline.stages import plan
+    from plumeline.stages.startup import schedule, stage
+    stage.draw_ensemble = partial(stage.draw_ensemble, most_tries=32)
+    stage.candidates = lambda days: (schedule.growing(30, 2.0, 15.0, days),)
+    plan.startup = partial(stage.startup, search_members=16, fresh_members=16)
+    assert main(["startup", str(demo_folder())]) == 0
+"""
+
+
+def compiled_by(work: str) -> tuple[str, str, int]:
+    """Return, of a fresh process, what `work` compiled after warming and the files it added to the cache."""
+    done = subprocess.run(
+        [sys.executable, "-c", SCRIPT.replace("\n    WORK\n", work)], capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stderr
+    kernels, files, count = done.stdout.splitlines()[-3:]
+    return kernels, files, int(count)
+
+
+def test_a_quick_plume_compiles_nothing_after_warming():
+    """After warming, `quick plume` finds all it calls and adds nothing to the cache."""
+    kernels, files, count = compiled_by(QUICK_PLUME)
+    assert (kernels, files) == ("[]", "[]")
+    assert count > 10
+
+
+def test_the_whole_start_up_compiles_nothing_after_warming():
+    """After warming, layout, air, plumes and the water column find all they call."""
+    kernels, files, _ = compiled_by(ALL_STAGES)
+    assert (kernels, files) == ("[]", "[]")
+
+
+def test_the_check_would_notice_another_signature():
+    """A kernel called with other types is seen, so that the checks above can fail."""
+    other = """
+    from plumeline.kernels.network import _trial
+    _trial(1, 2.0, 3.0, 4.0, 1)
+"""
+    assert "_trial" in compiled_by(other)[0]
