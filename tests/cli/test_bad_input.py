@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
+
+from plumeline.demo import demo_folder
 
 SQUARE = [(-79.5640, 35.8645), (-79.5620, 35.8645), (-79.5620, 35.8660), (-79.5640, 35.8660)]
 
@@ -137,3 +140,21 @@ def test_every_fault_is_told_at_once(run, ten):
     assert code == 1
     files = {fault["file"] for fault in json.loads(out)["faults"]}
     assert {"outline.geojson", "soundings.csv", "job.toml"} <= files
+
+
+def test_odd_soundings_are_warned_of_by_the_survey_itself(run, tmp_path):
+    """Feet under a header in metres, one depth ten times its neighbours: cautions beside the survey."""
+    for name, change, said in (
+        ("feet", ("depth_ft", "depth_m"), "depth_ft"),
+        ("ten", (",12.6", ",126"), "decimal point"),
+    ):
+        folder = tmp_path / name
+        shutil.copytree(demo_folder(), folder)
+        path = folder / "soundings.csv"
+        text = path.read_text(encoding="utf-8")
+        assert change[0] in text
+        path.write_text(text.replace(*change, 1), encoding="utf-8")
+        code, out, err = run("survey", str(folder))
+        assert code == 0, err
+        cautions = [" ".join(part.split()) for part in out.split("\n\n") if part.startswith("Caution")]
+        assert any(said in part for part in cautions)

@@ -14,6 +14,7 @@ from plumeline.cli.progress import Progress
 from plumeline.cli.show_startup import beside_words, days_words, risk_words
 from plumeline.cli.stages import OUT_NAME
 from plumeline.cli.tables import listing, paragraph
+from plumeline.errors import InputError
 from plumeline.paper import write_plan
 from plumeline.stages.plan import Plan, all_notices, make_plan
 from plumeline.units import show, show_air
@@ -28,6 +29,8 @@ STAGES = ("survey", "reading", "layout", "air", "plume", "startup")
 def write_all(args: argparse.Namespace, asked: Asked) -> int:
     """Run all stages of a job, write the files and print the main figures."""
     out = Path(args.out) if args.out else Path(args.folder) / OUT_NAME
+    if out.exists() and not out.is_dir():
+        raise InputError("is a file.", remedy="Name a folder with --out.", place=str(out))
     with Progress(quiet=args.json) as progress:
         made = make_plan(asked.job, seed=asked.seed, progress=progress)
         # what the folder itself gave to think about belongs on the paper too
