@@ -98,3 +98,8 @@ def bullets(texts: Iterable[str], title: str) -> str:
 def safety_block() -> str:
     """Return the safety card."""
     return listing(list(SAFETY_CARD), title="Safety")
+
+
+def safety_rows() -> list[dict[str, str]]:
+    """Return the safety card as JSON rows."""
+    return [{"title": title, "text": text} for title, text in SAFETY_CARD]

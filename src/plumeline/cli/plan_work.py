@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
+import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from plumeline.cli.common import notice_rows, print_json, print_notices
-from plumeline.cli.figures import safety_block
-from plumeline.cli.json_values import json_value
+from plumeline.cli.common import print_json, print_notices
+from plumeline.cli.figures import safety_block, safety_rows
 from plumeline.cli.progress import Progress
 from plumeline.cli.show_startup import beside_words, days_words, risk_words
 from plumeline.cli.stages import OUT_NAME
@@ -22,8 +22,6 @@ from plumeline.units.showing import System
 
 if TYPE_CHECKING:
     from plumeline.cli.stage_work import Asked
-
-STAGES = ("survey", "reading", "layout", "air", "plume", "startup")
 
 
 def write_all(args: argparse.Namespace, asked: Asked) -> int:
@@ -39,12 +37,8 @@ def write_all(args: argparse.Namespace, asked: Asked) -> int:
         write_plan(made, out, args.units, asked.day)
     names = sorted(str(path.relative_to(out)) for path in out.rglob("*") if path.is_file())
     if args.json:
-        document = {**asked.head, "out": str(out), "files": names}
-        for stage in STAGES:
-            document[stage] = json_value(getattr(made, stage))
-            document[stage].pop("notices", None)
-        document["notices"] = notice_rows(made.notices)
-        print_json(document)
+        document = json.loads((out / "plan.json").read_text(encoding="utf-8"))
+        print_json({**document, "seed": asked.seed, "out": str(out), "files": names, "safety": safety_rows()})
         return 0
     print(paragraph(f"{asked.job.name}: plan, {asked.day.isoformat()}, seed {asked.seed}"))
     print()

@@ -12,7 +12,7 @@ from typing import Any
 
 from plumeline.cli.commands import UsageError
 from plumeline.cli.common import Given, notice_rows, print_json, print_notices
-from plumeline.cli.figures import bullets, safety_block
+from plumeline.cli.figures import bullets, safety_block, safety_rows
 from plumeline.cli.json_values import json_value
 from plumeline.cli.progress import Progress
 from plumeline.cli.show_air import air_blocks
@@ -26,7 +26,6 @@ from plumeline.files.job_folder import check_job
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Diffuser, Job
 from plumeline.notices import Notice, note
-from plumeline.safety import SAFETY_CARD
 from plumeline.stages.air import air as air_stage
 from plumeline.stages.plan import all_notices, start_up_of
 from plumeline.stages.reading import reading as reading_stage
@@ -260,8 +259,3 @@ def _answer(
 def title(asked: Asked, stage: str) -> str:
     """Return the first line of an answer."""
     return paragraph(f"{asked.job.name}: {stage}, {asked.day.isoformat()}, seed {asked.seed}")
-
-
-def safety_rows() -> list[dict[str, str]]:
-    """Return the safety card as JSON rows."""
-    return [{"title": name, "text": text} for name, text in SAFETY_CARD]
