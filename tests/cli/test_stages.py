@@ -67,6 +67,7 @@ def test_startup_prints_days_and_risk_in_words(run):
         assert re.search(rf"^{schedule} ", out, re.MULTILINE), schedule
     assert "stop under" in out
     assert "searching schedules" in err
+    assert "Danger: Bottom water can give off hydrogen sulphide" in words_of(out)
     assert "%" not in re.findall(r"risk  +(.*)", out)[0]
 
 

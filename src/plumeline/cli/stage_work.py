@@ -132,9 +132,9 @@ def startup(args: argparse.Namespace) -> int:
     asked = asked_job(args)
     with Progress(quiet=args.json) as progress:
         basin, sized = _sized(asked, progress)
-        reading_stage(asked.job, basin)
+        water = reading_stage(asked.job, basin)
         found = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress)
-    before = (basin, sized, sized.layout, sized.air)
+    before = (basin, water, sized, sized.layout, sized.air, sized.plume)
     return _answer(
         args, asked, "startup", found, startup_blocks(found, args.units), before=before, working=True
     )
