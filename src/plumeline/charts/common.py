@@ -1,0 +1,70 @@
+"""What all charts share: type, colours, and the way to SVG text without a browser or a network."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import vl_convert
+
+from plumeline.palette import DEEP, INK, PAPER
+
+FONT = "Noto Serif"
+FONT_FOLDER = resources.files("plumeline").joinpath("paper", "fonts")
+
+CONFIG: dict[str, Any] = {
+    "background": PAPER,
+    "font": FONT,
+    "padding": 6,
+    "view": {"stroke": INK, "strokeWidth": 0.8},
+    "axis": {
+        "labelFontSize": 12, "titleFontSize": 12, "labelColor": INK, "titleColor": DEEP, "gridColor": "#cfcabb",
+        "domainColor": INK, "tickColor": INK, "titleFontWeight": "bold", "labelAngle": 0,
+    },
+    "header": {"labelFontSize": 12, "labelColor": INK, "titleColor": DEEP},
+    "legend": {"labelFontSize": 12, "titleFontSize": 12, "labelColor": INK, "titleColor": DEEP},
+    "text": {"fontSize": 12, "color": INK, "font": FONT},
+    "title": {"fontSize": 13, "color": DEEP, "font": FONT},
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One chart: its name, what it means for this pond in one sentence, and its Vega-Lite specification."""
+
+    name: str
+    sentence: str
+    specification: dict[str, Any]
+
+
+def chart_of(name: str, sentence: str, drawing: Any) -> Chart:
+    """Return a chart from an Altair drawing, in the house's type and colours."""
+    specification = drawing.configure(**CONFIG).to_dict()
+    specification.setdefault("usermeta", {"description": sentence})
+    specification["description"] = sentence
+    return Chart(name, sentence, specification)
+
+
+@cache
+def _fonts_known() -> bool:
+    vl_convert.register_font_directory(str(FONT_FOLDER))
+    return True
+
+
+def chart_svg(chart: Chart) -> str:
+    """Return a chart as SVG text; the same chart gives the same bytes."""
+    _fonts_known()
+    text: str = vl_convert.vegalite_to_svg(chart.specification, allowed_base_urls=[])
+    return _counted_afresh(text)
+
+
+def _counted_afresh(text: str) -> str:
+    """Number the clips and gradients of an SVG from nought: the renderer counts on from chart to chart."""
+    for stem in ("clip", "gradient_"):
+        names = list(dict.fromkeys(re.findall(rf'id="({stem}\d+)"', text)))
+        for n, name in enumerate(names):
+            text = re.sub(rf"\b{name}\b", f"{stem}-{n}", text)
+    return text

@@ -1,0 +1,105 @@
+"""Temperature and oxygen by depth: as read, and as computed for later days."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+import altair as alt
+
+from plumeline.charts.common import Chart, chart_of
+from plumeline.palette import DEEP, INK, SHALLOW
+from plumeline.stages.plan import Plan
+from plumeline.stages.startup import ProfileBand
+from plumeline.units import SUFFIXES, convert, show
+from plumeline.units.showing import System
+
+DASHES = ([1, 0], [6, 3], [2, 2], [8, 3, 2, 3])
+
+
+def profile_chart(plan: Plan, system: System = "us") -> Chart:
+    """Return temperature and oxygen by depth: points as read, lines and bands as computed."""
+    degree, depth = ("degf", "ft") if system == "us" else ("degc", "m")
+    shown = [profile for profile in plan.startup.profiles if profile.hours_after_reading_h > 0]
+    chosen = [shown[0], shown[-1]] if len(shown) > 1 else shown
+    names = [when_words(profile) for profile in chosen]
+    rows = [row for profile in chosen for row in _rows(profile, degree, depth)]
+    read = [
+        {
+            "depth": convert(layer.depth_m, "m", depth),
+            "temperature": convert(layer.temperature_degc, "degc", degree),
+            "oxygen": layer.do_mg_l,
+        }
+        for layer in plan.reading.layers
+    ]
+    unit = SUFFIXES[depth].spellings[0]
+    warm = _panel(rows, read, names, "temperature", f"temperature, {SUFFIXES[degree].spellings[0]}", unit)
+    oxygen = _panel(rows, read, names, "oxygen", "oxygen, mg/L", unit)
+    return chart_of("profiles", profile_sentence(plan, system), alt.hconcat(warm, oxygen))
+
+
+def when_words(profile: ProfileBand) -> str:
+    """Return when a computed profile holds."""
+    return f"{profile.hours_after_reading_h / 24.0:.1f} days after the reading"
+
+
+def _rows(profile: ProfileBand, degree: str, depth: str) -> list[dict[str, Any]]:
+    found = []
+    for n, z in enumerate(profile.depth_m):
+        warm = [convert(row[n], "degc", degree) for row in profile.temperature_degc]
+        oxygen = [row[n] for row in profile.do_mg_l]
+        found.append(
+            {
+                "when": when_words(profile),
+                "depth": convert(z, "m", depth),
+                **dict(zip(("temperature", "temperature_low", "temperature_high"), warm, strict=True)),
+                **dict(zip(("oxygen", "oxygen_low", "oxygen_high"), oxygen, strict=True)),
+            }
+        )
+    return found
+
+
+def _panel(
+    rows: list[dict[str, Any]], read: list[dict[str, Any]], names: list[str], what: str, title: str, unit: str
+) -> Any:
+    down = alt.Y("depth:Q", scale=alt.Scale(reverse=True), title=f"depth, {unit}")
+    values = [row[key] for row in rows for key in (f"{what}_low", f"{what}_high")] + [
+        row[what] for row in read
+    ]
+    low = 0.0 if what == "oxygen" else min(values) - 1.0
+    across = alt.Scale(domain=[low, max(values) + 0.5], nice=False, zero=False)
+    base = alt.Chart(alt.Data(values=rows))
+    colour = alt.Color(
+        "when:N", sort=names, scale=alt.Scale(domain=names, range=[SHALLOW, DEEP][: len(names)]),
+        legend=alt.Legend(title=None, orient="bottom", labelLimit=240),
+    )  # fmt: skip
+    dash = alt.StrokeDash(
+        "when:N", sort=names, scale=alt.Scale(domain=names, range=list(DASHES[: len(names)]))
+    )
+    band = base.mark_area(orient="horizontal", opacity=0.3).encode(
+        y=down, x=alt.X(f"{what}_low:Q", title=title, scale=across), x2=f"{what}_high:Q", color=colour
+    )
+    line = base.mark_line(strokeWidth=2.2).encode(
+        y=down, x=alt.X(f"{what}:Q", scale=across), color=colour, strokeDash=dash, order="depth:Q"
+    )
+    points = (
+        alt.Chart(alt.Data(values=read))
+        .mark_point(filled=True, color=INK, size=45, opacity=1)
+        .encode(y=down, x=alt.X(f"{what}:Q", scale=across))
+    )
+    return alt.layer(band, line, points).properties(width=270, height=220)
+
+
+def profile_sentence(plan: Plan, system: System = "us") -> str:
+    """Return what the profiles mean for this pond."""
+    last = plan.startup.profiles[-1]
+    top, bottom = last.temperature_degc[0][0], last.temperature_degc[0][-1]
+    oxygen = last.do_mg_l[0]
+    top_words, bottom_words = (show(value, "degc", system) for value in (top, bottom))
+    text = (
+        f"Points are the reading, lines the middle simulated pond, bands nine of ten. {when_words(last).capitalize()} "
+        f"the water is expected to run from {top_words} at the top to {bottom_words} at the bottom, with "
+        f"{oxygen[0]:.1f} and {oxygen[-1]:.1f} mg/L of oxygen"
+    )
+    mixed = all(abs(a - b) < 1.0 for a, b in pairwise(last.temperature_degc[0])) and abs(top - bottom) < 1.0
+    return f"{text}: {'mixed' if mixed else 'still layered'}."

@@ -1,0 +1,80 @@
+"""Where a label goes: of a few places about a point, the one that covers least of what is there."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from plumeline.drawing.scene import XY, Path, Text, text_width_mm
+from plumeline.palette import PAPER
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle on the paper."""
+
+    left_mm: float
+    upper_mm: float
+    right_mm: float
+    lower_mm: float
+
+    def shared_mm2(self, other: Box) -> float:
+        """Return the area that two rectangles share."""
+        wide = min(self.right_mm, other.right_mm) - max(self.left_mm, other.left_mm)
+        high = min(self.lower_mm, other.lower_mm) - max(self.upper_mm, other.upper_mm)
+        return max(wide, 0.0) * max(high, 0.0)
+
+    def holds(self, xy: XY) -> bool:
+        """Return whether a point lies inside."""
+        return self.left_mm <= xy[0] <= self.right_mm and self.upper_mm <= xy[1] <= self.lower_mm
+
+
+@dataclass
+class Room:
+    """The paper, and what on it is taken."""
+
+    paper: Box
+    taken: list[Box] = field(default_factory=list)
+    lines: list[XY] = field(default_factory=list)
+
+    def take_line(self, path: Path) -> None:
+        """Mark a line, about every millimetre, as something that a label should not cover."""
+        for (x, y), (u, v) in zip(path, path[1:], strict=False):
+            steps = max(1, int(max(abs(u - x), abs(v - y))))
+            self.lines.extend((x + (u - x) * i / steps, y + (v - y) * i / steps) for i in range(steps + 1))
+
+    def cost(self, box: Box) -> float:
+        """Return how bad a place is: shared area, points of lines under it, what sticks out of the paper."""
+        area = (box.right_mm - box.left_mm) * (box.lower_mm - box.upper_mm)
+        out = area - box.shared_mm2(self.paper)
+        return (
+            4.0 * sum(box.shared_mm2(other) for other in self.taken)
+            + 20.0 * out
+            + 1.5 * sum(box.holds(point) for point in self.lines)
+        )
+
+    def clearance_mm(self, xy: XY) -> float:
+        """Return how far the nearest line or label is."""
+        middles = [
+            ((box.left_mm + box.right_mm) / 2, (box.upper_mm + box.lower_mm) / 2) for box in self.taken
+        ]
+        return min((math.dist(xy, other) for other in (*middles, *self.lines)), default=1e3)
+
+    def place(self, xy: XY, words: str, size_mm: float, *, gap_mm: float = 2.2, bold: bool = False) -> Text:
+        """Return a label near a point, and take its place."""
+        wide, high = text_width_mm(words, size_mm, bold=bold) + 0.3 * size_mm, 1.22 * size_mm
+        best: tuple[float, Box] | None = None
+        for ring in (1.0, 2.0, 3.2):
+            gap = gap_mm * ring
+            for dx, dy in ((1, 0), (-1, 0), (0.6, -1), (0.6, 1), (-0.6, -1), (-0.6, 1), (0, -1.2), (0, 1.2)):
+                middle_x = xy[0] + dx * gap + (wide / 2) * (1 if dx > 0 else -1 if dx < 0 else 0)
+                middle_y = xy[1] + dy * (gap + high / 2)
+                box = Box(middle_x - wide / 2, middle_y - high / 2, middle_x + wide / 2, middle_y + high / 2)
+                cost = self.cost(box) + 0.5 * ring
+                if best is None or cost < best[0] - 1e-9:
+                    best = (cost, box)
+        assert best is not None, "there is always a place"
+        box = best[1]
+        self.taken.append(box)
+        base = box.upper_mm + 0.92 * size_mm
+        return Text((box.left_mm + box.right_mm) / 2, base, words, size_mm, "middle", bold, plate=PAPER)

@@ -1,0 +1,216 @@
+"""What stands on the paper, as texts and tables for the template; the template decides only how it looks."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import plumeline
+from plumeline.charts import Chart
+from plumeline.charts.start import running_words
+from plumeline.notices import Severity
+from plumeline.paper import tables, words
+from plumeline.paper.figures import (
+    clock,
+    completion_words,
+    counted,
+    long_date,
+    per_cent,
+    per_day,
+    pressure,
+    pressure_unit,
+    risk_words,
+    short_date,
+    shown_range,
+    still_words,
+)
+from plumeline.safety import SAFETY_CARD
+from plumeline.stages.plan import Plan
+from plumeline.units import show, show_air
+from plumeline.units.showing import System
+
+FIRST_PAGE_CODES = ("already-failing", "promise-not-kept", "not-complete", "positions-schematic")
+"""Notices that change the job, so they stand under the heading as well."""
+
+
+def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) -> dict[str, Any]:
+    """Return everything that the template prints.
+
+    Args:
+        plan: the plan.
+        day: the day of the work.
+        system: units.
+        charts: the charts by name, for their sentences.
+    """
+    start = plan.startup
+    shallowest = max(item.depth_m for item in plan.layout.diffusers)
+    return {
+        "name": plan.job.name,
+        "id": plan.job.id,
+        "date": long_date(day),
+        "iso_date": day.isoformat(),
+        "version": plumeline.__version__,
+        "summary": summary(plan, system),
+        "figures": key_figures(plan, system),
+        "alerts": [notice.text for notice in plan.notices if notice.code in FIRST_PAGE_CODES],
+        "plan_caption": _plan_caption(plan, system),
+        "plan_alt": f"Plan view of {plan.job.name} with depths, diffusers, branches and manifold.",
+        "places": tables.places_table(plan, system),
+        "lines": tables.lines_table(plan, system),
+        "cut_caption": _cut_caption(plan, system),
+        "cut_alt": "Cut through the water with plumes, thermocline, and temperature and oxygen as read.",
+        "air_words": _air_words(plan, system),
+        "gauges": tables.gauges_table(plan, system),
+        "flows": tables.flows_table(plan, system),
+        "schedule": start.name,
+        "card": tables.card_table(plan),
+        "card_words": _card_words(plan, system),
+        "stop_rule": words.STOP_RULE.format(
+            depth=show(0.6, "m", system), away=show(round(2.0 * shallowest), "m", system)
+        ),
+        "hold_rule": words.HOLD_RULE,
+        "firm": words.FIRM,
+        "risk": _risk_paragraph(plan),
+        "comparisons": tables.comparisons_table(plan),
+        "narrowing": _narrowing(plan),
+        "sentences": {name: chart.sentence for name, chart in charts.items()},
+        "safety": [list(item) for item in SAFETY_CARD],
+        "design_aid": words.DESIGN_AID,
+        "notices": [[notice.severity.value, notice.text] for notice in plan.notices],
+        "assumptions": assumptions(plan),
+        "sources": list(words.SOURCES),
+    }
+
+
+def summary(plan: Plan, system: System) -> list[str]:
+    """Return what will be done, in three sentences."""
+    layout, air, start = plan.layout, plan.air, plan.startup
+    depths = [item.depth_m for item in layout.diffusers]
+    at = (
+        show(depths[0], "m", system)
+        if len(depths) == 1
+        else shown_range(min(depths), max(depths), "m", system)
+    )
+    trunk = show(sum(piece.length_m for piece in air.trunk), "m", system)
+    first = start.days[0] if start.days else None
+    begin = "The start-up"
+    if first is not None:
+        hour = "" if first.start_hour_h is None else f" at {clock(first.start_hour_h)}"
+        begin = f"Air starts on {short_date(first.date)}{hour} with {running_words(first.minutes)}, and"
+    lifted = show(layout.water_flow_m3_s, "m3_s", system)
+    return [
+        f"{counted(len(depths), 'diffuser').capitalize()}, {at} deep, get {show_air(air.flow_standard_m3_s, system)} "
+        f"of air in all through {trunk} of air line and a manifold at the shore, and lift {lifted} of water: the "
+        f"whole pond {per_day(layout.turnover_per_day)}.",
+        f"{begin} goes on by the card on page 3 ({start.name}); {completion_words(plan)}.",
+        f"With this plan, {risk_words(start.risk)}; {still_words(start.risk)}.",
+    ]
+
+
+def key_figures(plan: Plan, system: System) -> list[list[str]]:
+    """Return the figures under the heading."""
+    basin, water, air = plan.survey, plan.reading, plan.air.balanced
+    unit = pressure_unit(system)
+    strata = water.strata.thermocline_depth_m
+    low, high = (show(value, "m3", system) for value in (basin.volume_p05_m3, basin.volume_p95_m3))
+    return [
+        ["area", show(basin.area_m2, "m2", system)],
+        ["greatest depth", show(basin.max_depth_m, "m", system)],
+        ["volume", f"{show(basin.volume_m3, 'm3', system)} ({low} to {high})"],
+        ["turnover", per_day(plan.layout.turnover_per_day)],
+        ["thermocline", "none: mixed" if strata is None else show(strata, "m", system)],
+        ["water under 2 mg/L", per_cent(water.shares.hypoxic_fraction)],
+        ["debt of the bottom water", f"{show(water.debt.first_day.central_kg, 'kg', system)} of oxygen"],
+        ["if it all mixed now", f"{water.mixed_now.do_after_debt_mg_l:.1f} mg/L"],
+        ["gauge at compressor", f"{pressure(air.compressor_pressure_pa, system)} {unit}"],
+        ["gauge at manifold", f"{pressure(air.manifold_pressure_pa, system)} {unit}"],
+        ["relief valve", f"{pressure(plan.air.relief_pressure_pa, system)} {unit}"],
+        ["power", show(plan.air.wire_power_w, "w", system)],
+    ]
+
+
+def _plan_caption(plan: Plan, system: System) -> str:
+    basin = plan.survey
+    soundings = (
+        f"{basin.sounding_count:,} soundings" if basin.sounding_count else "no soundings, shape assumed"
+    )
+    shore = "The outline is assumed, so places are schematic. " if basin.outline_assumed else ""
+    return (
+        f"Depths in {'feet' if system == 'us' else 'metres'} below today's water, from {soundings}. {shore}Beside "
+        "each diffuser stands the depth of its membrane; each branch has its own dash. The bearing of the air line on "
+        "land is not surveyed. Coordinates: WGS 84."
+    )
+
+
+def _cut_caption(plan: Plan, system: System) -> str:
+    peels = [one.name for one in plan.plume.diffusers if not one.lift.reaches_surface]
+    tail = f" The first plume of {', '.join(peels)} turns back below the surface." if peels else ""
+    day = short_date(plan.reading.time.date())
+    return (
+        "From shore to shore, bending at each diffuser; the height is stretched. Plumes in the middle case, their "
+        f"width at the scale of the depth; above each the water it lifts. Points: the reading of {day}.{tail}"
+    )
+
+
+def _air_words(plan: Plan, system: System) -> list[str]:
+    air = plan.air
+    unit = pressure_unit(system)
+    machine = air.compressor
+    count = f"{machine.count} × " if machine.count > 1 else ""
+    given = "as given" if air.relief_given else "chosen here"
+    if air.metal_length_m is None:
+        metal = "no length of metal line cools it enough"
+    elif air.metal_length_m > 0:
+        metal = f"the first {show(air.metal_length_m, 'm', system)} of line must be metal"
+    else:
+        metal = "no metal line is needed for the heat"
+    return [
+        f"{count}{air.compressor_words}; relief valve at {pressure(air.relief_pressure_pa, system)} {unit} ({given}).",
+        f"Air leaves it at {show(air.outlet_temperature_degc, 'degc', system)}, on a hot day with a dirty filter at "
+        f"{show(air.hot_outlet_temperature_degc, 'degc', system)}: {metal}.",
+        "Set the valves by the gauge after each, the deepest first and full open; read all cases below at "
+        "commissioning and write them beside. Gauges hold for today's water level.",
+    ]
+
+
+def _card_words(plan: Plan, system: System) -> str:
+    return (
+        f"Oxygen in mg/L, {show(0.6, 'm', system)} down: middle simulated pond and nine of ten. “Lost” counts the "
+        f"ponds of {plan.startup.risk.members:,} that lost their refuge between that run and the next, with the upper "
+        "bound."
+    )
+
+
+def _risk_paragraph(plan: Plan) -> list[str]:
+    start = plan.startup
+    found = [
+        f"{risk_words(start.risk).capitalize()} for more than an hour between the first run and the end; "
+        f"{still_words(start.risk)}. The upper bound of this plan's risk is "
+        f"{per_cent(start.risk.risk_upper95_fraction, 1)}; {per_cent(start.accepted_job_risk, 1)} is accepted, "
+        f"{'which it keeps' if start.promise_kept else 'which it does NOT keep'}.",
+        f"Refuge: {start.limits_words}.",
+    ]
+    if start.bound_by:
+        causes = ", ".join(f"{limit} in {count:,}" for limit, count in start.bound_by)
+        whose = "of this plan" if start.risk.failures else "of the still pond"
+        found.append(f"What took the refuge in the losses {whose}: {causes}.")
+    return [*found, words.NO_PROMISE]
+
+
+def _narrowing(plan: Plan) -> list[str]:
+    return [
+        f"{item.how} ({item.input}): it would explain {per_cent(item.share_fraction)} of the spread"
+        for item in plan.startup.narrowing
+    ]
+
+
+def assumptions(plan: Plan) -> list[str]:
+    """Return what was assumed, stage by stage, each once."""
+    stages = (plan.survey, plan.reading, plan.layout, plan.air, plan.plume, plan.startup)
+    found = dict.fromkeys(text for stage in stages for text in stage.assumptions)
+    return [text if text.endswith(".") else f"{text}." for text in (t[:1].upper() + t[1:] for t in found)]
+
+
+def severities() -> tuple[str, ...]:
+    """Return the severities, the gravest first."""
+    return (Severity.DANGER.value, Severity.CAUTION.value, Severity.NOTE.value)

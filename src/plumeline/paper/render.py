@@ -1,0 +1,63 @@
+"""plan.pdf by Typst: our own template, our own font, no network, and the day as the only clock."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from datetime import UTC, date, datetime
+from importlib import resources
+from pathlib import Path
+from typing import Literal
+
+import typst
+
+from plumeline.charts import all_charts, chart_svg
+from plumeline.drawing import cut_scene, plan_scene, svg
+from plumeline.paper.document import document
+from plumeline.stages.plan import Plan
+from plumeline.units.showing import System
+
+FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
+FONTS = FOLDER / "fonts"
+TEMPLATE = FOLDER / "plan.typ"
+
+
+def render(plan: Plan, day: date, system: System = "us") -> bytes:
+    """Return plan.pdf; the same plan, day and units give the same bytes.
+
+    Args:
+        plan: the plan.
+        day: the day of the work, in the text and in the PDF's metadata.
+        system: units.
+    """
+    charts = {chart.name: chart for chart in all_charts(plan, system)}
+    with tempfile.TemporaryDirectory(prefix="plumeline-") as place:
+        folder = Path(place)
+        texts = {
+            "plan.typ": TEMPLATE.read_text(encoding="utf-8"),
+            "data.json": json.dumps(document(plan, day, system, charts), ensure_ascii=False, allow_nan=False),
+            "plan-view.svg": svg(plan_scene(plan, system)),
+            "cut.svg": svg(cut_scene(plan, system)),
+            **{f"chart-{name}.svg": chart_svg(chart) for name, chart in charts.items()},
+        }
+        for name, text in texts.items():
+            (folder / name).write_text(text, encoding="utf-8")
+        try:
+            return _compiled(folder, day, "ua-1")
+        except typst.TypstError:
+            # a name in letters that the font lacks can't be read aloud; it can still be printed
+            return _compiled(folder, day, None)
+
+
+def _compiled(folder: Path, day: date, standard: Literal["ua-1"] | None) -> bytes:
+    """Return the PDF of a folder with the template and its data."""
+    pdf = typst.compile(
+        folder / "plan.typ",
+        root=folder,
+        font_paths=typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS]),
+        ignore_system_fonts=True,
+        format="pdf",
+        pdf_standards=standard or [],
+        timestamp=datetime(day.year, day.month, day.day, tzinfo=UTC),
+    )
+    return bytes(pdf)

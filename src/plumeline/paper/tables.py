@@ -1,0 +1,211 @@
+"""The tables of the paper, as heads and rows of text."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from plumeline.charts.start import running_words
+from plumeline.paper.figures import (
+    EMPTY,
+    bearing,
+    bore,
+    clock,
+    per_cent,
+    pressure,
+    pressure_unit,
+    short_date,
+    span,
+    tape,
+)
+from plumeline.stages.plan import Plan
+from plumeline.stages.startup import RunDay
+from plumeline.units import show, show_air
+from plumeline.units.showing import System
+
+Table = dict[str, Any]
+
+
+def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], align: str, grow: str = "") -> Table:
+    """Return a table; ``align`` has one letter a column, ``grow`` a star for each column that takes the rest."""
+    return {
+        "heads": list(heads),
+        "rows": [list(row) for row in rows],
+        "align": align,
+        "grow": grow or "." * len(heads),
+    }
+
+
+def places_table(plan: Plan, system: System) -> Table:
+    """Return where each diffuser goes: coordinates, depth, way from the manifold."""
+    here = plan.layout.manifold_xy
+    point = plan.survey.plane.to_point(*here)
+    rows = [
+        ["manifold", f"{point.latitude_deg:.6f}", f"{point.longitude_deg:.6f}", EMPTY, EMPTY, EMPTY, EMPTY]
+    ]
+    for item in plan.layout.diffusers:
+        point = plan.survey.plane.to_point(item.x_m, item.y_m)
+        xy = (item.x_m, item.y_m)
+        rows.append(
+            [
+                item.name,
+                f"{point.latitude_deg:.6f}",
+                f"{point.longitude_deg:.6f}",
+                show(item.bottom_depth_m, "m", system),
+                show(item.depth_m, "m", system),
+                tape(math.dist(here, xy), system),
+                bearing(here, xy),
+            ]
+        )
+    heads = (
+        "place", "latitude", "longitude", "bottom at", "membrane at", "from manifold", "true bearing",
+    )  # fmt: skip
+    return _table(heads, rows, "lrrrrrr")
+
+
+def lines_table(plan: Plan, system: System) -> Table:
+    """Return what to cut, with boxes to tick and room for what was built."""
+    rows = [
+        [
+            f"branch {item.name}",
+            item.branch_pipe or EMPTY,
+            bore(item.branch_bore_m, system),
+            tape(item.branch_length_m, system),
+            tape(item.branch_cut_m, system),
+            "",
+            "",
+        ]
+        for item in plan.layout.diffusers
+    ]
+    for n, piece in enumerate(plan.air.trunk, start=1):
+        length = tape(piece.length_m, system)
+        name = f"trunk {n}" if len(plan.air.trunk) > 1 else "trunk"
+        rows.append([name, piece.pipe or EMPTY, bore(piece.bore_m, system), length, length, "", ""])
+    total_m = sum(item.branch_cut_m for item in plan.layout.diffusers)
+    trunk_m = sum(piece.length_m for piece in plan.air.trunk)
+    rows.append(["sum", "", "", "", f"{tape(total_m, system)} + {tape(trunk_m, system)}", "", ""])
+    heads = ("line", "pipe", "bore", "run with slack", "cut", "done", "as built")
+    return _table(heads, rows, "llrrrll", "......*")
+
+
+def gauges_table(plan: Plan, system: System) -> Table:
+    """Return the gauge readings to expect, case by case, with room for what was read."""
+    air = plan.air
+    names = [branch.name for branch in air.balanced.branches]
+    unit = pressure_unit(system)
+    rows = []
+    for point in (air.balanced, air.valves_open, *air.alone, *air.one_shut):
+        cells = []
+        for name in names:
+            branch = point.branch(name)
+            if branch.shut:
+                cells.append("shut")
+            elif branch.dead:
+                cells.append("dead")
+            else:
+                cells.append(pressure(branch.port_pressure_pa, system))
+        rows.append(
+            [
+                point.case,
+                pressure(point.compressor_pressure_pa, system),
+                pressure(point.manifold_pressure_pa, system),
+                *cells,
+                show_air(point.flow_standard_m3_s, system)
+                + (" (beyond curve)" if point.beyond_curve else ""),
+                "",
+            ]
+        )
+    heads = [
+        f"case, {unit}",
+        "compressor",
+        "manifold",
+        *(f"port {name}" for name in names),
+        "air in all",
+        "read",
+    ]
+    return _table(heads, rows, "l" + "r" * (len(names) + 3) + "l", "." * (len(names) + 4) + "*")
+
+
+def flows_table(plan: Plan, system: System) -> Table:
+    """Return what each diffuser gets and lifts with the valves set."""
+    rows = []
+    lifted = {one.name: one for one in plan.plume.diffusers}
+    valves = {valve.name: valve for valve in plan.air.valves}
+    for branch in plan.air.balanced.branches:
+        one, valve = lifted.get(branch.name), valves.get(branch.name)
+        rows.append(
+            [
+                branch.name,
+                show_air(branch.flow_standard_m3_s, system),
+                pressure(branch.needed_pressure_pa, system),
+                pressure(branch.port_pressure_pa, system),
+                EMPTY if one is None else show(one.lift.water_flow_m3_s, "m3_s", system),
+                EMPTY if one is None else per_cent(one.surfacing_probability),
+                EMPTY if valve is None else valve.words,
+            ]
+        )
+    unit = pressure_unit(system)
+    heads = (
+        "diffuser", "air", f"needs, {unit}", "set at port", "water lifted", "plume surfaces", "valve at the manifold",
+    )  # fmt: skip
+    return _table(heads, rows, "lrrrrrl", "......*")
+
+
+def card_table(plan: Plan) -> Table:
+    """Return the day-by-day card, with empty boxes for what is read."""
+    rows = [
+        [
+            str(day.number),
+            short_date(day.date),
+            "runs on" if day.start_hour_h is None else clock(day.start_hour_h),
+            running_words(day.minutes),
+            EMPTY if day.stop_do_mg_l is None else f"{day.stop_do_mg_l:.1f}",
+            span(day.dawn_do_mg_l),
+            f"{day.least_do_mg_l.median:.1f} at {clock(day.least_hour_h)}",
+            _lost(day),
+            "",
+            "",
+            "",
+            "",
+        ]
+        for day in plan.startup.days
+    ]
+    heads = (
+        "day", "date", "start", "run", "stop under", "next dawn", "lowest", "lost", "before", "at stop", "dawn",
+        "initials",
+    )  # fmt: skip
+    return _table(heads, rows, "rlrrrrrrllll", "........****")
+
+
+def _lost(day: RunDay) -> str:
+    return f"{day.failures:,} (to {per_cent(day.risk_upper95_fraction, 1)})"
+
+
+def comparisons_table(plan: Plan) -> Table:
+    """Return the schedules beside each other: counts of simulated ponds, never a grade."""
+    start = plan.startup
+    timed = sum(1 for day in start.days if day.start_hour_h is not None and day.minutes < 1440)
+    lines = [("this plan", start.risk, start.days_to_complete, start.completed_fraction, timed)]
+    lines += [
+        (item.name, item.risk, item.days_to_complete, item.completed_fraction, item.run_days)
+        for item in start.comparisons
+    ]
+    rows = [
+        [
+            name,
+            f"{risk.failures:,}",
+            per_cent(risk.risk_upper95_fraction, 1),
+            f"{round(risk.baseline_risk * risk.members):,}",
+            f"{100 * risk.added_risk:+.1f} %",
+            EMPTY if days is None else f"{days:.0f}",
+            per_cent(done),
+            str(visits),
+        ]
+        for name, risk, days, done, visits in lines
+    ]
+    heads = (
+        f"schedule, of {start.risk.members:,} ponds", "lost", "at most (95 %)", "without air", "added", "days",
+        "complete", "timed runs",
+    )  # fmt: skip
+    return _table(heads, rows, "lrrrrrrr")
