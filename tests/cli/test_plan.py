@@ -1,0 +1,83 @@
+"""``plumeline plan``: all stages, the files, and the line that says how to look at them."""
+
+from __future__ import annotations
+
+import json
+import shutil
+
+import pytest
+
+from plumeline.cli.tables import WIDTH, cells
+from plumeline.demo import demo_folder
+from plumeline.safety import SAFETY_CARD
+
+pytestmark = pytest.mark.usefixtures("small")
+
+MUST = {"plan.pdf", "plan.json", "plan.geojson"}
+
+
+@pytest.fixture(name="demo")
+def _demo(tmp_path):
+    """Return a copy of the demo job, so that nothing is written into the package."""
+    folder = tmp_path / "oak"
+    shutil.copytree(demo_folder(), folder)
+    return folder
+
+
+def test_plan_writes_the_files_and_says_how_to_look(run, demo, tmp_path):
+    """The files stand in --out; figures, notices and safety are printed; the last line names the PDF."""
+    out_folder = tmp_path / "out"
+    code, out, err = run("plan", str(demo), "--out", str(out_folder))
+    assert code == 0, err
+    names = {path.name for path in out_folder.rglob("*") if path.is_file()}
+    assert names >= MUST
+    assert any(name.endswith(".svg") for name in names)
+    lines = out.splitlines()
+    assert str(out_folder / "plan.pdf") in lines[-1]
+    assert max(cells(line) for line in lines[:-1]) <= WIDTH
+    text = " ".join(out.split())
+    assert "of 24 simulated ponds like this one" in text
+    assert all(f"{title} {said}" in text for title, said in SAFETY_CARD)
+    assert "writing the files" in err
+    assert {path.name for path in demo.iterdir()} == {path.name for path in demo_folder().iterdir()}
+
+
+def test_plan_writes_inside_the_job_folder_by_default(run, demo):
+    """Without --out the files go to plan/ in the job folder, and the job can be checked as before."""
+    code, out, err = run("plan", str(demo), "--json")
+    assert (code, err) == (0, "")
+    found = json.loads(out)
+    assert found["out"] == str(demo / "plan")
+    assert set(found["files"]) >= MUST
+    assert {path.name for path in (demo / "plan").iterdir()} >= MUST
+    assert run("check", str(demo))[0] == 0
+
+
+def test_plan_gives_the_same_bytes_each_time(run, demo, tmp_path):
+    """Two runs leave files of the same names and the same bytes."""
+    for name in ("one", "two"):
+        assert run("plan", str(demo), "--out", str(tmp_path / name))[0] == 0
+    one, two = (
+        {path.relative_to(tmp_path / name): path.read_bytes() for path in (tmp_path / name).rglob("*.*")}
+        for name in ("one", "two")
+    )
+    assert one == two
+
+
+def test_plan_that_fails_leaves_no_folder(run, demo, tmp_path):
+    """A job that can't be planned writes nothing at all."""
+    (demo / "soundings.csv").write_text("lon,lat,dept_m\n1,2,3\n", encoding="utf-8")
+    code, out, err = run("plan", str(demo), "--out", str(tmp_path / "out"))
+    assert (code, out) == (1, "")
+    assert "dept_m" in err
+    assert not (tmp_path / "out").exists()
+
+
+def test_plan_onto_a_file_is_refused(run, demo, tmp_path):
+    """--out that is a file is told before the minutes of work, and the file is left alone."""
+    (tmp_path / "out").write_text("mine", encoding="utf-8")
+    code, out, err = run("plan", str(demo), "--out", str(tmp_path / "out"))
+    assert (code, out) == (1, "")
+    assert "is a file" in err
+    assert "searching" not in err
+    assert (tmp_path / "out").read_text(encoding="utf-8") == "mine"
