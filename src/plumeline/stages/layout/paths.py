@@ -68,6 +68,8 @@ class Water:
         """Return the shortest way between two places as corners (k, 2), both ends with it."""
         nodes = np.vstack([np.array([start_xy, end_xy], dtype=float), self.corners])
         direct = self._direct(nodes[:2], nodes)
+        if np.isfinite(direct[0, 1]):
+            return nodes[:2]
         weight = np.zeros((len(nodes), len(nodes)))
         weight[2:, 2:] = _edges(self.straight)
         weight[:2] = _edges(direct)

@@ -19,6 +19,8 @@ from plumeline.stages.layout.paths import Water
 from plumeline.stages.survey import Survey
 
 DEEP_SHARES = (0.8, 0.7, 0.6, 0.5, 0.4, 0.25)
+DEEPER_SHARES = (0.9, 0.95)
+"""Tried where the wish is just missed: closer together in deeper water, each plume lifts more."""
 MOST_DIFFUSERS = 12
 SPACING_DEPTHS = 2.0
 """Boils reach out half the depth; two of them stand at least twice the depth apart. Judgement."""
@@ -126,7 +128,7 @@ def _with_depth(
 
 
 def place_rest(
-    ground: Ground, placed: list[Standing], rest: list[Diffuser]
+    ground: Ground, placed: list[Standing], rest: list[Diffuser], shares: tuple[float, ...] = DEEP_SHARES
 ) -> tuple[list[Standing], tuple[Notice, ...]]:
     """Return places for diffusers without one: the deepest water first, then the shortest ways for all water.
 
@@ -137,7 +139,7 @@ def place_rest(
         return [], ()
     spacing_m = SPACING_DEPTHS * ground.survey.max_depth_m
     deepest_m = float(ground.cells.depth_m[ground.free].max())
-    for share in DEEP_SHARES:
+    for share in shares:
         pool, slots = _slots(ground, placed, rest, share * deepest_m)
         chosen = choose(_task(ground, placed, pool, slots, spacing_m))
         if chosen.spaced:
@@ -224,12 +226,17 @@ def _enough(
     found: list[Standing] = []
     notices: tuple[Notice, ...] = ()
     for count in range(1, MOST_DIFFUSERS + 1):
-        before = found
-        found, notices = place_rest(ground, [], [Diffuser(name=f"D{n + 1}") for n in range(count)])
+        before, named = found, [Diffuser(name=f"D{n + 1}") for n in range(count)]
+        found, notices = place_rest(ground, [], named)
+        crowded = any(item.code == "diffusers-crowded" for item in notices)
+        if crowded and before:
+            return before, ()
         if sum(flow_at(item.depth_m) for item in found) >= wanted_m3_s:
             return found, notices
-        if any(item.code == "diffusers-crowded" for item in notices) and before:
-            return before, ()
+        for share in DEEPER_SHARES:
+            closer, more = place_rest(ground, [], named, (share,))
+            if not more and sum(flow_at(item.depth_m) for item in closer) >= wanted_m3_s:
+                return closer, more
     return found, notices
 
 

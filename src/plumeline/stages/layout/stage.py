@@ -192,10 +192,10 @@ def _notices(found: Layout, survey: Survey) -> tuple[Notice, ...]:
     notices += _turnover_notices(found, survey)
     far = [item for item in found.diffusers if item.reach_m > FAR_REACH_M]
     if far:
+        names, most_m = ", ".join(item.name for item in far), max(item.reach_m for item in far)
         text = (
-            f"{', '.join(item.name for item in far)}: water up to "
-            f"{max(item.reach_m for item in far):.0f} m away must come to it. Currents are reported to about 30 m "
-            "(common practice, no published source); a bay farther off mixes slowly: one more diffuser helps it."
+            f"{names}: water up to {most_m:.0f} m away must come to it. Currents are reported to about 30 m "
+            "(common practice, no published source); a bay farther off mixes slowly: one more diffuser helps."
         )
         notices.append(note("reach-long", text))
     if survey.area_m2 < QUARTER_ACRE_M2 or found.boil_cover_fraction > BOILS_LIMIT_FRACTION:

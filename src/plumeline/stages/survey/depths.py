@@ -29,7 +29,7 @@ SPREADS = np.array([0.1, 0.2, 0.4, 0.8])
 ERRORS = READING_ERROR_M * np.array([0.1, 0.4, 0.7, 1.0, 1.5, 2.5])
 FAMILIES = (*((cover, float(power)) for cover in (0, 1) for power in POWERS), (2, 0.7), (2, 1.0), (2, 1.4))
 """Which cover, and its power."""
-FIT_POINTS = 220
+FIT_POINTS = 150
 SURFACE_POINTS = 1200
 MOST_AVERAGED = 9.0
 """Readings of one cell share boat, line and position: more than nine count as nine."""
