@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import altair as alt
 
-from plumeline.charts.common import Chart, chart_of
+from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP
 from plumeline.stages.plan import Plan
 from plumeline.units import SUFFIXES, convert, show
@@ -22,7 +22,7 @@ def hypsograph_chart(plan: Plan, system: System = "us") -> Chart:
     down = alt.Y(
         "depth:Q", scale=alt.Scale(reverse=True, nice=False), title=f"depth, {SUFFIXES[depth].spellings[0]}"
     )
-    base = alt.Chart(alt.Data(values=rows))
+    base = alt.Chart(rows_of(rows))
     line = base.mark_line(color=DEEP, strokeWidth=2.5)
     left = line.encode(
         y=down, order="depth:Q", x=alt.X("area:Q", title=f"area at that depth, {SUFFIXES[area].spellings[0]}")
@@ -40,6 +40,7 @@ def hypsograph_sentence(plan: Plan, system: System = "us") -> str:
     half = basin.max_depth_m / 2
     share = basin.hypsograph.volume_below(half) / basin.volume_m3
     return (
-        f"The pond holds {show(basin.volume_m3, 'm3', system)}; {100 * share:.0f} % of it lies below half the "
+        f"The pond holds {show(basin.volume_m3, 'm3', system)}; {100 * share:.0f} % of it lies below half "
+        f"the "
         f"greatest depth ({show(half, 'm', system)}), the bottom water that is brought up."
     )

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Any
 
+import altair as alt
 import vl_convert
 
 from plumeline.palette import DEEP, INK, PAPER
@@ -21,8 +23,9 @@ CONFIG: dict[str, Any] = {
     "padding": 6,
     "view": {"stroke": INK, "strokeWidth": 0.8},
     "axis": {
-        "labelFontSize": 12, "titleFontSize": 12, "labelColor": INK, "titleColor": DEEP, "gridColor": "#cfcabb",
-        "domainColor": INK, "tickColor": INK, "titleFontWeight": "bold", "labelAngle": 0,
+        "labelFontSize": 12, "titleFontSize": 12, "labelColor": INK, "titleColor": DEEP,
+        "gridColor": "#cfcabb", "domainColor": INK, "tickColor": INK, "titleFontWeight": "bold",
+        "labelAngle": 0,
     },
     "header": {"labelFontSize": 12, "labelColor": INK, "titleColor": DEEP},
     "legend": {"labelFontSize": 12, "titleFontSize": 12, "labelColor": INK, "titleColor": DEEP},
@@ -46,6 +49,11 @@ def chart_of(name: str, sentence: str, drawing: Any) -> Chart:
     specification.setdefault("usermeta", {"description": sentence})
     specification["description"] = sentence
     return Chart(name, sentence, specification)
+
+
+def rows_of(rows: Sequence[Mapping[str, Any]]) -> alt.InlineData:
+    """Return rows as the data of a chart, written into its specification."""
+    return alt.InlineData(values=[dict(row) for row in rows])
 
 
 @cache

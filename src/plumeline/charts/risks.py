@@ -6,7 +6,7 @@ from typing import Any
 
 import altair as alt
 
-from plumeline.charts.common import Chart, chart_of
+from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP, INK
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import Risk
@@ -28,7 +28,7 @@ def risk_chart(plan: Plan, system: System = "us") -> Chart:
         for name, risk in lines
     ]
     order = [name for name, _ in lines]
-    base = alt.Chart(alt.Data(values=rows))
+    base = alt.Chart(rows_of(rows))
     across = alt.Y("schedule:N", sort=order, title=None, axis=alt.Axis(labelLimit=260))
     # room at the right for the counts, and a scale on which a small risk can be read
     most = min(100.0, max(row["upper"] for row in rows)) * 1.3
@@ -42,7 +42,7 @@ def risk_chart(plan: Plan, system: System = "us") -> Chart:
     dot = base.mark_point(filled=True, color=INK, size=90, opacity=1).encode(y=across, x=share)
     words = base.mark_text(dx=8, align="left").encode(y=across, x="upper:Q", text="words:N")
     limit = (
-        alt.Chart(alt.Data(values=[{"accepted": 100.0 * start.accepted_job_risk}]))
+        alt.Chart(rows_of([{"accepted": 100.0 * start.accepted_job_risk}]))
         .mark_rule(color=INK, strokeDash=[5, 3])
         .encode(x="accepted:Q")
     )
@@ -56,6 +56,7 @@ def risk_sentence(plan: Plan, system: System = "us") -> str:
     risk = plan.startup.risk
     still = round(risk.baseline_risk * risk.members)
     return (
-        f"Of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge with this plan; "
+        f"Of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge with this "
+        f"plan; "
         f"of the same ponds over the same days without any air, {still:,} did."
     )

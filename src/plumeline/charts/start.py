@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import altair as alt
 
-from plumeline.charts.common import Chart, chart_of
+from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP, INK, PAPER, SHALLOW
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
@@ -37,7 +37,7 @@ def _row(day: RunDay) -> dict[str, object]:
 def startup_chart(plan: Plan, system: System = "us") -> Chart:
     """Return running time as bars and the dawn's oxygen as a line in its band."""
     rows = [_row(day) for day in plan.startup.days]
-    base = alt.Chart(alt.Data(values=rows))
+    base = alt.Chart(rows_of(rows))
     across = alt.X("day:O", sort=None, title=None)
     bars = base.mark_bar(color=SHALLOW, stroke=DEEP, strokeWidth=1).encode(
         x=across, y=alt.Y("hours:Q", title="air, hours", scale=alt.Scale(domain=[0, 27]))
@@ -59,7 +59,7 @@ def startup_chart(plan: Plan, system: System = "us") -> Chart:
         x=below, y="dawn:Q", text=alt.Text("dawn:Q", format=".1f")
     )
     limit = (
-        alt.Chart(alt.Data(values=[{"limit": low_limit, "words": f"limit {low_limit:g}"}]))
+        alt.Chart(rows_of([{"limit": low_limit, "words": f"limit {low_limit:g}"}]))
         .mark_rule(color=INK, strokeDash=[6, 3], strokeWidth=1.4)
         .encode(y="limit:Q")
     )
@@ -75,7 +75,8 @@ def startup_sentence(plan: Plan, system: System = "us") -> str:
     depth = show(0.6, "m", system)
     return (
         f"Oxygen {depth} down is expected to be lowest at the dawn after day {worst.number} ({worst.date:%b} "
-        f"{worst.date.day}): {band.median:.1f} mg/L in the middle simulated pond, {band.p05:.1f} to {band.p95:.1f} in "
+        f"{worst.date.day}): {band.median:.1f} mg/L in the middle simulated pond, {band.p05:.1f} to "
+        f"{band.p95:.1f} in "
         f"nine of ten (the band); the dashed line is the limit of the fish, "
         f"{plan.reading.limits.oxygen_mg_l:g} mg/L."
     )

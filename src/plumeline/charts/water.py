@@ -7,7 +7,7 @@ from typing import Any
 
 import altair as alt
 
-from plumeline.charts.common import Chart, chart_of
+from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP, INK, SHALLOW
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import ProfileBand
@@ -68,7 +68,7 @@ def _panel(
     ]
     low = 0.0 if what == "oxygen" else min(values) - 1.0
     across = alt.Scale(domain=[low, max(values) + 0.5], nice=False, zero=False)
-    base = alt.Chart(alt.Data(values=rows))
+    base = alt.Chart(rows_of(rows))
     colour = alt.Color(
         "when:N", sort=names, scale=alt.Scale(domain=names, range=[SHALLOW, DEEP][: len(names)]),
         legend=alt.Legend(title=None, orient="bottom", labelLimit=240),
@@ -83,7 +83,7 @@ def _panel(
         y=down, x=alt.X(f"{what}:Q", scale=across), color=colour, strokeDash=dash, order="depth:Q"
     )
     points = (
-        alt.Chart(alt.Data(values=read))
+        alt.Chart(rows_of(read))
         .mark_point(filled=True, color=INK, size=45, opacity=1)
         .encode(y=down, x=alt.X(f"{what}:Q", scale=across))
     )
@@ -97,7 +97,8 @@ def profile_sentence(plan: Plan, system: System = "us") -> str:
     oxygen = last.do_mg_l[0]
     top_words, bottom_words = (show(value, "degc", system) for value in (top, bottom))
     text = (
-        f"Points are the reading, lines the middle simulated pond, bands nine of ten. {when_words(last).capitalize()} "
+        f"Points are the reading, lines the middle simulated pond, bands nine of ten. "
+        f"{when_words(last).capitalize()} "
         f"the water is expected to run from {top_words} at the top to {bottom_words} at the bottom, with "
         f"{oxygen[0]:.1f} and {oxygen[-1]:.1f} mg/L of oxygen"
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -55,7 +56,7 @@ def cut_scene(plan: Plan, system: System = "us") -> Scene:
     room.take_line(tuple((axes.x_mm(x), axes.y_mm(z)) for x, z in ground))
     shapes += _thermocline(plan.reading, axes, room, system)
     shapes += _plumes(plan, section, axes, room, system)
-    shapes += _scale(section, axes, system)
+    shapes += _scale(axes, system)
     shapes += _profiles(plan.reading, axes, deepest_m, system)
     words = (
         "The cut through the water from shore to shore through the diffusers, depth downward: basin, plumes, "
@@ -133,10 +134,10 @@ def _plumes(plan: Plan, section: Section, axes: Axes, room: Room, system: System
 
 
 def _plume_scale(plan: Plan, section: Section, axes: Axes) -> float:
-    """Return millimetres of paper a metre of plume radius: the depth's scale, less where plumes would meet."""
+    """Return millimetres of paper a metre of plume: the scale of the depth, less where plumes would meet."""
     widest = max((max(one.lift.path_radius_m, default=0.1) for one in plan.plume.diffusers), default=0.1)
     places = sorted(axes.x_mm(at) for at in section.diffuser_at_m)
-    gaps = [b - a for a, b in zip(places, places[1:], strict=False)]
+    gaps = [b - a for a, b in pairwise(places)]
     return min(axes.depth_mm_m, 0.42 * min(gaps, default=40.0) / widest)
 
 
@@ -162,7 +163,7 @@ def _pieces(rows: list[XY]) -> list[list[XY]]:
     return [piece for piece in pieces if len(piece) > 1]
 
 
-def _scale(section: Section, axes: Axes, system: System) -> list[Shape]:
+def _scale(axes: Axes, system: System) -> list[Shape]:
     length_m = round_length_m(30.0 / axes.across_mm_m, system)
     long, y = length_m * axes.across_mm_m, HEIGHT_MM - 5.5
     words = f"{depth_words(length_m, system)} {depth_unit(system)} across"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from plumeline.drawing.scene import XY, Path, Text, text_width_mm
 from plumeline.palette import PAPER
@@ -39,7 +40,7 @@ class Room:
 
     def take_line(self, path: Path) -> None:
         """Mark a line, about every millimetre, as something that a label should not cover."""
-        for (x, y), (u, v) in zip(path, path[1:], strict=False):
+        for (x, y), (u, v) in pairwise(path):
             steps = max(1, int(max(abs(u - x), abs(v - y))))
             self.lines.extend((x + (u - x) * i / steps, y + (v - y) * i / steps) for i in range(steps + 1))
 

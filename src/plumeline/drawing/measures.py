@@ -32,7 +32,7 @@ def depth_unit(system: System) -> str:
 
 
 def round_length_m(most_m: float, system: System) -> float:
-    """Return the greatest round length up to a limit, in metres: 1, 2 or 5 times a power of ten of the unit."""
+    """Return the greatest round length up to a limit, 1, 2 or 5 times a power of ten of the unit [m]."""
     unit_m = FOOT_M if system == "us" else 1.0
     limit = most_m / unit_m
     power = 10.0 ** math.floor(math.log10(limit))

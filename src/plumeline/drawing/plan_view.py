@@ -1,8 +1,10 @@
-"""The pond from above: shore, islands, depths, diffusers, branches, manifold, and where the air comes from."""
+"""The pond from above: shore, islands, depths, diffusers, branches, manifold, and the air line."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from contourpy import FillType, contour_generator
@@ -75,7 +77,8 @@ def plan_scene(plan: Plan, system: System = "us") -> Scene:
     shapes += [*marks, *labels, *_key(levels, survey.max_depth_m, frame, system)]
     names = ", ".join(f"{d.name} at {show(d.depth_m, 'm', system)}" for d in layout.diffusers)
     words = (
-        f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}, the manifold, and "
+        f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}, the manifold, "
+        f"and "
         f"diffusers {names}."
     )
     return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes))
@@ -87,7 +90,9 @@ def _rings(shape: BaseGeometry) -> list[Path]:
     parts = [shape] if isinstance(shape, Polygon) else list(getattr(shape, "geoms", ()))
     for part in parts:
         if isinstance(part, Polygon) and not part.is_empty:
-            found += [tuple((x, y) for x, y, *_ in ring.coords) for ring in (part.exterior, *part.interiors)]
+            found += [
+                tuple((xy[0], xy[1]) for xy in ring.coords) for ring in (part.exterior, *part.interiors)
+            ]
         elif isinstance(part, MultiPolygon):
             found += _rings(part)
     return found
@@ -98,9 +103,9 @@ def _deeper_than(survey: Survey, depth_m: float) -> BaseGeometry:
     grid = survey.grid
     generator = contour_generator(x=grid.x_m, y=grid.y_m, z=grid.extended_m, fill_type=FillType.OuterOffset)
     whole: BaseGeometry = Polygon()
-    points, offsets = generator.filled(depth_m, float(np.nanmax(grid.extended_m)) + 1.0)
-    for outline, starts in zip(points, offsets, strict=True):
-        rings = [outline[a:b] for a, b in zip(starts, starts[1:], strict=False)]
+    filled: Any = generator.filled(depth_m, float(np.nanmax(grid.extended_m)) + 1.0)
+    for outline, starts in zip(filled[0], filled[1], strict=True):
+        rings = [outline[a:b] for a, b in pairwise(starts)]
         whole = whole.union(make_valid(Polygon(rings[0], rings[1:])))
     return whole.intersection(survey.polygon)
 
@@ -133,7 +138,7 @@ def _branches(layout: Layout, frame: Frame, room: Room) -> list[Shape]:
 
 
 def _trunk(plan: Plan, frame: Frame, room: Room, system: System) -> list[Shape]:
-    """Return the end of the trunk: its length is known, its bearing is not, so it leaves the pond straight."""
+    """Return the end of the trunk, straight away from the pond, for its bearing on land is not known."""
     here = frame.at(plan.layout.manifold_xy)
     away = _away(plan.survey, plan.layout, frame)
     far = (here[0] + 11.0 * away[0], here[1] + 11.0 * away[1])

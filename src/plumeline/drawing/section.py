@@ -54,7 +54,7 @@ def section_through(survey: Survey, layout: Layout) -> Section:
 
 
 def _heading(survey: Survey, places: np.ndarray) -> np.ndarray:
-    """Return the direction of the line that fits the places best; of the pond's long side for a single one."""
+    """Return the direction of the line that fits the places best, or of the pond's long side."""
     points = places if len(places) > 1 else np.array(survey.outline_xy[0])
     spread = points - points.mean(axis=0)
     return np.asarray(np.linalg.svd(spread, full_matrices=False)[2][0])
@@ -65,7 +65,8 @@ def _to_shore(survey: Survey, place: np.ndarray, heading: np.ndarray) -> XY:
     size = float(np.hypot(*heading)) or 1.0
     far = place + heading / size * 4.0 * float(np.sqrt(survey.area_m2) + survey.perimeter_m)
     part = LineString([place, far]).intersection(survey.polygon)
-    pieces = [part] if isinstance(part, LineString) else [p for p in part.geoms if isinstance(p, LineString)]
+    parts = [part] if isinstance(part, LineString) else getattr(part, "geoms", ())
+    pieces = [piece for piece in parts if isinstance(piece, LineString)]
     nearest = min(pieces, key=lambda piece: min(np.hypot(*(np.array(xy) - place)) for xy in piece.coords))
     ends = np.array(nearest.coords)
     x, y = ends[np.argmax(np.hypot(*(ends - place).T))]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from datetime import date
+from itertools import pairwise
 from typing import Any
 
 import plumeline
@@ -83,7 +84,7 @@ def _line(plane: LocalPlane, path: Ring) -> list[list[float]]:
 def _wound(ring: Ring, *, left: bool) -> Ring:
     """Return a closed ring wound as RFC 7946 wants: shores to the left, islands to the right."""
     closed = list(ring) if ring[0] == ring[-1] else [*ring, ring[0]]
-    twice = sum(x * v - u * y for (x, y), (u, v) in zip(closed, closed[1:], strict=False))
+    twice = sum(x * v - u * y for (x, y), (u, v) in pairwise(closed))
     return closed if (twice > 0) == left else closed[::-1]
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from datetime import date
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import plumeline
 from plumeline.charts import Chart
 from plumeline.charts.start import running_words
-from plumeline.notices import Severity
 from plumeline.paper import tables, words
 from plumeline.paper.figures import (
+    band_words,
     clock,
     completion_words,
     counted,
@@ -57,7 +58,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "plan_alt": f"Plan view of {plan.job.name} with depths, diffusers, branches and manifold.",
         "places": tables.places_table(plan, system),
         "lines": tables.lines_table(plan, system),
-        "cut_caption": _cut_caption(plan, system),
+        "cut_caption": _cut_caption(plan),
         "cut_alt": "Cut through the water with plumes, thermocline, and temperature and oxygen as read.",
         "air_words": _air_words(plan, system),
         "gauges": tables.gauges_table(plan, system),
@@ -72,6 +73,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "firm": words.FIRM,
         "risk": _risk_paragraph(plan),
         "comparisons": tables.comparisons_table(plan),
+        "comparisons_words": words.COMPARISONS,
         "narrowing": _narrowing(plan),
         "sentences": {name: chart.sentence for name, chart in charts.items()},
         "safety": [list(item) for item in SAFETY_CARD],
@@ -99,9 +101,10 @@ def summary(plan: Plan, system: System) -> list[str]:
         begin = f"Air starts on {short_date(first.date)}{hour} with {running_words(first.minutes)}, and"
     lifted = show(layout.water_flow_m3_s, "m3_s", system)
     return [
-        f"{counted(len(depths), 'diffuser').capitalize()}, {at} deep, get {show_air(air.flow_standard_m3_s, system)} "
-        f"of air in all through {trunk} of air line and a manifold at the shore, and lift {lifted} of water: the "
-        f"whole pond {per_day(layout.turnover_per_day)}.",
+        f"{counted(len(depths), 'diffuser').capitalize()}, {at} deep, get "
+        f"{show_air(air.flow_standard_m3_s, system)} of air in all through {trunk} of air line and a "
+        f"manifold at the shore, and lift {lifted} of water: the whole pond "
+        f"{per_day(layout.turnover_per_day)}.",
         f"{begin} goes on by the card on page 3 ({start.name}); {completion_words(plan)}.",
         f"With this plan, {risk_words(start.risk)}; {still_words(start.risk)}.",
     ]
@@ -112,14 +115,14 @@ def key_figures(plan: Plan, system: System) -> list[list[str]]:
     basin, water, air = plan.survey, plan.reading, plan.air.balanced
     unit = pressure_unit(system)
     strata = water.strata.thermocline_depth_m
-    low, high = (show(value, "m3", system) for value in (basin.volume_p05_m3, basin.volume_p95_m3))
+    low, high = band_words(basin.volume_p05_m3, basin.volume_p95_m3, "m3", system)
     return [
         ["area", show(basin.area_m2, "m2", system)],
         ["greatest depth", show(basin.max_depth_m, "m", system)],
-        ["volume", f"{show(basin.volume_m3, 'm3', system)} ({low} to {high})"],
+        ["volume (90 % band)", f"{show(basin.volume_m3, 'm3', system)} ({low}–{high})"],
         ["turnover", per_day(plan.layout.turnover_per_day)],
         ["thermocline", "none: mixed" if strata is None else show(strata, "m", system)],
-        ["water under 2 mg/L", per_cent(water.shares.hypoxic_fraction)],
+        [f"water under {water.shares.hypoxic_below_mg_l:g} mg/L", per_cent(water.shares.hypoxic_fraction)],
         ["debt of the bottom water", f"{show(water.debt.first_day.central_kg, 'kg', system)} of oxygen"],
         ["if it all mixed now", f"{water.mixed_now.do_after_debt_mg_l:.1f} mg/L"],
         ["gauge at compressor", f"{pressure(air.compressor_pressure_pa, system)} {unit}"],
@@ -136,19 +139,20 @@ def _plan_caption(plan: Plan, system: System) -> str:
     )
     shore = "The outline is assumed, so places are schematic. " if basin.outline_assumed else ""
     return (
-        f"Depths in {'feet' if system == 'us' else 'metres'} below today's water, from {soundings}. {shore}Beside "
-        "each diffuser stands the depth of its membrane; each branch has its own dash. The bearing of the air line on "
-        "land is not surveyed. Coordinates: WGS 84."
+        f"Depths in {'feet' if system == 'us' else 'metres'} below today's water, from {soundings}. "
+        f"{shore}Beside each diffuser stands the depth of its membrane; each branch has its own dash. The "
+        "bearing of the air line on land is not surveyed. Coordinates: WGS 84."
     )
 
 
-def _cut_caption(plan: Plan, system: System) -> str:
+def _cut_caption(plan: Plan) -> str:
     peels = [one.name for one in plan.plume.diffusers if not one.lift.reaches_surface]
     tail = f" The first plume of {', '.join(peels)} turns back below the surface." if peels else ""
-    day = short_date(plan.reading.time.date())
+    day = short_date(plan.reading.time.astimezone(ZoneInfo(plan.job.site.time_zone)).date())
     return (
-        "From shore to shore, bending at each diffuser; the height is stretched. Plumes in the middle case, their "
-        f"width at the scale of the depth; above each the water it lifts. Points: the reading of {day}.{tail}"
+        "From shore to shore, bending at each diffuser; the height is stretched. Plumes in the middle "
+        "case, their width at the scale of the depth; above each the water it lifts. Points: the reading "
+        f"of {day}.{tail}"
     )
 
 
@@ -165,19 +169,20 @@ def _air_words(plan: Plan, system: System) -> list[str]:
     else:
         metal = "no metal line is needed for the heat"
     return [
-        f"{count}{air.compressor_words}; relief valve at {pressure(air.relief_pressure_pa, system)} {unit} ({given}).",
-        f"Air leaves it at {show(air.outlet_temperature_degc, 'degc', system)}, on a hot day with a dirty filter at "
-        f"{show(air.hot_outlet_temperature_degc, 'degc', system)}: {metal}.",
-        "Set the valves by the gauge after each, the deepest first and full open; read all cases below at "
-        "commissioning and write them beside. Gauges hold for today's water level.",
+        f"{count}{air.compressor_words[:1].upper()}{air.compressor_words[1:]}; relief valve at "
+        f"{pressure(air.relief_pressure_pa, system)} {unit} ({given}).",
+        f"Air leaves it at {show(air.outlet_temperature_degc, 'degc', system)}, on a hot day with a dirty "
+        f"filter at {show(air.hot_outlet_temperature_degc, 'degc', system)}: {metal}.",
+        "Set the valves by the gauge after each; the neediest branch stands full open; read all cases "
+        "below at commissioning and write them beside. Gauges hold for today's water level.",
     ]
 
 
 def _card_words(plan: Plan, system: System) -> str:
     return (
-        f"Oxygen in mg/L, {show(0.6, 'm', system)} down: middle simulated pond and nine of ten. “Lost” counts the "
-        f"ponds of {plan.startup.risk.members:,} that lost their refuge between that run and the next, with the upper "
-        "bound."
+        f"Oxygen in mg/L, {show(0.6, 'm', system)} down: middle simulated pond and nine of ten. “Lost” "
+        f"counts the ponds of {plan.startup.risk.members:,} that lost their refuge between that run and "
+        "the next, with the upper bound."
     )
 
 
@@ -186,8 +191,8 @@ def _risk_paragraph(plan: Plan) -> list[str]:
     found = [
         f"{risk_words(start.risk).capitalize()} for more than an hour between the first run and the end; "
         f"{still_words(start.risk)}. The upper bound of this plan's risk is "
-        f"{per_cent(start.risk.risk_upper95_fraction, 1)}; {per_cent(start.accepted_job_risk, 1)} is accepted, "
-        f"{'which it keeps' if start.promise_kept else 'which it does NOT keep'}.",
+        f"{per_cent(start.risk.risk_upper95_fraction, 1)}; {per_cent(start.accepted_job_risk, 1)} is "
+        f"accepted, {'which it keeps' if start.promise_kept else 'which it does NOT keep'}.",
         f"Refuge: {start.limits_words}.",
     ]
     if start.bound_by:
@@ -209,8 +214,3 @@ def assumptions(plan: Plan) -> list[str]:
     stages = (plan.survey, plan.reading, plan.layout, plan.air, plan.plume, plan.startup)
     found = dict.fromkeys(text for stage in stages for text in stage.assumptions)
     return [text if text.endswith(".") else f"{text}." for text in (t[:1].upper() + t[1:] for t in found)]
-
-
-def severities() -> tuple[str, ...]:
-    """Return the severities, the gravest first."""
-    return (Severity.DANGER.value, Severity.CAUTION.value, Severity.NOTE.value)

@@ -12,8 +12,8 @@ from plumeline.units.showing import System
 
 EMPTY = "–"
 MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+    "November", "December",
 )  # fmt: skip
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 COMPASS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
@@ -106,6 +106,13 @@ def completion_words(plan: Plan) -> str:
             f"({per_cent(start.completed_fraction)} of the simulated ponds are)"
         )
     return f"it is complete after {start.days_to_complete:.0f} days in the middle simulated pond"
+
+
+def band_words(low: float, high: float, suffix: str, system: System) -> tuple[str, str]:
+    """Return two ends of a band, without the unit where both have the same."""
+    texts = show(low, suffix, system), show(high, suffix, system)
+    (first, one), (second, other) = (text.rsplit(" ", 1) for text in texts)
+    return (first, second) if one == other else texts
 
 
 def shown_range(low: float, high: float, suffix: str, system: System) -> str:

@@ -19,7 +19,8 @@ from plumeline.units.showing import System
 
 CHART_FILES = ("hypsograph", "start-up", "profiles", "risk")
 FILES = (
-    "plan.pdf", "plan.json", "plan.geojson", "plan-view.svg", "cut.svg", *(f"chart-{n}.svg" for n in CHART_FILES)
+    "plan.pdf", "plan.json", "plan.geojson", "plan-view.svg", "cut.svg",
+    *(f"chart-{name}.svg" for name in CHART_FILES),
 )  # fmt: skip
 """Every file of a plan."""
 

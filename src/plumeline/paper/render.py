@@ -20,6 +20,9 @@ from plumeline.units.showing import System
 FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
 FONTS = FOLDER / "fonts"
 TEMPLATE = FOLDER / "plan.typ"
+MOST_PAGES = 4
+TIGHTEST = 3
+"""Small print gets smaller in three steps before the paper takes a fifth page."""
 
 
 def render(plan: Plan, day: date, system: System = "us") -> bytes:
@@ -42,20 +45,38 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
         }
         for name, text in texts.items():
             (folder / name).write_text(text, encoding="utf-8")
+        tight = next((level for level in range(TIGHTEST) if _pages(folder, level) <= MOST_PAGES), TIGHTEST)
         try:
-            return _compiled(folder, day, "ua-1")
+            return _compiled(folder, day, tight, "ua-1")
         except typst.TypstError:
             # a name in letters that the font lacks can't be read aloud; it can still be printed
-            return _compiled(folder, day, None)
+            return _compiled(folder, day, tight, None)
 
 
-def _compiled(folder: Path, day: date, standard: Literal["ua-1"] | None) -> bytes:
+def _fonts() -> typst.Fonts:
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS])
+
+
+def _pages(folder: Path, tight: int) -> int:
+    """Return how many pages it takes when set so tight: 0 as it should be, more for smaller print."""
+    compiler = typst.Compiler(
+        folder / "plan.typ",
+        root=folder,
+        font_paths=_fonts(),
+        ignore_system_fonts=True,
+        sys_inputs={"tight": str(tight)},
+    )
+    return int(json.loads(compiler.query("<pages>", field="value", one=True)))
+
+
+def _compiled(folder: Path, day: date, tight: int, standard: Literal["ua-1"] | None) -> bytes:
     """Return the PDF of a folder with the template and its data."""
     pdf = typst.compile(
         folder / "plan.typ",
         root=folder,
-        font_paths=typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS]),
+        font_paths=_fonts(),
         ignore_system_fonts=True,
+        sys_inputs={"tight": str(tight)},
         format="pdf",
         pdf_standards=standard or [],
         timestamp=datetime(day.year, day.month, day.day, tzinfo=UTC),

@@ -27,13 +27,16 @@ from plumeline.units.showing import System
 Table = dict[str, Any]
 
 
-def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], align: str, grow: str = "") -> Table:
-    """Return a table; ``align`` has one letter a column, ``grow`` a star for each column that takes the rest."""
+def _table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], align: str, grow: str = "", *, boxes: bool = False
+) -> Table:
+    """Return a table; one letter of ``align`` a column, a star of ``grow`` where it takes the rest."""
     return {
         "heads": list(heads),
         "rows": [list(row) for row in rows],
         "align": align,
         "grow": grow or "." * len(heads),
+        "boxes": boxes,
     }
 
 
@@ -42,7 +45,7 @@ def places_table(plan: Plan, system: System) -> Table:
     here = plan.layout.manifold_xy
     point = plan.survey.plane.to_point(*here)
     rows = [
-        ["manifold", f"{point.latitude_deg:.6f}", f"{point.longitude_deg:.6f}", EMPTY, EMPTY, EMPTY, EMPTY]
+        ["manifold", f"{point.latitude_deg:.5f}", f"{point.longitude_deg:.5f}", EMPTY, EMPTY, EMPTY, EMPTY]
     ]
     for item in plan.layout.diffusers:
         point = plan.survey.plane.to_point(item.x_m, item.y_m)
@@ -50,8 +53,8 @@ def places_table(plan: Plan, system: System) -> Table:
         rows.append(
             [
                 item.name,
-                f"{point.latitude_deg:.6f}",
-                f"{point.longitude_deg:.6f}",
+                f"{point.latitude_deg:.5f}",
+                f"{point.longitude_deg:.5f}",
                 show(item.bottom_depth_m, "m", system),
                 show(item.depth_m, "m", system),
                 tape(math.dist(here, xy), system),
@@ -59,7 +62,7 @@ def places_table(plan: Plan, system: System) -> Table:
             ]
         )
     heads = (
-        "place", "latitude", "longitude", "bottom at", "membrane at", "from manifold", "true bearing",
+        "place", "latitude", "longitude", "bottom at", "membrane at", "from\nmanifold", "true\nbearing",
     )  # fmt: skip
     return _table(heads, rows, "lrrrrrr")
 
@@ -86,7 +89,7 @@ def lines_table(plan: Plan, system: System) -> Table:
     trunk_m = sum(piece.length_m for piece in plan.air.trunk)
     rows.append(["sum", "", "", "", f"{tape(total_m, system)} + {tape(trunk_m, system)}", "", ""])
     heads = ("line", "pipe", "bore", "run with slack", "cut", "done", "as built")
-    return _table(heads, rows, "llrrrll", "......*")
+    return _table(heads, rows, "llrrrll", ".....**", boxes=True)
 
 
 def gauges_table(plan: Plan, system: System) -> Table:
@@ -124,7 +127,7 @@ def gauges_table(plan: Plan, system: System) -> Table:
         "air in all",
         "read",
     ]
-    return _table(heads, rows, "l" + "r" * (len(names) + 3) + "l", "." * (len(names) + 4) + "*")
+    return _table(heads, rows, "l" + "r" * (len(names) + 3) + "l", "." * (len(names) + 4) + "*", boxes=True)
 
 
 def flows_table(plan: Plan, system: System) -> Table:
@@ -147,7 +150,8 @@ def flows_table(plan: Plan, system: System) -> Table:
         )
     unit = pressure_unit(system)
     heads = (
-        "diffuser", "air", f"needs, {unit}", "set at port", "water lifted", "plume surfaces", "valve at the manifold",
+        "diffuser", "air", f"needs\n{unit}", f"set at port\n{unit}", "water\nlifted", "plume\nsurfaces",
+        "valve at the manifold",
     )  # fmt: skip
     return _table(heads, rows, "lrrrrrl", "......*")
 
@@ -172,10 +176,10 @@ def card_table(plan: Plan) -> Table:
         for day in plan.startup.days
     ]
     heads = (
-        "day", "date", "start", "run", "stop under", "next dawn", "lowest", "lost", "before", "at stop", "dawn",
-        "initials",
+        "day", "date", "start", "run", "stop under\nmg/L", "next dawn\nmg/L", "lowest\nmg/L",
+        "lost their\nrefuge", "read\nbefore", "read\nat stop", "read\nat dawn", "initials",
     )  # fmt: skip
-    return _table(heads, rows, "rlrrrrrrllll", "........****")
+    return _table(heads, rows, "rlrrrrrrllll", "........****", boxes=True)
 
 
 def _lost(day: RunDay) -> str:
@@ -205,7 +209,7 @@ def comparisons_table(plan: Plan) -> Table:
         for name, risk, days, done, visits in lines
     ]
     heads = (
-        f"schedule, of {start.risk.members:,} ponds", "lost", "at most (95 %)", "without air", "added", "days",
-        "complete", "timed runs",
+        f"of {start.risk.members:,} simulated ponds", "lost", "upper\n95 %", "without\nair", "added",
+        "days to\ncomplete", "complete", "timed\nruns",
     )  # fmt: skip
     return _table(heads, rows, "lrrrrrrr")
