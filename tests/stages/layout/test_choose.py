@@ -19,7 +19,7 @@ def task_of(rng: np.random.Generator, candidates: int, parts: int, slots: int, s
     place, part = rng.uniform(0, 100, (candidates, 2)), rng.uniform(0, 100, (parts, 2))
     every = np.arange(candidates)
     return Task(
-        slots=tuple(every for _ in range(slots)),
+        slot_candidates=tuple(every for _ in range(slots)),
         way_m=cdist(place, part),
         volume_m3=rng.lognormal(3.0, 0.7, parts),
         fixed_way_m=np.full(parts, np.inf),
@@ -98,7 +98,7 @@ def test_placed_diffusers_keep_their_share() -> None:
     """A diffuser that already stands in the middle of the water sends the next one to the far part."""
     line = np.linspace(0, 100, 21)[:, None] * [1.0, 0.0]
     task = Task(
-        slots=(np.arange(21),),
+        slot_candidates=(np.arange(21),),
         way_m=cdist(line, line),
         volume_m3=np.ones(21),
         fixed_way_m=np.abs(line[:, 0] - 20.0),

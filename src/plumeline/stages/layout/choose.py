@@ -19,7 +19,7 @@ class Task:
     """What is to be chosen.
 
     Attributes:
-        slots: for every diffuser to place, the indices of its candidates.
+        slot_candidates: for every diffuser to place, the indices of its candidates.
         way_m: way from each candidate to each part of the water, (candidates, parts).
         volume_m3: volume of each part, (parts).
         fixed_way_m: way from the nearest diffuser that already has its place, (parts); infinite without one.
@@ -28,7 +28,7 @@ class Task:
         spacing_m: least distance between two diffusers.
     """
 
-    slots: tuple[np.ndarray, ...]
+    slot_candidates: tuple[np.ndarray, ...]
     way_m: np.ndarray
     volume_m3: np.ndarray
     fixed_way_m: np.ndarray
@@ -54,26 +54,26 @@ def cost(task: Task, candidates: tuple[int, ...]) -> float:
 
 def choose(task: Task) -> Choice:
     """Return the best set found from several starts; exact for a single slot."""
-    if not task.slots:
+    if not task.slot_candidates:
         return Choice((), cost(task, ()), True)
-    order = sorted(range(len(task.slots)), key=lambda slot: len(task.slots[slot]))
-    widest = task.slots[order[-1]]
+    order = sorted(range(len(task.slot_candidates)), key=lambda slot: len(task.slot_candidates[slot]))
+    widest = task.slot_candidates[order[-1]]
     starts = widest[np.unique(np.linspace(0, len(widest) - 1, STARTS).astype(int))]
     found = [_exchange(task, _greedy(task, order, None))]
     found += [_exchange(task, _greedy(task, order, int(start))) for start in starts]
     return min(found, key=lambda choice: (not choice.spaced, choice.cost_m4))
 
 
-def _allowed(task: Task, slot: int, others: list[int]) -> np.ndarray:
-    candidates = task.slots[slot]
+def _allowed(task: Task, slot_index: int, other_indices: list[int]) -> np.ndarray:
+    candidates = task.slot_candidates[slot_index]
     near = task.fixed_apart_m[candidates]
-    if others:
-        near = np.minimum(near, task.apart_m[np.ix_(candidates, np.array(others))].min(axis=1))
+    if other_indices:
+        near = np.minimum(near, task.apart_m[np.ix_(candidates, np.array(other_indices))].min(axis=1))
     return np.asarray(candidates[near >= task.spacing_m])
 
 
-def _best(task: Task, candidates: np.ndarray, others: list[int]) -> tuple[int, float]:
-    way = np.minimum(task.fixed_way_m, task.way_m[others].min(axis=0, initial=np.inf))
+def _best(task: Task, candidates: np.ndarray, other_indices: list[int]) -> tuple[int, float]:
+    way = np.minimum(task.fixed_way_m, task.way_m[other_indices].min(axis=0, initial=np.inf))
     costs = np.minimum(way, task.way_m[candidates]) @ task.volume_m3
     best = int(np.argmin(costs))
     return int(candidates[best]), float(costs[best])
@@ -86,13 +86,13 @@ def _greedy(task: Task, order: list[int], start: int | None) -> tuple[list[int],
     for slot in order:
         if slot in chosen:
             continue
-        others = list(chosen.values())
-        allowed = _allowed(task, slot, others)
+        other_indices = list(chosen.values())
+        allowed = _allowed(task, slot, other_indices)
         if not len(allowed):
             spaced = False
-            allowed = task.slots[slot]
-        chosen[slot] = _best(task, allowed, others)[0]
-    return [chosen[slot] for slot in range(len(task.slots))], spaced
+            allowed = task.slot_candidates[slot]
+        chosen[slot] = _best(task, allowed, other_indices)[0]
+    return [chosen[slot] for slot in range(len(task.slot_candidates))], spaced
 
 
 def _exchange(task: Task, first: tuple[list[int], bool]) -> Choice:
@@ -102,10 +102,10 @@ def _exchange(task: Task, first: tuple[list[int], bool]) -> Choice:
     while spaced:
         best = (value, -1, -1)
         for slot in range(len(chosen)):
-            others = chosen[:slot] + chosen[slot + 1 :]
-            allowed = _allowed(task, slot, others)
+            other_indices = chosen[:slot] + chosen[slot + 1 :]
+            allowed = _allowed(task, slot, other_indices)
             if len(allowed):
-                candidate, cost_m4 = _best(task, allowed, others)
+                candidate, cost_m4 = _best(task, allowed, other_indices)
                 if cost_m4 < best[0] * (1 - 1e-9):
                     best = (cost_m4, slot, candidate)
         if best[1] < 0:
@@ -115,6 +115,8 @@ def _exchange(task: Task, first: tuple[list[int], bool]) -> Choice:
     return Choice(tuple(chosen), value, spaced and start_kept)
 
 
-def _kept_apart(task: Task, chosen: list[int]) -> bool:
-    apart = task.apart_m[np.ix_(np.array(chosen), np.array(chosen))] + np.diag(np.full(len(chosen), np.inf))
-    return bool(min(apart.min(), task.fixed_apart_m[chosen].min()) >= task.spacing_m)
+def _kept_apart(task: Task, chosen_indices: list[int]) -> bool:
+    apart = task.apart_m[np.ix_(np.array(chosen_indices), np.array(chosen_indices))] + np.diag(
+        np.full(len(chosen_indices), np.inf)
+    )
+    return bool(min(apart.min(), task.fixed_apart_m[chosen_indices].min()) >= task.spacing_m)

@@ -57,21 +57,21 @@ def parts_of(cells: Cells, area_m2: float) -> tuple[np.ndarray, np.ndarray]:
     return cells.xy[first], volume
 
 
-def thinned(cells: Cells, chosen: np.ndarray, prefer: np.ndarray) -> np.ndarray:
-    """Return at most about 130 of the chosen cells: in each block the one that ``prefer`` puts first."""
-    if len(chosen) <= CANDIDATES:
-        return chosen
-    area_m2 = float(len(chosen))
-    span = cells.xy[chosen].max(axis=0) - cells.xy[chosen].min(axis=0)
+def thinned(cells: Cells, chosen_indices: np.ndarray, prefer_number: np.ndarray) -> np.ndarray:
+    """Return at most about 130 of the chosen cells: in each block the one with the least ``prefer_number``."""
+    if len(chosen_indices) <= CANDIDATES:
+        return chosen_indices
+    area_m2 = float(len(chosen_indices))
+    span = cells.xy[chosen_indices].max(axis=0) - cells.xy[chosen_indices].min(axis=0)
     cell_m2 = float(np.prod(span + 1e-9)) / area_m2
     count = CANDIDATES
     while True:
-        label = _blocks(cells.xy[chosen], area_m2 * cell_m2, count)
+        label = _blocks(cells.xy[chosen_indices], area_m2 * cell_m2, count)
         if label.max() < CANDIDATES or count <= 2:
             break
         count = int(count * 0.8)
-    order = np.lexsort((prefer[chosen], label))
-    return np.asarray(chosen[order[np.unique(label[order], return_index=True)[1]]])
+    order = np.lexsort((prefer_number[chosen_indices], label))
+    return np.asarray(chosen_indices[order[np.unique(label[order], return_index=True)[1]]])
 
 
 def allowed(job: Job, survey: Survey, cells: Cells) -> np.ndarray:

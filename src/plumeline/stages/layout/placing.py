@@ -128,7 +128,10 @@ def _with_depth(
 
 
 def place_rest(
-    ground: Ground, placed: list[Standing], rest: list[Diffuser], shares: tuple[float, ...] = DEEP_SHARES
+    ground: Ground,
+    placed: list[Standing],
+    rest: list[Diffuser],
+    share_fraction: tuple[float, ...] = DEEP_SHARES,
 ) -> tuple[list[Standing], tuple[Notice, ...]]:
     """Return places for diffusers without one: the deepest water first, then the shortest ways for all water.
 
@@ -139,7 +142,7 @@ def place_rest(
         return [], ()
     spacing_m = SPACING_DEPTHS * ground.survey.max_depth_m
     deepest_m = float(ground.cells.depth_m[ground.free].max())
-    for share in shares:
+    for share in share_fraction:
         pool, slots = _slots(ground, placed, rest, share * deepest_m)
         chosen = choose(_task(ground, placed, pool, slots, spacing_m))
         if chosen.spaced:
