@@ -78,6 +78,25 @@ def test_plan_onto_a_file_is_refused(run, demo, tmp_path):
     (tmp_path / "out").write_text("mine", encoding="utf-8")
     code, out, err = run("plan", str(demo), "--out", str(tmp_path / "out"))
     assert (code, out) == (1, "")
-    assert "is a file" in err
+    assert "a file of that name" in err
     assert "searching" not in err
     assert (tmp_path / "out").read_text(encoding="utf-8") == "mine"
+
+
+def test_plan_onto_a_folder_of_other_things_is_refused_before_the_work(run, demo, tmp_path):
+    """--out with somebody's files in it is told at once, and nothing in it is touched."""
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "letter.txt").write_text("mine", encoding="utf-8")
+    code, out, err = run("plan", str(demo), "--out", str(tmp_path / "out"))
+    assert (code, out) == (1, "")
+    assert "letter.txt" in err
+    assert "searching" not in err
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["letter.txt"]
+
+
+def test_ten_answers_give_a_plan_that_says_what_would_narrow_it_most(run, ten, tmp_path):
+    """job.toml alone gives the files, in words that say which missing input to get first."""
+    code, out, err = run("plan", str(ten), "--out", str(tmp_path / "out"))
+    assert code == 0, err
+    assert "would narrow it most" in out
+    assert {path.name for path in (tmp_path / "out").iterdir()} >= MUST

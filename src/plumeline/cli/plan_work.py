@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from plumeline.cli.common import print_json, print_notices
-from plumeline.cli.figures import safety_block, safety_rows
+from plumeline.cli.figures import percent, safety_block, safety_rows
 from plumeline.cli.progress import Progress
 from plumeline.cli.show_startup import beside_words, days_words, risk_words
 from plumeline.cli.stages import OUT_NAME
 from plumeline.cli.tables import listing, paragraph
-from plumeline.errors import InputError
 from plumeline.paper import write_plan
+from plumeline.paper.output import check_place
 from plumeline.stages.plan import Plan, all_notices, make_plan
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
@@ -27,8 +27,7 @@ if TYPE_CHECKING:
 def write_all(args: argparse.Namespace, asked: Asked) -> int:
     """Run all stages of a job, write the files and print the main figures."""
     out = Path(args.out) if args.out else Path(args.folder) / OUT_NAME
-    if out.exists() and not out.is_dir():
-        raise InputError("is a file.", remedy="Name a folder with --out.", place=str(out))
+    check_place(out)
     with Progress(quiet=args.json) as progress:
         made = make_plan(asked.job, seed=asked.seed, progress=progress)
         # what the folder itself gave to think about belongs on the paper too
@@ -70,6 +69,10 @@ def figures(made: Plan, units: System) -> list[tuple[str, str]]:
         ("beside it", beside_words(start.risk)),
     ]
     rows += [(item.name, risk_words(item.risk)) for item in start.comparisons]
+    if start.narrowing:
+        most = start.narrowing[0]
+        told = percent(most.share_fraction)
+        rows.append(("would narrow it most", f"{most.how} ({most.input}): {told} of the spread"))
     return rows
 
 

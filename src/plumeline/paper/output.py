@@ -63,7 +63,7 @@ def write_plan(plan: Plan, out: Path, system: System, day: date) -> None:
         OSError: it can't be written.
     """
     out = Path(os.path.realpath(out))
-    _check_place(out)
+    check_place(out)
     contents = plan_files(plan, system, day)
     out.parent.mkdir(parents=True, exist_ok=True)
     fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}.new-", dir=out.parent))
@@ -93,7 +93,12 @@ def _swap(fresh: Path, out: Path) -> None:
         shutil.rmtree(keep, ignore_errors=True)
 
 
-def _check_place(out: Path) -> None:
+def check_place(out: Path) -> None:
+    """Refuse a place for a plan where something else is; asked before the minutes of work too.
+
+    Raises:
+        InputError: something is there that is not a plan of ours, or holds files that are not of a plan.
+    """
     if not out.exists():
         return
     if not out.is_dir():
