@@ -10,10 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from plumeline.cli.json_values import json_value
 from plumeline.cli.progress import Progress
 from plumeline.cli.tables import WIDTH, cells
 from plumeline.demo import demo_folder
+from plumeline.files.json_values import json_value
 from plumeline.notices import caution
 from plumeline.safety import SAFETY_CARD
 from plumeline.units import SUFFIXES

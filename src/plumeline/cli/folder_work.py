@@ -6,9 +6,9 @@ import argparse
 from pathlib import Path
 
 from plumeline.cli.common import notice_rows, print_json, print_notices
-from plumeline.cli.json_values import json_value
 from plumeline.cli.tables import listing, paragraph
 from plumeline.files.job_folder import CheckReport, check_job
+from plumeline.files.json_values import json_value
 from plumeline.files.new_folder import write_new
 
 

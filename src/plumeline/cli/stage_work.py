@@ -13,7 +13,6 @@ from typing import Any
 from plumeline.cli.commands import UsageError
 from plumeline.cli.common import Given, notice_rows, print_json, print_notices
 from plumeline.cli.figures import bullets, safety_block, safety_rows
-from plumeline.cli.json_values import json_value
 from plumeline.cli.progress import Progress
 from plumeline.cli.show_air import air_blocks
 from plumeline.cli.show_layout import layout_blocks
@@ -23,6 +22,7 @@ from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import paragraph
 from plumeline.errors import Fault, JobFolderError
 from plumeline.files.job_folder import check_job
+from plumeline.files.json_values import json_value
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Diffuser, Job
 from plumeline.notices import Notice, note
