@@ -15,6 +15,7 @@ from plumeline.notices import Notice, caution
 from plumeline.sources import read_table
 from plumeline.stages.layout.paths import Water
 from plumeline.stages.survey import Survey
+from plumeline.stages.survey.words import both
 
 SHORE_PLACES = 90
 CUT_STEP_M = 1.524
@@ -54,7 +55,9 @@ def manifold_of(
             reason = "the assumed shore's nearest place to the job's own; the outline is not known"
             return shore, reason, ()
         if away_m > FAR_FROM_WATER_M:
-            text = f"The manifold stands {away_m:.0f} m from the water; every branch is that much longer."
+            text = (
+                f"The manifold stands {both(away_m, 'm')} from the water; every branch is that much longer."
+            )
             return xy, "where the job puts it", (caution("manifold-far", text),)
         return xy, "where the job puts it", ()
     shore_line = survey.polygon.exterior

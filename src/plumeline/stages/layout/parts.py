@@ -58,7 +58,7 @@ def parts_of(cells: Cells, area_m2: float) -> tuple[np.ndarray, np.ndarray]:
 
 
 def thinned(cells: Cells, chosen_indices: np.ndarray, prefer_number: np.ndarray) -> np.ndarray:
-    """Return at most about 130 of the chosen cells: in each block the one with the least ``prefer_number``."""
+    """Return at most about 130 of the chosen cells: in each block the least by ``prefer_number``."""
     if len(chosen_indices) <= CANDIDATES:
         return chosen_indices
     area_m2 = float(len(chosen_indices))

@@ -17,6 +17,7 @@ from plumeline.stages.layout.choose import Task, choose
 from plumeline.stages.layout.parts import Cells, allowed, at_depth, deep, parts_of
 from plumeline.stages.layout.paths import Water
 from plumeline.stages.survey import Survey
+from plumeline.stages.survey.words import both
 
 DEEP_SHARES = (0.8, 0.7, 0.6, 0.5, 0.4, 0.25)
 DEEPER_SHARES = (0.9, 0.95)
@@ -87,7 +88,7 @@ def stand_given(ground: Ground, diffuser: Diffuser) -> tuple[Standing, tuple[Not
         away_m = float(shapely.distance(shapely.Point(x_m, y_m), ground.survey.polygon))
         if away_m > 3.0 and not ground.survey.outline_assumed:
             raise InputError(
-                f"diffuser '{diffuser.name}' stands {away_m:.0f} m outside the water.",
+                f"diffuser '{diffuser.name}' stands {both(away_m, 'm')} outside the water.",
                 remedy="Check its place, and that longitude and latitude are not swapped.",
                 place="air.diffusers",
             )
@@ -97,7 +98,7 @@ def stand_given(ground: Ground, diffuser: Diffuser) -> tuple[Standing, tuple[Not
         x_m, y_m = (float(value) for value in ground.cells.xy[nearest])
         bottom_m = float(ground.cells.depth_m[nearest])
         text = (
-            f"Diffuser {diffuser.name} stands on the shore or outside; moved {off[nearest]:.0f} m into "
+            f"Diffuser {diffuser.name} stands on the shore or outside; moved {both(off[nearest], 'm')} into "
             "the water."
         )
         notices.append(caution("diffuser-moved", text))
@@ -112,15 +113,15 @@ def _with_depth(
     depth_m = membrane_depth(ground, bottom_m) if diffuser.depth_m is None else diffuser.depth_m
     if depth_m > bottom_m + 0.15:
         text = (
-            f"Diffuser {diffuser.name} is given a depth of {depth_m:.2f} m where the survey finds "
+            f"Diffuser {diffuser.name} is given a depth of {both(depth_m, 'm')} where the survey finds "
             "the bottom at "
-            f"{bottom_m:.2f} m; the depth given is used. Sound there."
+            f"{both(bottom_m, 'm')}; the depth given is used. Sound there."
         )
         notices = (caution("diffuser-below-bottom", text),)
     elif diffuser.depth_m is not None and depth_m < bottom_m - ground.base_m - 1.0 and given:
         text = (
-            f"Diffuser {diffuser.name} is given a depth of {depth_m:.2f} m, "
-            f"{bottom_m - depth_m:.2f} m above the "
+            f"Diffuser {diffuser.name} is given a depth of {both(depth_m, 'm')}, "
+            f"{both(bottom_m - depth_m, 'm')} above the "
             "bottom that the survey finds there; the depth given is used."
         )
         notices = (caution("diffuser-high", text),)
@@ -149,7 +150,7 @@ def place_rest(
             break
     notices: tuple[Notice, ...] = ()
     if not chosen.spaced:
-        text = f"The pond has no room for {len(placed) + len(rest)} diffusers {spacing_m:.0f} m apart."
+        text = f"The pond has no room for {len(placed) + len(rest)} diffusers {both(spacing_m, 'm')} apart."
         notices = (caution("diffusers-crowded", text),)
     found: list[Standing] = []
     for diffuser, candidate in zip(rest, chosen.candidates, strict=True):

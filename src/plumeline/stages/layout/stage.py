@@ -23,6 +23,7 @@ from plumeline.stages.layout.placing import (
 )
 from plumeline.stages.layout.result import Layout, PlacedDiffuser
 from plumeline.stages.survey import Survey
+from plumeline.stages.survey.words import both
 
 AIR_RULE_M_S = 9.2 / 60.0 / 1e6
 """Lorenzen & Fast 1977: 9.2 m³/min of air for each km² of water, 1.3 scfm an acre (from memory)."""
@@ -156,12 +157,12 @@ def _placed(
 
 def _assumptions(job: Job, water: Water, listed: tuple[Diffuser, ...]) -> tuple[str, ...]:
     found = [
-        f"membranes stand {job.air.base_height_m:.2f} m above the bottom unless their depth is given",
+        f"membranes stand {both(job.air.base_height_m, 'm')} above the bottom unless their depth is given",
         f"branches lie on the bottom, {job.air.slack_fraction:.0%} slack, cut to the next 5 ft",
         "each part of the water goes to the diffuser nearest by the way through the water",
     ]
     if water.tolerance_m > 0:
-        found.append(f"ways may cut across the shore by {water.tolerance_m:.2f} m")
+        found.append(f"ways may cut across the shore by {both(water.tolerance_m, 'm')}")
     if not listed:
         found.append(
             f"two diffusers stand at least {SPACING_DEPTHS:g} times the greatest depth apart (judgement)"
@@ -181,26 +182,27 @@ def _notices(found: Layout, survey: Survey) -> tuple[Notice, ...]:
     shallow = [item.name for item in found.diffusers if item.depth_m < SHALLOW_M]
     if shallow:
         text = (
-            f"{', '.join(shallow)}: shallower than {SHALLOW_M:g} m, where a plume moves little "
+            f"{', '.join(shallow)}: shallower than {both(SHALLOW_M, 'm')}, where a plume moves little "
             "water for its air "
             "(common practice, no published source)."
         )
         notices.append(caution("diffuser-shallow", text))
     if found.spacing_m is not None and found.spacing_m < SPACING_DEPTHS * survey.max_depth_m:
-        text = f"Two diffusers stand {found.spacing_m:.1f} m apart: their plumes draw the same water."
+        text = f"Two diffusers stand {both(found.spacing_m, 'm')} apart: their plumes draw the same water."
         notices.append(note("diffusers-close", text))
     notices += _turnover_notices(found, survey)
     far = [item for item in found.diffusers if item.reach_m > FAR_REACH_M]
     if far:
         names, most_m = ", ".join(item.name for item in far), max(item.reach_m for item in far)
         text = (
-            f"{names}: water up to {most_m:.0f} m away must come to it. Currents are reported to about 30 m "
+            f"{names}: water up to {both(most_m, 'm')} away must come to it. Currents are reported "
+            "to about 100 ft (30 m) "
             "(common practice, no published source); a bay farther off mixes slowly: one more diffuser helps."
         )
         notices.append(note("reach-long", text))
     if survey.area_m2 < QUARTER_ACRE_M2 or found.boil_cover_fraction > BOILS_LIMIT_FRACTION:
         text = (
-            f"Boils cover {found.boil_cover_fraction:.0%} of {survey.area_m2:,.0f} m²: there is no "
+            f"Boils cover {found.boil_cover_fraction:.0%} of {both(survey.area_m2, 'm2')}: there is no "
             "quiet water aside "
             "for the fish while it runs."
         )
@@ -213,9 +215,9 @@ def _turnover_notices(found: Layout, survey: Survey) -> list[Notice]:
     lowest_m = max(item.depth_m for item in found.diffusers)
     if found.dead_volume_m3 > 0.02 * survey.volume_m3:
         text = (
-            f"{found.dead_volume_m3:,.0f} m³ ({found.dead_volume_m3 / survey.volume_m3:.0%}) lie "
+            f"{both(found.dead_volume_m3, 'm3')} ({found.dead_volume_m3 / survey.volume_m3:.0%}) lie "
             "below the lowest "
-            f"membrane at {lowest_m:.2f} m and are hardly mixed."
+            f"membrane at {both(lowest_m, 'm')} and are hardly mixed."
         )
         kind = caution if found.dead_volume_m3 > 0.05 * survey.volume_m3 else note
         notices.append(kind("dead-water", text))

@@ -13,6 +13,7 @@ from plumeline.errors import InputError
 from plumeline.job.document import Job, Point
 from plumeline.notices import Notice, caution
 from plumeline.stages.survey.plane import LocalPlane
+from plumeline.stages.survey.words import both
 
 CIRCLE_SIDES = 180
 FARTHEST_M = 20_000.0
@@ -74,7 +75,7 @@ def _given(job: Job, plane: LocalPlane) -> Outline:
         )
     if not polygon.area > 1.0:
         raise InputError(
-            f"the outline holds {polygon.area:.3g} m².",
+            f"the outline holds {both(polygon.area, 'm2')}.",
             remedy="Give positions in degrees.",
             place="pond.outline",
         )
@@ -82,7 +83,7 @@ def _given(job: Job, plane: LocalPlane) -> Outline:
     given = job.pond.area_m2
     if given and not 0.9 < polygon.area / given < 1.1:
         text = (
-            f"The outline holds {polygon.area:,.0f} m², the job says {given:,.0f} m² "
+            f"The outline holds {both(polygon.area, 'm2')}, the job says {both(given, 'm2')} "
             f"({polygon.area / given - 1:+.0%}). The outline decides."
         )
         notices += (caution("area-differs", text),)
@@ -106,9 +107,8 @@ def _around_soundings(job: Job, plane: LocalPlane) -> Outline:
     hull = MultiPoint(plane.many_to_xy(tuple(item.place for item in job.pond.soundings))).convex_hull
     if not isinstance(hull, Polygon) or hull.area > 1.1 * area_m2 or hull.area < 0.05 * area_m2:
         text = (
-            f"The soundings span {hull.area:,.0f} m², which does not fit a pond of {area_m2:,.0f} "
-            "m² without an "
-            "outline; a circle about their middle stands in."
+            f"The soundings span {both(hull.area, 'm2')}, which does not fit a pond of "
+            f"{both(area_m2, 'm2')} without an outline; a circle about their middle stands in."
         )
         middle = hull.centroid
         return Outline(

@@ -15,6 +15,7 @@ from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.depths import MOST_AVERAGED, SURFACE_POINTS, Points
 from plumeline.stages.survey.plane import LocalPlane
 from plumeline.stages.survey.result import LeftOut
+from plumeline.stages.survey.words import both
 
 SHORE_TOLERANCE_M = 3.0
 SAME_PLACE_M = 0.1
@@ -92,15 +93,15 @@ def without_wild(found: Sorted, basin: Basin) -> Sorted:
     notices = found.notices
     left = list(found.left_out)
     for i in np.flatnonzero(high)[:MOST_LISTED]:
-        reason = f"{found.depth_m[i]:.2f} m where its neighbours say about {expected[i]:.2f} m"
+        reason = f"{both(found.depth_m[i], 'm')} where its neighbours say about {both(expected[i], 'm')}"
         left.append(LeftOut(int(found.row[i]), float(found.depth_m[i]), reason))
         place = f"The sounding in row {found.row[i]}" if found.row[i] else "A sounding"
         notices += (caution("sounding-wild", f"{place} reads {reason}; it was left out. Sound there again."),)
     for i in np.flatnonzero(low)[:MOST_LISTED]:
         place = f"The sounding in row {found.row[i]}" if found.row[i] else "A sounding"
         text = (
-            f"{place} reads {found.depth_m[i]:.2f} m where its neighbours say about {expected[i]:.2f} "
-            "m; kept."
+            f"{place} reads {both(found.depth_m[i], 'm')} where its neighbours say "
+            f"about {both(expected[i], 'm')}; kept."
         )
         notices += (note("sounding-low", text + " It may be a mound, weeds, or a slip of the pen."),)
     keep = ~high
@@ -130,8 +131,8 @@ def depth_notices(job: Job, deepest_m: float, area_m2: float) -> tuple[Notice, .
         notices.append(
             caution(
                 "soundings-in-feet",
-                f"The deepest sounding is {deepest_m:.2f} m and the job's greatest depth "
-                f"{given:.2f} m, a ratio of "
+                f"The deepest sounding is {both(deepest_m, 'm')} and the job's greatest depth "
+                f"{both(given, 'm')}, a ratio of "
                 f"{ratio:.2f}: the soundings look like feet under a header in metres (write depth_ft).",
             )
         )
@@ -139,15 +140,15 @@ def depth_notices(job: Job, deepest_m: float, area_m2: float) -> tuple[Notice, .
         notices.append(
             caution(
                 "max-depth-in-feet",
-                f"The job's greatest depth {given:.2f} m is {1 / ratio:.2f} times the deepest sounding "
-                f"{deepest_m:.2f} m: it looks like feet written as metres.",
+                f"The job's greatest depth {both(given, 'm')} is {1 / ratio:.2f} times the deepest sounding "
+                f"{both(deepest_m, 'm')}: it looks like feet written as metres.",
             )
         )
     elif given and not 0.85 < ratio < 1.15:
         notices.append(
             caution(
                 "max-depth-differs",
-                f"The deepest sounding is {deepest_m:.2f} m, the job says {given:.2f} m. The "
+                f"The deepest sounding is {both(deepest_m, 'm')}, the job says {both(given, 'm')}. The "
                 "soundings decide here; "
                 "look for a deep place that was not sounded, or a change of level.",
             )
@@ -157,7 +158,7 @@ def depth_notices(job: Job, deepest_m: float, area_m2: float) -> tuple[Notice, .
         notices.append(
             caution(
                 "depth-suspicious",
-                f"A depth of {deepest_m:.1f} m in {area_m2:,.0f} m² of water is {steep:.2f} of the "
+                f"A depth of {both(deepest_m, 'm')} in {both(area_m2, 'm2')} of water is {steep:.2f} of the "
                 "pond's width, "
                 "rare outside quarries: are these feet labelled metres?",
             )

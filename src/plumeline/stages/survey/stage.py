@@ -18,6 +18,7 @@ from plumeline.stages.survey.outline import outline_of
 from plumeline.stages.survey.plane import plane_of
 from plumeline.stages.survey.result import DepthGrid, LeftOut, Ring, Survey
 from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
+from plumeline.stages.survey.words import both
 
 FEWEST_SOUNDINGS = 3
 Z95 = 1.6448536269514722
@@ -122,7 +123,7 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
         notices=notices,
         assumptions=(
             "depth is zero at the shore",
-            f"a sounding errs by about {surface.reading_error_m:.2f} m",
+            f"a sounding errs by about {both(surface.reading_error_m, 'm')}",
         ),
     )
 
@@ -148,7 +149,8 @@ def _from_shape(job: Job, found: readings.Sorted, basin: Basin) -> _Depths:
     text = (
         "No soundings to draw the bottom from: volume and depths are an estimate from area, "
         "greatest depth and shape "
-        f"({shape.value}), {estimate.volume_m3 - band_m3:,.0f} to {estimate.volume_m3 + band_m3:,.0f} m³. "
+        f"({shape.value}), {both(max(estimate.volume_m3 - band_m3, 0.0), 'm3')} to "
+        f"{both(estimate.volume_m3 + band_m3, 'm3')}. "
         "Twenty soundings would narrow it most."
     )
     return _Depths(
@@ -217,7 +219,7 @@ def _at_level(basin: Basin, depths: _Depths, offset_m: float) -> _Level:
     area = np.where(shifted > (0.0 if offset_m < 0 else -1.0), basin.area_m2, 0.0)
     if not area.any():
         raise InputError(
-            f"at {-offset_m:.2f} m below the level of the soundings the pond holds no water.",
+            f"at {both(-offset_m, 'm')} below the level of the soundings the pond holds no water.",
             remedy="Check pond.level_offset: today's level minus the level of the soundings.",
             place="pond.level_offset",
         )
@@ -227,7 +229,7 @@ def _at_level(basin: Basin, depths: _Depths, offset_m: float) -> _Level:
         return _Level(grid, rings, None)
     if offset_m > 0:
         text = (
-            f"The water stands {offset_m:.2f} m above the soundings' level; the flooded banks count as "
+            f"The water stands {both(offset_m, 'm')} above the soundings' level; the flooded banks count as "
             "upright."
         )
         return _Level(
@@ -239,7 +241,10 @@ def _at_level(basin: Basin, depths: _Depths, offset_m: float) -> _Level:
 def _lowered(grid: DepthGrid, offset_m: float) -> _Level:
     labels, pools = ndimage.label(grid.cell_area_m2 > 0)
     sizes = ndimage.sum(grid.cell_area_m2, labels, range(1, pools + 1))
-    text = f"The water stands {-offset_m:.2f} m below the soundings' level; the shore is drawn at that depth."
+    text = (
+        f"The water stands {both(-offset_m, 'm')} below the soundings' level; the shore is drawn at "
+        "that depth."
+    )
     notices: tuple[Notice, ...] = (note("level-lowered", text),)
     if pools > 1 and sorted(sizes)[-2] > 0.02 * sum(sizes):
         text = "At this level the pond falls apart into separate pools; the plan is drawn for the largest."
@@ -258,7 +263,8 @@ def _lowered(grid: DepthGrid, offset_m: float) -> _Level:
 def _size_notices(area_m2: float, volume_m3: float) -> tuple[Notice, ...]:
     if volume_m3 / area_m2 < 1.0:
         text = (
-            f"The mean depth is {volume_m3 / area_m2:.2f} m: wind may mix such a pond by itself on most days."
+            f"The mean depth is {both(volume_m3 / area_m2, 'm')}: wind may mix such a pond by "
+            "itself on most days."
         )
         return (note("shallow-pond", text),)
     return ()
