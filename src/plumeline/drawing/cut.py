@@ -9,7 +9,7 @@ import numpy as np
 
 from plumeline.drawing.labels import Box, Room
 from plumeline.drawing.measures import depth_levels_m, depth_unit, depth_words, round_length_m
-from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet
+from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet, text_width_mm
 from plumeline.drawing.section import Section, section_through
 from plumeline.palette import DEEP, INK, PAPER, depth_colour
 from plumeline.stages.plan import Plan
@@ -54,8 +54,9 @@ def cut_scene(plan: Plan, system: System = "us") -> Scene:
     shapes += _depth_axis(levels, axes, system)
     ground = zip(section.distance_m, section.bottom_m, strict=True)
     room.take_line(tuple((axes.x_mm(x), axes.y_mm(z)) for x, z in ground))
-    shapes += _thermocline(plan.reading, axes, room, system)
+    shapes += _thermocline(plan.reading, axes, room)
     shapes += _plumes(plan, section, axes, room, system)
+    shapes += _thermocline_label(plan.reading, axes, room, system)
     shapes += _scale(axes, system)
     shapes += _profiles(plan.reading, axes, deepest_m, system)
     words = (
@@ -90,20 +91,34 @@ def _depth_axis(levels_m: tuple[float, ...], axes: Axes, system: System) -> list
     return found
 
 
-def _thermocline(reading: Reading, axes: Axes, room: Room, system: System) -> list[Shape]:
+def _thermocline(reading: Reading, axes: Axes, room: Room) -> list[Shape]:
     depth_m = reading.strata.thermocline_depth_m
     if depth_m is None:
         return [Text(PANELS_MM[0][0], HEIGHT_MM - 2.0, "mixed: no thermocline", 2.6, colour=DEEP)]
     y = axes.y_mm(depth_m)
     whole: Path = ((CUT_LEFT_MM, y), (PANELS_MM[1][1], y))
     room.take_line(((CUT_LEFT_MM, y), (CUT_RIGHT_MM, y)))
-    words = f"thermocline {show(depth_m, 'm', system)}"
-    room.taken.append(Box(CUT_RIGHT_MM - 34.0, y - 4.0, CUT_RIGHT_MM, y))
     return [
         Line(((CUT_LEFT_MM, y), (CUT_RIGHT_MM, y)), PAPER, 1.1),
         Line(whole, INK, 0.4, "2 1"),
-        Text(CUT_RIGHT_MM - 0.6, y - 1.2, words, 2.7, "end", plate=PAPER),
     ]
+
+
+def _thermocline_label(reading: Reading, axes: Axes, room: Room, system: System) -> list[Shape]:
+    """Return the label of the thermocline, on the line where nothing else is."""
+    depth_m = reading.strata.thermocline_depth_m
+    if depth_m is None:
+        return []
+    words, size = f"thermocline {show(depth_m, 'm', system)}", 2.7
+    y, half = axes.y_mm(depth_m) - 1.2, text_width_mm(words, size) / 2 + 0.5
+
+    def cost(x_mm: float) -> float:
+        return room.cost(Box(x_mm - half, y - size, x_mm + half, y))
+
+    steps = range(int(CUT_RIGHT_MM - half), int(CUT_LEFT_MM + half), -2)
+    x = min(steps, key=lambda step: cost(float(step)))
+    room.taken.append(Box(x - half, y - size, x + half, y))
+    return [Text(float(x), y, words, size, "middle", plate=PAPER)]
 
 
 def _plumes(plan: Plan, section: Section, axes: Axes, room: Room, system: System) -> list[Shape]:

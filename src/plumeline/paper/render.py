@@ -21,8 +21,11 @@ FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
 FONTS = FOLDER / "fonts"
 TEMPLATE = FOLDER / "plan.typ"
 MOST_PAGES = 4
-TIGHTEST = 3
-"""Small print gets smaller in three steps before the paper takes a fifth page."""
+Tightness = tuple[int, int]
+TIGHTNESS: tuple[Tightness, ...] = tuple(
+    sorted(((body, notes) for body in range(4) for notes in range(4)), key=lambda pair: (sum(pair), pair))
+)
+"""How tight body and notes are set, loosest first; a fifth page comes only after the last."""
 
 
 def render(plan: Plan, day: date, system: System = "us") -> bytes:
@@ -45,7 +48,7 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
         }
         for name, text in texts.items():
             (folder / name).write_text(text, encoding="utf-8")
-        tight = next((level for level in range(TIGHTEST) if _pages(folder, level) <= MOST_PAGES), TIGHTEST)
+        tight = next((pair for pair in TIGHTNESS if _pages(folder, pair) <= MOST_PAGES), TIGHTNESS[-1])
         try:
             return _compiled(folder, day, tight, "ua-1")
         except typst.TypstError:
@@ -57,26 +60,30 @@ def _fonts() -> typst.Fonts:
     return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS])
 
 
-def _pages(folder: Path, tight: int) -> int:
-    """Return how many pages it takes when set so tight: 0 as it should be, more for smaller print."""
+def _inputs(tight: Tightness) -> dict[str, str]:
+    return {"tight": str(tight[0]), "notes": str(tight[1])}
+
+
+def _pages(folder: Path, tight: Tightness) -> int:
+    """Return how many pages it takes when set so tight."""
     compiler = typst.Compiler(
         folder / "plan.typ",
         root=folder,
         font_paths=_fonts(),
         ignore_system_fonts=True,
-        sys_inputs={"tight": str(tight)},
+        sys_inputs=_inputs(tight),
     )
     return int(json.loads(compiler.query("<pages>", field="value", one=True)))
 
 
-def _compiled(folder: Path, day: date, tight: int, standard: Literal["ua-1"] | None) -> bytes:
+def _compiled(folder: Path, day: date, tight: Tightness, standard: Literal["ua-1"] | None) -> bytes:
     """Return the PDF of a folder with the template and its data."""
     pdf = typst.compile(
         folder / "plan.typ",
         root=folder,
         font_paths=_fonts(),
         ignore_system_fonts=True,
-        sys_inputs={"tight": str(tight)},
+        sys_inputs=_inputs(tight),
         format="pdf",
         pdf_standards=standard or [],
         timestamp=datetime(day.year, day.month, day.day, tzinfo=UTC),

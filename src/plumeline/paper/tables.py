@@ -87,7 +87,9 @@ def lines_table(plan: Plan, system: System) -> Table:
         rows.append([name, piece.pipe or EMPTY, bore(piece.bore_m, system), length, length, "", ""])
     total_m = sum(item.branch_cut_m for item in plan.layout.diffusers)
     trunk_m = sum(piece.length_m for piece in plan.air.trunk)
-    rows.append(["sum", "", "", "", f"{tape(total_m, system)} + {tape(trunk_m, system)}", "", ""])
+    rows.append(
+        ["branches + trunk", "", "", "", f"{tape(total_m, system)} + {tape(trunk_m, system)}", "", ""]
+    )
     heads = ("line", "pipe", "bore", "run with slack", "cut", "done", "as built")
     return _table(heads, rows, "llrrrll", ".....**", boxes=True)
 
