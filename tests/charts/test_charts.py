@@ -1,0 +1,73 @@
+"""The charts: valid SVG, the same bytes, the stage's own numbers, and a sentence each."""
+
+from __future__ import annotations
+
+import json
+import re
+from xml.etree import ElementTree
+
+import pytest
+
+from plumeline.charts import all_charts, chart_svg
+from plumeline.charts.start import running_words
+from plumeline.units import convert
+
+SYSTEMS = ("us", "si")
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_charts_are_xml_and_the_same_twice(small_plan, system):
+    """Each chart renders without a network to XML, and to the same bytes again."""
+    first = [chart_svg(chart) for chart in all_charts(small_plan, system)]
+    again = [chart_svg(chart) for chart in all_charts(small_plan, system)]
+    assert first == again
+    for text in first:
+        assert ElementTree.fromstring(text).tag.endswith("svg")
+        assert "Noto Serif" in text
+
+
+def test_each_chart_has_a_sentence(small_plan):
+    """Each chart says in one sentence or two what it means, and carries it as its description."""
+    for chart in all_charts(small_plan, "us"):
+        assert chart.sentence.endswith(".")
+        assert chart.specification["description"] == chart.sentence
+
+
+def test_specifications_hold_no_link_and_no_nan(small_plan):
+    """A chart's data stand in its specification; it can be written as strict JSON."""
+    for chart in all_charts(small_plan, "si"):
+        text = json.dumps(chart.specification, allow_nan=False)
+        assert '"url"' not in text
+
+
+def test_start_up_chart_shows_the_days(small_plan):
+    """Bars are the running times and the line the dawn's median."""
+    chart = next(item for item in all_charts(small_plan, "si") if item.name == "start-up")
+    rows = next(iter(chart.specification["datasets"].values())) if "datasets" in chart.specification else []
+    rows = rows or chart.specification["vconcat"][0]["layer"][0]["data"]["values"]
+    days = small_plan.startup.days
+    assert [row["hours"] for row in rows] == [min(day.minutes, 1440) / 60 for day in days]
+    assert [row["dawn"] for row in rows] == [day.dawn_do_mg_l.median for day in days]
+
+
+def test_hypsograph_is_in_the_readers_units(small_plan):
+    """The pond's surface in the US chart is the survey's area in acres."""
+    chart = next(item for item in all_charts(small_plan, "us") if item.name == "hypsograph")
+    found = [float(number) for number in re.findall(r'"area": ([\d.e-]+)', json.dumps(chart.specification))]
+    assert max(found) == pytest.approx(convert(small_plan.survey.hypsograph.area_m2[0], "m2", "acre"))
+
+
+def test_risk_sentence_counts_ponds_and_promises_nothing(small_plan):
+    """The risk is said as a count of simulated ponds."""
+    chart = next(item for item in all_charts(small_plan, "us") if item.name == "risk")
+    risk = small_plan.startup.risk
+    assert f"Of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost" in chart.sentence
+    assert "%" not in chart.sentence
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"), [(5, "5 min"), (60, "1 h"), (90, "1 h 30"), (165, "2 h 45"), (1440, "24 h")]
+)
+def test_running_words(minutes, words):
+    """A running time reads as a timer is set."""
+    assert running_words(minutes) == words

@@ -1,0 +1,151 @@
+"""plan.pdf: what stands in it, how many pages, and the same bytes twice."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date
+from io import BytesIO
+
+import pytest
+from pypdf import PdfReader
+
+from plumeline.notices import note
+from plumeline.paper import render
+from plumeline.paper.figures import bearing, counted, long_date, pressure, short_date
+from plumeline.safety import SAFETY_CARD
+from plumeline.units import show
+
+DAY = date(2026, 8, 11)
+
+
+def words_of(pdf: bytes) -> list[str]:
+    """Return the text of each page with every run of blanks as one."""
+    return [re.sub(r"\s+", " ", page.extract_text()) for page in PdfReader(BytesIO(pdf)).pages]
+
+
+@pytest.fixture(scope="module", params=["us", "si"])
+def printed(request, small_plan):
+    """The paper in both systems of units: (system, bytes, pages of text)."""
+    pdf = render(small_plan, DAY, request.param)
+    return request.param, pdf, words_of(pdf)
+
+
+def test_two_to_four_pages_of_letter(printed):
+    """A crew carries at most four pages of Letter, each numbered."""
+    _, pdf, pages = printed
+    reader = PdfReader(BytesIO(pdf))
+    assert 2 <= len(pages) <= 4
+    for number, (page, text) in enumerate(zip(reader.pages, pages, strict=True), start=1):
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == (612.0, 792.0)
+        assert f"page {number} of {len(pages)}" in text
+
+
+def test_same_input_same_bytes(printed, small_plan):
+    """The same plan, day and units give the same bytes."""
+    system, pdf, _ = printed
+    assert render(small_plan, DAY, system) == pdf
+
+
+def test_the_day_is_the_only_clock(printed):
+    """The PDF's own dates are the day of the work."""
+    _, pdf, pages = printed
+    info = PdfReader(BytesIO(pdf)).metadata
+    assert info.creation_date.date() == DAY
+    assert info.modification_date.date() == DAY
+    assert "Tuesday, August 11, 2026" in pages[0]
+
+
+def test_only_the_bundled_font(printed):
+    """Every font in the file is the one that ships with us."""
+    _, pdf, _ = printed
+    fonts = set()
+    for page in PdfReader(BytesIO(pdf)).pages:
+        fonts |= {str(font.get_object()["/BaseFont"]) for font in page["/Resources"]["/Font"].values()}
+    assert fonts
+    assert all("NotoSerif" in font for font in fonts)
+
+
+def test_first_page_says_what_where_and_how_long(printed, small_plan):
+    """Name, volume, every diffuser with coordinates, and every branch with its cut length."""
+    system, _, pages = printed
+    first = pages[0]
+    assert small_plan.job.name in first
+    assert show(small_plan.survey.volume_m3, "m3", system) in first
+    for item in small_plan.layout.diffusers:
+        point = small_plan.survey.plane.to_point(item.x_m, item.y_m)
+        assert f"{point.latitude_deg:.5f}" in first
+        assert f"branch {item.name}" in first
+
+
+def test_gauges_to_expect_are_all_there(printed, small_plan):
+    """Compressor and manifold pressure of every case stand on the paper."""
+    system, _, pages = printed
+    text = " ".join(pages)
+    air = small_plan.air
+    for point in (air.balanced, air.valves_open, *air.alone):
+        assert point.case in text
+        assert pressure(point.compressor_pressure_pa, system) in text
+        assert pressure(point.manifold_pressure_pa, system) in text
+
+
+def test_card_has_every_day_and_the_stop_rule(printed, small_plan):
+    """Each day with its date; stop rule, boxes to write in, and that it is provisional beyond two days."""
+    text = " ".join(printed[2])
+    for day in small_plan.startup.days:
+        assert short_date(day.date) in text
+    for words in ("Stop rule", "initials", "Firm for the first two days", "stop under"):
+        assert words in text
+
+
+def test_risk_is_counts_and_no_guarantee(printed, small_plan):
+    """The risk stands as a count, beside the count without air, with every comparison."""
+    text = " ".join(printed[2])
+    risk = small_plan.startup.risk
+    assert f"of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge" in text
+    assert f"without any air, over the same days, {round(risk.baseline_risk * risk.members):,} did" in text
+    assert "no guarantee" in text
+    for item in small_plan.startup.comparisons:
+        assert item.name in text
+
+
+def test_safety_card_and_warnings_are_whole(printed, small_plan):
+    """Every line of the safety card and every notice stand on the paper."""
+    # a hyphen at the end of a line is the typesetter's, not the text's
+    text = re.sub(r"\W", "", " ".join(printed[2]))
+    for title, words in SAFETY_CARD:
+        assert re.sub(r"\W", "", title + words) in text
+    for notice in small_plan.notices:
+        assert re.sub(r"\W", "", notice.text)[:40] in text
+
+
+def test_much_to_say_gets_smaller_print_not_more_pages(small_plan):
+    """With a dozen more notices it still takes four pages."""
+    more = tuple(
+        note(f"n{n}", f"Notice {n}: " + "there is something more to think about here. " * 2)
+        for n in range(12)
+    )
+    pdf = render(replace(small_plan, notices=(*small_plan.notices, *more)), DAY, "us")
+    assert len(words_of(pdf)) <= 4
+
+
+def test_a_name_in_letters_that_the_font_lacks_still_prints(small_plan):
+    """A pond called in Chinese letters gets its paper, though not those letters."""
+    job = small_plan.job.model_copy(update={"name": "池塘 two"})
+    assert "two" in words_of(render(replace(small_plan, job=job), DAY, "us"))[0]
+
+
+@pytest.mark.parametrize(
+    ("to_xy", "words"), [((0.0, 9.0), "0° N"), ((9.0, 0.0), "90° E"), ((-5.0, -5.0), "225° SW")]
+)
+def test_bearings(to_xy, words):
+    """A bearing is counted from north by east."""
+    assert bearing((0.0, 0.0), to_xy) == words
+
+
+def test_words_for_counts_and_dates():
+    """Counts up to nine are words, dates do not depend on the machine's language."""
+    assert counted(3, "diffuser") == "three diffusers"
+    assert counted(1, "diffuser") == "one diffuser"
+    assert counted(12, "diffuser") == "12 diffusers"
+    assert long_date(date(2026, 8, 12)) == "Wednesday, August 12, 2026"
