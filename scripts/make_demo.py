@@ -123,8 +123,8 @@ CHEMISTRY = {  # depth in feet: pH, alkalinity, conductivity, ammonia, sulphide
     1: (9.1, 52, 128, 0.08, None),
     4: (8.6, 53, 131, 0.11, None),
     6: (7.3, 60, 146, 0.55, 0.0),
-    9: (7.0, 78, 176, 1.1, 0.12),
-    12: (6.9, 96, 214, 1.9, 0.4),
+    9: (7.0, 78, 176, 1.1, 0.2),
+    12: (6.9, 96, 214, 1.9, 0.7),
 }
 
 
@@ -133,12 +133,12 @@ def profile(draw: random.Random) -> str:
     rows: list[Sequence[object]] = []
     for depth in range(14):
         warm = (
-            17.1
+            15.9
             + 0.09 * (13 - depth)
             + 11.5 / (1 + math.exp((depth - 6.0) / 0.85))
             + 0.5 * math.exp(-depth / 1.0)
         )
-        oxygen = 0.1 + 9.6 / (1 + math.exp((depth - 3.8) / 0.62))
+        oxygen = 0.1 + 10.6 / (1 + math.exp((depth - 3.6) / 0.62))
         read_oxygen = max(0.1, oxygen + draw.gauss(0.0, 0.08 if depth < 7 else 0.0))
         smell = "none" if depth < 7 else "faint" if depth < 9 else "strong"
         cells = ["" if value is None else value for value in CHEMISTRY.get(depth, (None,) * 5)]
@@ -154,7 +154,7 @@ def profile(draw: random.Random) -> str:
         )
     dawn = [
         ("2026-08-11T06:30", depth, warm, oxygen, "", "", "", "", "", "")
-        for depth, warm, oxygen in ((1, 28.9, 6.9), (2, 28.9, 6.8), (4, 28.4, 4.9), (8, 18.6, 0.1), (12, 17.2, 0.1))
+        for depth, warm, oxygen in ((1, 27.4, 7.6), (2, 27.4, 7.5), (4, 27.1, 5.6), (8, 17.4, 0.1), (12, 16.0, 0.1))
     ]
     rows = [*dawn, *rows]
     heading = (
@@ -167,8 +167,8 @@ def profile(draw: random.Random) -> str:
 def bottle() -> str:
     """Return bottle.csv: bottom water and water from half way up, each with surface water 1:1."""
     rows = [
-        ("2026-08-11T11:15", 12.0, "1:1", 0.1, 9.6, 4.6, 2.6, 8.2),
-        ("2026-08-11T11:25", 8.0, "1:1", 0.1, 9.6, 4.8, 3.4, 8.2),
+        ("2026-08-11T11:15", 12.0, "1:1", 0.1, 10.6, 4.9, 3.4, 9.3),
+        ("2026-08-11T11:25", 8.0, "1:1", 0.1, 10.6, 5.2, 4.1, 9.3),
     ]
     heading = (
         "time", "depth_ft", "dilution", "bottom_do_mg_l", "surface_do_mg_l", "after_15min_mg_l",
@@ -200,13 +200,13 @@ class Day:
     """What one day is like: highs, lows, haze and whether a thunderstorm comes."""
 
     def __init__(self, draw: random.Random, wet: bool) -> None:
-        self.high = draw.uniform(29.6, 32.2) - (0.8 if wet else 0.0)
-        self.low = draw.uniform(18.6, 20.6)
-        self.dew = draw.uniform(17.6, 19.6)
+        self.high = draw.uniform(27.6, 30.2) - (0.8 if wet else 0.0)
+        self.low = draw.uniform(16.8, 18.8)
+        self.dew = draw.uniform(15.8, 17.8)
         self.haze = draw.uniform(0.05, 0.25)
         self.wet = wet
         self.storm_h = draw.randint(15, 18) if wet else 99
-        self.wind = draw.uniform(2.4, 4.2)
+        self.wind = draw.uniform(2.8, 4.8)
 
     def cloud(self, hour: int, draw: random.Random) -> float:
         """Return the cloud fraction of an hour: fair-weather cumulus from noon, towers about the storm."""

@@ -100,8 +100,9 @@ BED_HEAT_J_M2_K = 0.5 * 3.0e6
 SULPHIDE_OF_FLUX = 0.1
 SULPHIDE_DEMAND = 1.996  # g O₂ per g S, to sulphate
 BLOOM_DEMAND = 133.0  # g O₂ per g chlorophyll: carbon to chlorophyll 50, 2.67 g O₂ per g C
-# a mixed pond keeps algae: the extra loss under air ends at this part of the bloom as read (judgement)
-BLOOM_FLOOR = 0.4
+# a mixed pond keeps algae, other ones (Nieuwe Meer: transparency unchanged, science notes §11): the extra
+# loss under air ends at this part of the bloom as read (judgement)
+BLOOM_FLOOR = 0.6
 # oxygen at which half of what the bed gives off without oxygen is held back by its oxidised skin (judgement)
 SKIN_MG_L = 0.5
 # plumes are solved again when the stratification of a member has moved by this much

@@ -19,28 +19,28 @@ PLUME_STEPS = 1  # least steps of the plume in one layer: 0.1 % of the transfer 
 
 
 @kernel
-def _moved(state: Array, solved_for: Array, m: int) -> bool:
+def _moved(state: Array, solved_for_degc: Array, member: int) -> bool:
     """Tell whether a member's stratification has moved since its plumes were solved, and remember it anew."""
     layers = state.shape[1]
     mean = 0.0
     for k in range(layers):
-        mean += state[ix.TEMPERATURE, k, m]
+        mean += state[ix.TEMPERATURE, k, member]
     mean /= layers
     most = 0.0
     for k in range(layers):
-        most = max(most, abs(state[ix.TEMPERATURE, k, m] - mean - solved_for[k, m]))
+        most = max(most, abs(state[ix.TEMPERATURE, k, member] - mean - solved_for_degc[k, member]))
     if most < ix.MOVED_K:
         return False
     for k in range(layers):
-        solved_for[k, m] = state[ix.TEMPERATURE, k, m] - mean
+        solved_for_degc[k, member] = state[ix.TEMPERATURE, k, member] - mean
     return True
 
 
 @kernel
 def solve_plumes(
     state: Array, parameters: Array, running: Flags, diffuser_depth_m: Array, air_mol_s: Array,
-    interface_depth_m: Array, volume: Array, pressure: Array, withdrawn: Array, target: Ints,
-    bubble_oxygen: Array, sinking: Array, boil_m2: Array, flow: Array, surface_m2: float, solved_for: Array,
+    interface_depth_m: Array, volume_m3: Array, pressure_pa: Array, withdrawn: Array, target_index: Ints,
+    bubble_oxygen_g_s: Array, sinking_m3_s: Array, boil_m2: Array, flow_m3_s: Array, surface_m2: float, solved_for_degc: Array,
     substeps: Ints,
 ) -> None:  # fmt: skip
     """Solve every running diffuser in the members whose stratification moved; fill what each plume carries.
@@ -50,7 +50,7 @@ def solve_plumes(
     """
     plumes, layers, members = withdrawn.shape
     temperature = np.empty(layers)
-    salt = np.empty(layers)
+    salt_g_kg = np.empty(layers)
     oxygen = np.empty(layers)
     drawn = np.zeros((ix.PLUMES_EACH, layers))
     lands = np.zeros(ix.PLUMES_EACH, dtype=np.int64)
@@ -62,45 +62,45 @@ def solve_plumes(
         np.zeros((ix.PLUMES_EACH, 0, 3)),
     )
     for m in range(members):
-        if not _moved(state, solved_for, m):
+        if not _moved(state, solved_for_degc, m):
             continue
         for p in range(plumes):
-            target[p, m] = 0
-            bubble_oxygen[p, m] = 0.0
+            target_index[p, m] = 0
+            bubble_oxygen_g_s[p, m] = 0.0
             for k in range(layers):
                 withdrawn[p, k, m] = 0.0
         boil_m2[m] = 0.0
-        flow[m] = 0.0
+        flow_m3_s[m] = 0.0
         for k in range(layers):
             temperature[k] = state[ix.TEMPERATURE, k, m]
-            salt[k] = state[ix.SALT, k, m]
+            salt_g_kg[k] = state[ix.SALT, k, m]
             oxygen[k] = state[ix.OXYGEN, k, m]
         for d in range(running.shape[0]):
             if running[d] == 0:
                 continue
             count, _, _, _, _ = plumes_over_layers(
-                interface_depth_m, temperature, salt, oxygen, diffuser_depth_m[d], air_mol_s[d],
+                interface_depth_m, temperature, salt_g_kg, oxygen, diffuser_depth_m[d], air_mol_s[d],
                 parameters[ix.ALPHA, m], parameters[ix.FROUDE, m], parameters[ix.LAMBDA, m],
                 parameters[ix.SOURCE_RADIUS, m], parameters[ix.BUBBLE_RADIUS, m],
-                parameters[ix.TRANSFER, m], pressure[m], parameters[ix.REENTRAINMENT, m],
+                parameters[ix.TRANSFER, m], pressure_pa[m], parameters[ix.REENTRAINMENT, m],
                 PLUME_STEPS, work, drawn, lands, gained,
             )  # fmt: skip
             first = d * ix.PLUMES_EACH
             for p in range(count):
                 for k in range(layers):
                     withdrawn[first + p, k, m] = drawn[p, k]
-                    flow[m] += drawn[p, k]
-                target[first + p, m] = lands[p]
-                bubble_oxygen[first + p, m] = gained[p]
+                    flow_m3_s[m] += drawn[p, k]
+                target_index[first + p, m] = lands[p]
+                bubble_oxygen_g_s[first + p, m] = gained[p]
             if count > 0 and lands[count - 1] == 0:
                 radius = parameters[ix.BOIL_RADIUS, m] * diffuser_depth_m[d]
                 boil_m2[m] = min(boil_m2[m] + np.pi * radius * radius, surface_m2)
-    _close_column(withdrawn, target, sinking, volume, substeps)
+    _close_column(withdrawn, target_index, sinking_m3_s, volume_m3, substeps)
 
 
 @kernel
 def _close_column(
-    withdrawn: Array, target: Ints, sinking: Array, volume: Array, substeps: Ints
+    withdrawn: Array, target_index: Ints, sinking_m3_s: Array, volume_m3: Array, substeps: Ints
 ) -> None:
     """Fill the flow between layers that closes every layer's volume, and the substeps that it needs."""
     plumes, layers, members = withdrawn.shape
@@ -111,21 +111,21 @@ def _close_column(
         for p in range(plumes):
             for k in range(layers):
                 gain[k] -= withdrawn[p, k, m]
-                gain[target[p, m]] += withdrawn[p, k, m]
-        sinking[0, m] = 0.0
+                gain[target_index[p, m]] += withdrawn[p, k, m]
+        sinking_m3_s[0, m] = 0.0
         for k in range(layers):
-            sinking[k + 1, m] = sinking[k, m] + gain[k]
-            leaving = max(sinking[k + 1, m], 0.0) + max(-sinking[k, m], 0.0)
+            sinking_m3_s[k + 1, m] = sinking_m3_s[k, m] + gain[k]
+            leaving = max(sinking_m3_s[k + 1, m], 0.0) + max(-sinking_m3_s[k, m], 0.0)
             for p in range(plumes):
                 leaving += withdrawn[p, k, m]
-            worst = max(worst, leaving / volume[k])
-        sinking[layers, m] = 0.0
+            worst = max(worst, leaving / volume_m3[k])
+        sinking_m3_s[layers, m] = 0.0
         substeps[m] = max(1, int(np.ceil(worst * ix.STEP_S / 0.8)))
 
 
 @fast_kernel
 def transport_step(
-    state: Array, withdrawn: Array, target: Ints, bubble_oxygen: Array, sinking: Array, volume: Array,
+    state: Array, withdrawn: Array, target_index: Ints, bubble_oxygen_g_s: Array, sinking_m3_s: Array, volume_m3: Array,
     substeps: Ints, step_s: float, books: Array,
 ) -> None:  # fmt: skip
     """Draw water from the layers, deliver its mixture where it comes to rest, and let the column close.
@@ -158,12 +158,12 @@ def transport_step(
                         change[k, m] -= taken
                         amount[m] += taken
                 for m in range(members):
-                    change[target[p, m], m] += amount[m]
+                    change[target_index[p, m], m] += amount[m]
             for k in range(1, layers):
                 above = max(k - 2, 0)
                 under = min(k + 1, layers - 1)
                 for m in range(members):
-                    w = sinking[k, m]
+                    w = sinking_m3_s[k, m]
                     # from the layer above where the water sinks, from the one below where it rises
                     upper = state[s, k - 1, m]
                     lower = state[s, k, m]
@@ -173,17 +173,17 @@ def transport_step(
                     least = min(abs(step), abs(other))
                     slope = least if step > 0.0 else -least
                     slope = slope if step * other > 0.0 else 0.0
-                    courant = abs(w) * dt[m] / (volume[k - 1] if w > 0.0 else volume[k])
+                    courant = abs(w) * dt[m] / (volume_m3[k - 1] if w > 0.0 else volume_m3[k])
                     side = 0.5 if w > 0.0 else -0.5
                     carried = w * (here + side * (1.0 - courant) * slope)
                     change[k - 1, m] -= carried
                     change[k, m] += carried
             for k in range(layers):
                 for m in range(members):
-                    state[s, k, m] += dt[m] * change[k, m] / volume[k]
+                    state[s, k, m] += dt[m] * change[k, m] / volume_m3[k]
         for r in range(used):
             p = rows[r]
             for m in range(members):
-                k = target[p, m]
-                state[ix.OXYGEN, k, m] += bubble_oxygen[p, m] * dt[m] / volume[k]
-                books[ix.O2_BUBBLES, m] += bubble_oxygen[p, m] * dt[m]
+                k = target_index[p, m]
+                state[ix.OXYGEN, k, m] += bubble_oxygen_g_s[p, m] * dt[m] / volume_m3[k]
+                books[ix.O2_BUBBLES, m] += bubble_oxygen_g_s[p, m] * dt[m]

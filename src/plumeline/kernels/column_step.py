@@ -39,15 +39,15 @@ def surface_step(
     for m in range(state.shape[2]):
         t = state[ix.TEMPERATURE, 0, m]
         air = weather[ix.AIR_TEMPERATURE, m]
-        pressure = weather[ix.PRESSURE, m]
+        pressure_pa = weather[ix.PRESSURE, m]
         wind = weather[ix.WIND_SPEED, m] * parameters[ix.WIND, m]
         e_s = vapour_pressure_bolton_1980(t)
         e_a = weather[ix.VAPOUR, m]
-        moist = specific_humidity_bulk_hipsey_2019(e_s, pressure) - specific_humidity_bulk_hipsey_2019(
-            e_a, pressure
+        moist = specific_humidity_bulk_hipsey_2019(e_s, pressure_pa) - specific_humidity_bulk_hipsey_2019(
+            e_a, pressure_pa
         )
-        rho_air = moist_air_density_bulk_hipsey_2019(air, e_a, pressure)
-        rho_surface = moist_air_density_bulk_hipsey_2019(t, e_s, pressure)
+        rho_air = moist_air_density_bulk_hipsey_2019(air, e_a, pressure_pa)
+        rho_surface = moist_air_density_bulk_hipsey_2019(t, e_s, pressure_pa)
         bulk = parameters[ix.BULK, m]
         latent = latent_heat_bulk_hipsey_2019(wind, t, moist, rho_air, bulk)
         sensible = sensible_heat_bulk_hipsey_2019(wind, t, air, rho_air, bulk)
@@ -66,7 +66,7 @@ def surface_step(
         state[ix.TEMPERATURE, 0, m] = t + heat / (ix.HEAT_CAPACITY_J_M3_K * volume_m3)
         books[ix.HEAT_SURFACE, m] += heat
         oxygen = state[ix.OXYGEN, 0, m]
-        saturation = do_saturation_benson_krause_1984(t, state[ix.SALT, 0, m], pressure)
+        saturation = do_saturation_benson_krause_1984(t, state[ix.SALT, 0, m], pressure_pa)
         exponent = 2.0 / 3.0 if wind < 3.7 else 0.5
         k600 = parameters[ix.K600_CALM, m]
         if wind > 0.0:
@@ -83,30 +83,30 @@ def surface_step(
 
 @kernel
 def reaction_step(
-    state: Array, parameters: Array, heating: Array, growth: Array, respiration: Array, sediment: Array,
-    reduced: Array, warm: Array, most_oxygen: Array, bed_temperature: Array, bed_area: Array, volume: Array, running: bool,
+    state: Array, parameters: Array, heating_w: Array, growth_g_m3_s: Array, respiration_g_m3_s: Array, sediment_g_m3_s: Array,
+    reduced_g_m3_s: Array, warm_number: Array, most_do_mg_l: Array, bed_degc: Array, bed_m2: Array, volume_m3: Array, running: bool,
     step_s: float, books: Array,
 ) -> None:  # fmt: skip
     """Warm each layer, make and use oxygen, oxidise the debts, and let the bed give and take."""
-    layers, members = volume.shape[0], state.shape[2]
+    layers, members = volume_m3.shape[0], state.shape[2]
     for k in range(layers):
-        v = volume[k]
+        v = volume_m3[k]
         for m in range(members):
             t = state[ix.TEMPERATURE, k, m]
-            to_bed = ix.BED_CONDUCTANCE_W_M2_K * (t - bed_temperature[k, m]) * bed_area[k] * step_s
-            light = heating[k, m] * step_s
+            to_bed = ix.BED_CONDUCTANCE_W_M2_K * (t - bed_degc[k, m]) * bed_m2[k] * step_s
+            light = heating_w[k, m] * step_s
             state[ix.TEMPERATURE, k, m] = t + (light - to_bed) / (ix.HEAT_CAPACITY_J_M3_K * v)
-            if bed_area[k] > 0.0:
-                bed_temperature[k, m] += to_bed / (ix.BED_HEAT_J_M2_K * bed_area[k])
+            if bed_m2[k] > 0.0:
+                bed_degc[k, m] += to_bed / (ix.BED_HEAT_J_M2_K * bed_m2[k])
             books[ix.HEAT_SHORTWAVE, m] += light
             books[ix.HEAT_BED, m] -= to_bed
 
             oxygen = state[ix.OXYGEN, k, m]
-            made = growth[k, m] * step_s
+            made = growth_g_m3_s[k, m] * step_s
             half = parameters[ix.SEDIMENT_HALF, m]
-            breathing = respiration[k, m] * step_s / (oxygen + 0.5)
-            bed = sediment[k, m] * step_s / (oxygen + half)
-            decay = parameters[ix.RATE_C, m] * warm[k, m] * step_s
+            breathing = respiration_g_m3_s[k, m] * step_s / (oxygen + 0.5)
+            bed = sediment_g_m3_s[k, m] * step_s / (oxygen + half)
+            decay = parameters[ix.RATE_C, m] * warm_number[k, m] * step_s
             debt_c = state[ix.DEBT_C, k, m]
             # labile carbon: first order, limited by oxygen; less than half of it in a step at any rate drawn
             slow = debt_c * decay / (1.0 + decay) / (oxygen + 0.5)
@@ -116,14 +116,14 @@ def reaction_step(
             books[ix.O2_SEDIMENT, m] -= bed * after * v
             books[ix.O2_DEBT_C, m] -= slow * after * v
             debt_c -= slow * after
-            excess = after - most_oxygen[k, m]
+            excess = after - most_do_mg_l[k, m]
             if excess > 0.0:
                 share = step_s / (3600.0 + step_s)
                 after -= share * excess
                 books[ix.O2_OUTGASSED, m] -= share * excess * v
 
             x = reacted_second_order(
-                state[ix.DEBT_A, k, m], after, 1.0, parameters[ix.RATE_A, m] * warm[k, m] * step_s
+                state[ix.DEBT_A, k, m], after, 1.0, parameters[ix.RATE_A, m] * warm_number[k, m] * step_s
             )
             state[ix.DEBT_A, k, m] -= x
             after -= x
@@ -132,7 +132,7 @@ def reaction_step(
                 state[ix.SULPHIDE, k, m],
                 after,
                 ix.SULPHIDE_DEMAND,
-                parameters[ix.RATE_S, m] * warm[k, m] * step_s,
+                parameters[ix.RATE_S, m] * warm_number[k, m] * step_s,
             )
             state[ix.SULPHIDE, k, m] -= x
             after -= ix.SULPHIDE_DEMAND * x
@@ -140,7 +140,7 @@ def reaction_step(
 
             # a bed without oxygen over it gives reduced substances: a little sulphide, the rest slow
             skin = after / ix.SKIN_MG_L
-            anoxic = reduced[k, m] / (1.0 + skin * skin) * step_s
+            anoxic = reduced_g_m3_s[k, m] / (1.0 + skin * skin) * step_s
             sulphide = ix.SULPHIDE_OF_FLUX * anoxic / ix.SULPHIDE_DEMAND
             state[ix.SULPHIDE, k, m] += sulphide
             debt_c += (1.0 - ix.SULPHIDE_OF_FLUX) * anoxic
@@ -173,15 +173,15 @@ def diffusion_step(state: Array, lower: Array, upper: Array, pivot: Array, first
 
 
 @kernel
-def mix_blocks(state: Array, m: int, top: int, bottom: int, volume: Array) -> None:
+def mix_blocks(state: Array, m: int, top: int, bottom: int, volume_m3: Array) -> None:
     """Mix the layers `top` to `bottom` (both included) of one member wholly, conserving every state."""
     whole = 0.0
     for k in range(top, bottom + 1):
-        whole += volume[k]
+        whole += volume_m3[k]
     for s in range(ix.STATES):
         total = 0.0
         for k in range(top, bottom + 1):
-            total += state[s, k, m] * volume[k]
+            total += state[s, k, m] * volume_m3[k]
         mean = total / whole
         for k in range(top, bottom + 1):
             state[s, k, m] = mean
@@ -189,40 +189,40 @@ def mix_blocks(state: Array, m: int, top: int, bottom: int, volume: Array) -> No
 
 @kernel
 def convection_step(
-    state: Array, volume: Array, start: Ints, weight: Array, warmth: Array, salt: Array
+    state: Array, volume_m3: Array, start: Ints, weight: Array, warmth_degc: Array, salt_g_kg: Array
 ) -> None:
     """Mix layers that lie heavy over light, until each member is stable.
 
     Blocks are pooled from the top down; a block that has grown is compared with the one above it again. The
     four last arguments are work arrays, one entry a layer.
     """
-    layers, members = volume.shape[0], state.shape[2]
+    layers, members = volume_m3.shape[0], state.shape[2]
     for m in range(members):
         count = 0
         merged = False
         for k in range(layers):
             start[count] = k
-            weight[count] = volume[k]
-            warmth[count] = state[ix.TEMPERATURE, k, m]
-            salt[count] = state[ix.SALT, k, m]
+            weight[count] = volume_m3[k]
+            warmth_degc[count] = state[ix.TEMPERATURE, k, m]
+            salt_g_kg[count] = state[ix.SALT, k, m]
             count += 1
             while count > 1:
-                upper = density_chen_millero_1986(warmth[count - 2], salt[count - 2])
-                lower = density_chen_millero_1986(warmth[count - 1], salt[count - 1])
+                upper = density_chen_millero_1986(warmth_degc[count - 2], salt_g_kg[count - 2])
+                lower = density_chen_millero_1986(warmth_degc[count - 1], salt_g_kg[count - 1])
                 if upper <= lower + 1e-9:
                     break
                 merged = True
                 both = weight[count - 2] + weight[count - 1]
                 share = weight[count - 1] / both
-                warmth[count - 2] += share * (warmth[count - 1] - warmth[count - 2])
-                salt[count - 2] += share * (salt[count - 1] - salt[count - 2])
+                warmth_degc[count - 2] += share * (warmth_degc[count - 1] - warmth_degc[count - 2])
+                salt_g_kg[count - 2] += share * (salt_g_kg[count - 1] - salt_g_kg[count - 2])
                 weight[count - 2] = both
                 count -= 1
         if merged:
             for b in range(count):
                 last = start[b + 1] - 1 if b < count - 1 else layers - 1
                 if last > start[b]:
-                    mix_blocks(state, m, start[b], last, volume)
+                    mix_blocks(state, m, start[b], last, volume_m3)
 
 
 @kernel
@@ -231,8 +231,8 @@ def wind_step(
     parameters: Array,
     weather: Array,
     area_m2: float,
-    volume: Array,
-    centre: Array,
+    volume_m3: Array,
+    centre_m: Array,
     step_s: float,
 ) -> None:
     """Deepen the mixed layer by the wind's work, spent against the rise of the water's centre of mass.
@@ -240,32 +240,32 @@ def wind_step(
     The work is 0.23 ρ u*³ over the part of the surface that the wind reaches (Kraus-Turner form, stirring
     efficiency of Hipsey et al. 2019). The last layer that the work does not wholly pay for is mixed in part.
     """
-    layers, members = volume.shape[0], state.shape[2]
+    layers, members = volume_m3.shape[0], state.shape[2]
     for m in range(members):
         wind = weather[ix.WIND_SPEED, m] * parameters[ix.WIND, m]
         friction = np.sqrt(1.2 * 1.0e-3 / 998.0) * wind
         work = 0.23 * 998.0 * friction**3 * area_m2 * parameters[ix.OPEN_WIND, m] * step_s
         if work <= 0.0:
             continue
-        whole = volume[0]
-        middle = centre[0]
+        whole = volume_m3[0]
+        middle = centre_m[0]
         rho = density_chen_millero_1986(state[ix.TEMPERATURE, 0, m], state[ix.SALT, 0, m])
         for k in range(1, layers):
             below = density_chen_millero_1986(state[ix.TEMPERATURE, k, m], state[ix.SALT, k, m])
-            both = whole + volume[k]
-            need = 9.81 * max(below - rho, 0.0) * whole * volume[k] / both * (centre[k] - middle)
+            both = whole + volume_m3[k]
+            need = 9.81 * max(below - rho, 0.0) * whole * volume_m3[k] / both * (centre_m[k] - middle)
             if need > work:
                 # in part: each side moves the same share of the way to the mean
                 share = work / need
                 for s in range(ix.STATES):
-                    mean = (state[s, 0, m] * whole + state[s, k, m] * volume[k]) / both
+                    mean = (state[s, 0, m] * whole + state[s, k, m] * volume_m3[k]) / both
                     rise = share * (mean - state[s, 0, m])
                     for j in range(k):
                         state[s, j, m] += rise
                     state[s, k, m] += share * (mean - state[s, k, m])
                 break
             work -= need
-            mix_blocks(state, m, 0, k, volume)
-            middle = (middle * whole + centre[k] * volume[k]) / both
+            mix_blocks(state, m, 0, k, volume_m3)
+            middle = (middle * whole + centre_m[k] * volume_m3[k]) / both
             whole = both
             rho = density_chen_millero_1986(state[ix.TEMPERATURE, 0, m], state[ix.SALT, 0, m])

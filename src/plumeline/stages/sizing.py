@@ -29,7 +29,7 @@ class Sized:
         layout: where everything lies.
         air: the air line on that layout.
         plume: what each diffuser lifts with the air it gets.
-        rounds: how often the three were worked through.
+        round_count: how often the three were worked through.
         air_change_fraction: last change of the air of a diffuser; under 2 % counts as agreed.
         notices: said where they did not come to agree.
     """
@@ -37,7 +37,7 @@ class Sized:
     layout: Layout
     air: AirResult
     plume: PlumeResult
-    rounds: int
+    round_count: int
     air_change_fraction: float
     notices: tuple[Notice, ...]
 
@@ -56,10 +56,10 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
     """
     each_m3_s = job.air.air_per_diffuser_m3_s or FIRST_AIR_M3_S
     change = 1.0
-    rounds = 0
+    round_count = 0
     seen: list[tuple[int, float]] = []
     while True:
-        rounds += 1
+        round_count += 1
         placed = layout(job, survey, flow_per_diffuser_water_m3_s=water_flow_by_depth(job, each_m3_s))
         result = air(job, branches_of(placed))
         flows = [branch.flow_standard_m3_s for branch in result.balanced.branches]
@@ -73,7 +73,7 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
         mean = sum(running) / len(running)
         change = abs(mean - each_m3_s) / each_m3_s
         state = (len(flows), round(mean * 1e7))
-        if change < CLOSE_FRACTION or rounds >= MOST_ROUNDS or state in seen:
+        if change < CLOSE_FRACTION or round_count >= MOST_ROUNDS or state in seen:
             break
         seen.append(state)
         each_m3_s = mean
@@ -82,7 +82,7 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
         notices = (
             caution(
                 "sizing-not-agreed",
-                f"Layout and air changed each other by {change:.0%} in the last of {rounds} rounds: two numbers "
+                f"Layout and air changed each other by {change:.0%} in the last of {round_count} round_count: two numbers "
                 "of diffusers fit about as well. Fix the number or the compressor in job.toml.",
             ),
         )
@@ -90,7 +90,7 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
         DiffuserAir(item.name, item.depth_m, result.diffuser_flow_standard_m3_s(item.name))
         for item in placed.diffusers
     ]
-    return Sized(placed, result, plume(job, diffusers, seed=seed), rounds, change, notices)
+    return Sized(placed, result, plume(job, diffusers, seed=seed), round_count, change, notices)
 
 
 def branches_of(placed: Layout) -> tuple[BranchSpec, ...]:

@@ -14,25 +14,27 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.errors import InputError
+from plumeline.errors import InputError, ModelError
 from plumeline.job.document import Answer, Bottle, Job, Profile
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution
 from plumeline.science.heat import open_wind_fraction_markfort_2010
-from plumeline.stages.reading.bottle import bottle_demand
 from plumeline.stages.column.grid import Grid
 from plumeline.stages.column.march import NEAR_SURFACE_M, Columns, Run, march, still
 from plumeline.stages.column.priors import draw_priors
 from plumeline.stages.column.water import WaterRead, first_state, water_read
 from plumeline.stages.column.weather import WeatherBase, member_weather, weather_base
+from plumeline.stages.reading.bottle import bottle_demand
 
 Array = NDArray[np.float64]
 
 LEAD_HOURS = 72  # run before the reading
+BATCH = 2048  # ponds drawn at a time
 DAY_S = 86400.0
 OXYGEN_ERROR_MG_L = 2.0  # meter 0.5, place 0.7 and the model's own 1.8, together
 WARMTH_ERROR_DEGC = 1.4
 BOTTLE_ERROR_MG_L = 1.0
+CONTROL_ERROR_MG_L = 0.4
 
 
 @dataclass(frozen=True)
@@ -59,16 +61,16 @@ class Ensemble:
 
 
 def parameters_of(
-    draws: dict[str, Array], extinction: Array, job: Job, area_m2: float, sulphide_read: bool
+    draws: dict[str, Array], extinction_1_m: Array, job: Job, area_m2: float, sulphide_read: bool
 ) -> Array:
     """Return the parameters of every member (PARAMETERS, members), in the units of the kernel."""
-    members = len(extinction)
+    members = len(extinction_1_m)
     values = np.zeros((ix.PARAMETERS, members))
     shelter = open_wind_fraction_markfort_2010(area_m2, job.pond.obstacle_height_m)
     rows = {
         ix.BULK: draws["bulk_exchange"] * 1e-3,
         ix.LONGWAVE: draws["longwave_factor"],
-        ix.EXTINCTION: extinction,
+        ix.EXTINCTION: extinction_1_m,
         ix.PAR: draws["par_fraction"],
         # a pond among trees is not cut off from the wind: what falls under zero is folded back
         ix.OPEN_WIND: np.clip(np.abs(shelter + draws["open_wind_offset"]), 0.02, 1.0),
@@ -121,34 +123,61 @@ def latest_profile(job: Job) -> Profile:
     return job.profiles[-1]
 
 
-def _columns(job: Job, grid: Grid, limits: Array, base: WeatherBase, water: WaterRead, members: int, seed: int,
-             ) -> tuple[Columns, dict[str, Array]]:  # fmt: skip
-    draws = draw_priors(members, seed)
-    state, extinction = first_state(water, draws, job, seed + 7)
+@dataclass(frozen=True)
+class _Drawn:
+    """Ponds drawn from the priors, before any weather: state at the reading, draws, extinction_1_m."""
+
+    state: Array
+    draws: dict[str, Array]
+    extinction_1_m: Array
+
+    def take(self, chosen_index: NDArray[np.int64]) -> _Drawn:
+        draws = {name: values[chosen_index] for name, values in self.draws.items()}
+        return _Drawn(np.ascontiguousarray(self.state[:, :, chosen_index]), draws, self.extinction_1_m[chosen_index])
+
+
+def _draw(
+    job: Job, grid: Grid, water: WaterRead, seed: int, generator: np.random.Generator
+) -> tuple[_Drawn, int]:
+    """Draw ponds, keep each by its agreement with the bottles, and return how many were drawn.
+
+    Nothing has to be run for a bottle, so this comes first and spares most of the runs.
+    """
+    draws = draw_priors(BATCH, seed)
+    state, extinction_1_m = first_state(water, draws, job, seed + 7)
     draws["chlorophyll"] = state[ix.CHLOROPHYLL].max(axis=0)
+    drawn = _Drawn(state, draws, extinction_1_m)
+    misfit = np.zeros(BATCH)
+    for bottle in job.bottles:
+        misfit += _bottle_misfit(bottle, grid, drawn)
+    return drawn.take(np.flatnonzero(generator.random(BATCH) < np.exp(-0.5 * misfit))), BATCH
+
+
+def _columns(job: Job, grid: Grid, limits: Array, base: WeatherBase, water: WaterRead, drawn: _Drawn, seed: int,
+             ) -> Columns:  # fmt: skip
+    members = len(drawn.extinction_1_m)
     nothing = np.zeros(members, dtype=np.int64)
-    columns = Columns(
+    sulphide_read = not np.isnan(water.sulphide_mg_l).all()
+    return Columns(
         grid,
-        state,
-        state[ix.TEMPERATURE].copy(),
-        parameters_of(
-            draws, extinction, job, float(grid.area_m2[0]), not np.isnan(water.sulphide_mg_l).all()
-        ),
-        member_weather(base, members, seed + 13, LEAD_HOURS),
+        drawn.state,
+        drawn.state[ix.TEMPERATURE].copy(),
+        parameters_of(drawn.draws, drawn.extinction_1_m, job, float(grid.area_m2[0]), sulphide_read),
+        member_weather(base, members, seed, LEAD_HOURS),
         limits,
         nothing.copy(),
         nothing - 1,
         nothing.copy(),
         np.zeros(1, dtype=np.int64),
     )
-    return columns, draws
 
 
-def _bottle_misfit(bottle: Bottle, columns: Columns, draws: dict[str, Array]) -> Array:
+def _bottle_misfit(bottle: Bottle, grid: Grid, drawn: _Drawn) -> Array:
     """Return each member's squared distance from a bottle, in standard errors; bounds count one way only."""
     result = bottle_demand(bottle)
-    k = columns.grid.layer_at(bottle.depth_m)
-    a, s, c = (columns.state[i, k] for i in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C))
+    draws = drawn.draws
+    k = grid.layer_at(bottle.depth_m)
+    a, s, c = (drawn.state[i, k] for i in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C))
     quarter_h = 0.25
     debt_a = a * (1.0 - 0.5 ** (quarter_h * 60.0 / draws["half_life_a"]))
     debt_s = ix.SULPHIDE_DEMAND * s
@@ -158,13 +187,18 @@ def _bottle_misfit(bottle: Bottle, columns: Columns, draws: dict[str, Array]) ->
         + debt_s * (1.0 - 0.5 ** (24.0 / draws["half_life_b"]))
         + c * (1.0 - np.exp(-draws["rate_c"])),
     }
-    misfit = np.zeros(columns.members)
+    misfit = np.zeros(len(drawn.extinction_1_m))
     for name, demand in (("immediate", result.immediate), ("fast", result.fast)):
         if demand is None:
             continue
         spread = np.hypot(BOTTLE_ERROR_MG_L + 0.2 * demand.demand_mg_l, demand.standard_error_mg_l)
         distance = (expected[name] - demand.demand_mg_l) / spread
         misfit += np.where(demand.censored, np.minimum(distance, 0.0), distance) ** 2
+    if bottle.surface_after_24h_mg_l is not None:
+        # the control bottle: what the surface water breathes in a dark day
+        breath = bottle.surface_do_mg_l - bottle.surface_after_24h_mg_l
+        warm = draws["respiration_theta"] ** (drawn.state[ix.TEMPERATURE, 0] - 20.0)
+        misfit += ((draws["water_respiration"] * warm - breath) / (CONTROL_ERROR_MG_L + 0.3 * breath)) ** 2
     return misfit
 
 
@@ -181,9 +215,7 @@ def _earlier_misfit(job: Job, columns: Columns, run: Run, start: datetime) -> Ar
     return misfit
 
 
-def _chance(
-    job: Job, columns: Columns, run: Run, draws: dict[str, Array], water: WaterRead, start: datetime
-) -> Array:
+def _chance(job: Job, columns: Columns, run: Run, water: WaterRead, start: datetime) -> Array:
     """Return the chance with which each member is kept."""
     after = run.after
     grid = columns.grid
@@ -198,8 +230,6 @@ def _chance(
         oxygen = weight @ after.state[ix.OXYGEN][zone] - weight @ water.do_mg_l[zone]
         warmth = weight @ after.state[ix.TEMPERATURE][zone] - weight @ water.temperature_degc[zone]
         misfit += (oxygen / OXYGEN_ERROR_MG_L) ** 2 + (warmth / WARMTH_ERROR_DEGC) ** 2
-    for bottle in job.bottles:
-        misfit += _bottle_misfit(bottle, columns, draws)
     lost = after.failed_step >= 0
     seen = {Answer.YES: 1.0, Answer.UNKNOWN: 0.3, Answer.NO: 0.05}
     answers = (job.fish.gasping_at_dawn, job.fish.kill_this_season)
@@ -209,7 +239,13 @@ def _chance(
 
 
 def draw_ensemble(
-    job: Job, grid: Grid, limits: Array, members: int, seed: int, horizon_hours: int, most_tries: int = 60_000
+    job: Job,
+    grid: Grid,
+    limits: Array,
+    members: int,
+    seed: int,
+    horizon_hours: int,
+    most_tries: int = 200_000,
 ) -> Ensemble:
     """Return `members` members that agree with the reading, by rejection from the priors.
 
@@ -230,22 +266,29 @@ def draw_ensemble(
     generator = np.random.default_rng(seed + 101)
     kept: list[Columns] = []
     spare: list[tuple[float, Columns]] = []
-    count = tried = 0
-    batch = 0
+    count = tried = batch = 0
     while count < members and tried < most_tries:
-        size = 1024
-        columns, draws = _columns(job, grid, limits, base, water, size, seed + 1009 * batch)
+        drawn, size = _draw(job, grid, water, seed + 1009 * batch, generator)
+        tried += size
+        batch += 1
+        if len(drawn.extinction_1_m) == 0:
+            continue
+        columns = _columns(job, grid, limits, base, water, drawn, seed + 1009 * batch + 13)
         run = march(columns, still(LEAD_HOURS), LEAD_HOURS)
-        chance = _chance(job, columns, run, draws, water, start)
+        chance = _chance(job, columns, run, water, start)
         # the members stand at the reading as it was read, with the mud as warm as the run made it
         ready = replace(columns, bed_degc=run.after.bed_degc, hour=LEAD_HOURS)
-        chosen = np.flatnonzero(generator.random(size) < chance)
+        chosen = np.flatnonzero(generator.random(len(chance)) < chance)
         kept.append(ready.take(chosen))
         rest = np.setdiff1d(np.argsort(-chance)[:members], chosen)
         spare.append((float(chance.max()), ready.take(rest)))
         count += len(chosen)
-        tried += size
-        batch += 1
+    if not kept:
+        raise ModelError(
+            f"none of {tried} simulated ponds agrees with the bottle test.",
+            remedy="Look at bottle.csv again: depths, dilution, and which bottle is which.",
+            place="bottle.csv",
+        )
     notices = list(base.notices)
     if count < members:
         kept += [columns for _, columns in sorted(spare, key=lambda pair: -pair[0])]

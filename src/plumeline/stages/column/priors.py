@@ -27,7 +27,7 @@ LINKED: dict[str, tuple[tuple[str, float], ...]] = {
 
 @dataclass(frozen=True)
 class Prior:
-    """One row of the table: 5 %, middle and 95 % of a lognormal, or least, likeliest and most of a triangle."""
+    """One row: 5 %, middle and 95 % of a lognormal, or least, likeliest and most of a triangle."""
 
     name: str
     unit: str

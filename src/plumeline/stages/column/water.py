@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from plumeline.job.document import Job, Profile, ProfilePoint, SmellStrength
 from plumeline.kernels import column_index as ix
-from plumeline.science.carbonate import carbon_from_alkalinity_and_ph
+from plumeline.kernels.column_rates import fill_carbon
 from plumeline.science.water import salinity_hill_1986
 from plumeline.stages.column.grid import Grid
 
@@ -104,7 +104,7 @@ def water_read(profile: Profile, grid: Grid) -> WaterRead:
 
 
 def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) -> tuple[Array, Array]:
-    """Return every member's state at the reading (STATES, layers, members) and its own extinction [1/m].
+    """Return every member's state at the reading (STATES, layers, members) and its own extinction_1_m [1/m].
 
     A member sees the profile through its own meter error (0.3 °C and 0.5 mg/L the whole profile over, for a
     meter's bias is one for the day); what was not read comes from its draws.
@@ -126,7 +126,7 @@ def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) 
     own = 0.25
     most = np.maximum(whole - own, 0.1) / ix.CHLOROPHYLL_EXTINCTION_M2_MG
     chlorophyll = np.minimum(draws["chlorophyll"], most)
-    extinction = np.maximum(whole - ix.CHLOROPHYLL_EXTINCTION_M2_MG * chlorophyll, own)
+    extinction_1_m = np.maximum(whole - ix.CHLOROPHYLL_EXTINCTION_M2_MG * chlorophyll, own)
     state[ix.CHLOROPHYLL] = chlorophyll * (1.0 - 0.8 * reduced)
     state[ix.DEBT_A] = draws["debt_a"] * reduced
     scatter = np.exp(0.2 * generator.standard_normal(members))
@@ -149,9 +149,5 @@ def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) 
         ph = np.repeat(water.ph_number[:, None], members, axis=1)
     alkalinity = water.alkalinity_mg_l / ALKALINITY_MG_PER_MOL_M3
     state[ix.ALKALINITY] = alkalinity[:, None]
-    for k in range(layers):
-        for m in range(members):
-            state[ix.CARBON, k, m] = carbon_from_alkalinity_and_ph(
-                float(alkalinity[k]), float(ph[k, m]), float(state[ix.TEMPERATURE, k, m])
-            )
-    return state, extinction
+    fill_carbon(alkalinity, ph, state)
+    return state, extinction_1_m

@@ -121,17 +121,17 @@ def _net_heat_w_m2(column: Array, surface_degc: float) -> float:
     return 0.92 * shortwave + 0.97 * sky - longwave_emitted_stefan_1879(surface_degc) - lost
 
 
-def _climate_day(clear: Array, shine: float, mean_degc: float, pressure: float) -> Array:
+def _climate_day(clear: Array, shine_fraction: float, mean_degc: float, pressure_pa: float) -> Array:
     """Return one climate day (WEATHER, 24): its clearness and the mean of its air are given."""
     day = np.empty((ix.WEATHER, 24))
-    swing = 6.0 * (0.3 + 0.7 * shine)
-    mean = mean_degc - 2.0 * (1.0 - shine)
+    swing = 6.0 * (0.3 + 0.7 * shine_fraction)
+    mean = mean_degc - 2.0 * (1.0 - shine_fraction)
     vapour = vapour_pressure_bolton_1980(mean - swing - 0.5)
     for h in range(24):
         air = mean + swing * math.cos((h + 0.5 - 15.5) / 24.0 * 2.0 * math.pi)
         wind = 1.5 + 0.7 * math.cos((h + 0.5 - 14.5) / 24.0 * 2.0 * math.pi)
-        sky = _sky_w_m2(air, vapour, min(max(1.0 - shine, 0.0), 1.0))
-        day[:, h] = [air, vapour, wind, float(clear[h]) * shine, sky, pressure]
+        sky = _sky_w_m2(air, vapour, min(max(1.0 - shine_fraction, 0.0), 1.0))
+        day[:, h] = [air, vapour, wind, float(clear[h]) * shine_fraction, sky, pressure_pa]
     return day
 
 

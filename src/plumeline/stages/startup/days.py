@@ -18,7 +18,9 @@ from plumeline.stages.startup.score import DAWN_HOUR, Scored, band, upper95
 Array = NDArray[np.float64]
 
 
-def run_days(job: Job, ensemble: Ensemble, scored: Scored, refuge: Refuge, volume_m3: float) -> tuple[RunDay, ...]:
+def run_days(
+    job: Job, ensemble: Ensemble, scored: Scored, refuge: Refuge, volume_m3: float
+) -> tuple[RunDay, ...]:
     """Return one entry a day from the first run to two days after the median completion."""
     records = scored.run.records
     last_day = int(np.ceil(scored.days_to_complete or 99.0)) + 1

@@ -80,7 +80,9 @@ def narrowing(
         missing.append(("weather.csv", "hourly weather, past days and a forecast", [daily, wind]))
     found = [Narrowing(name, how, _share(ensemble, outcome, rows)) for name, how, rows in missing]
     if not job.pond.soundings:
-        share = _volume_share(ensemble, running, refuge, schedule, earliest_hour, volume_spread_fraction, outcome)
+        share = _volume_share(
+            ensemble, running, refuge, schedule, earliest_hour, volume_spread_fraction, outcome
+        )
         found.append(Narrowing("soundings.csv", "a dozen soundings with a weighted line", share))
     return tuple(sorted(found, key=lambda item: -item.share_fraction))
 

@@ -54,7 +54,9 @@ def growing(first_min: int, growth_number: float, start_hour_h: float, days: int
         if minutes[-1] == WHOLE_DAY_MIN:
             break
         dose *= growth_number
-    name = "24 h from day 1" if first_min >= WHOLE_DAY_MIN else f"{first_min} min, times {growth_number:g} a day"
+    name = (
+        "24 h from day 1" if first_min >= WHOLE_DAY_MIN else f"{first_min} min, times {growth_number:g} a day"
+    )
     return Schedule(name, start_hour_h, tuple(minutes))
 
 

@@ -18,6 +18,9 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 DAWN_HOUR = 6
+HOLD_HOURS = 72
+"""A loss counts for the job up to three days after completion: mixed water goes on losing oxygen for days, and
+a schedule that is quickly complete must not hide that behind its completion."""
 MIXED_K = 1.0
 """Top to bottom difference at dawn under which the water counts as mixed (design §6)."""
 
@@ -127,7 +130,7 @@ def score(
     failed = run.after.failed_step
     # a loss before the first run is the pond's own, not the job's
     after_start = failed >= first * ix.STEPS_EACH_HOUR
-    before_end = (done < 0) | (failed < done * ix.STEPS_EACH_HOUR)
+    before_end = (done < 0) | (failed < (done + HOLD_HOURS) * ix.STEPS_EACH_HOUR)
     return Scored(schedule, run, on.any(axis=1), first, done, after_start & before_end)
 
 
@@ -148,11 +151,12 @@ def lower95(failures: int, members: int) -> float:
 def risk_of(scored: Scored, baseline: Scored) -> Risk:
     """Return the risk beside that of the same ponds over the same days without air.
 
-    A member's days end with its own completion; where it does not complete, with the horizon.
+    A member's days end three days after its own completion; where it does not complete, with the horizon.
     """
     members = scored.run.after.members
     failed = baseline.run.after.failed_step
-    end = np.where(scored.complete_hour >= 0, scored.complete_hour, 10**7) * ix.STEPS_EACH_HOUR
+    done = scored.complete_hour
+    end = np.where(done >= 0, done + HOLD_HOURS, 10**7) * ix.STEPS_EACH_HOUR
     still_lost = (failed >= scored.first_hour * ix.STEPS_EACH_HOUR) & (failed < end)
     base = float(still_lost.mean())
     share = scored.failures / members

@@ -67,9 +67,7 @@ def search(
     first: list[Scored] = []
     for i, schedule in enumerate(schedules):
         progress("searching schedules", i / len(schedules))
-        first.append(score(
-                small, running, refuge, schedule, earliest_hour, days_after_d=DAYS_AFTER_D
-            ))
+        first.append(score(small, running, refuge, schedule, earliest_hour, days_after_d=DAYS_AFTER_D))
     # on few members a schedule within the promise may show one failure more by chance
     allowed = _allowed(len(ensemble.columns.failed_step), accepted_risk)
     few_allowed = round(allowed * FEW_MEMBERS / ensemble.columns.members) + 1
@@ -86,9 +84,7 @@ def search(
             continue
         tried.add(key)
         progress("checking the best of them", i / (quarter + 4))
-        whole = score(
-            ensemble, running, refuge, hope.schedule, earliest_hour, days_after_d=DAYS_AFTER_D
-        )
+        whole = score(ensemble, running, refuge, hope.schedule, earliest_hour, days_after_d=DAYS_AFTER_D)
         if whole.failures <= allowed and whole.completed_fraction >= 0.5:
             return Found(whole, True, len(schedules))
         if best_failing is None or (whole.failures, _effort(whole)) < (

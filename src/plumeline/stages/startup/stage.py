@@ -119,7 +119,11 @@ def startup(
         ensemble.tried,
         horizon_d,
         _limits_words(refuge),
-        (*dict.fromkeys((*ensemble.notices, *fresh.notices)), *refuge.notices, *_notices(found.promise_kept, failing, plan)),
+        (
+            *dict.fromkeys((*ensemble.notices, *fresh.notices)),
+            *refuge.notices,
+            *_notices(found.promise_kept, failing, plan),
+        ),
         _assumptions(ensemble, refuge, horizon_d),
     )
 
