@@ -36,13 +36,15 @@ def _usable(
     state: Array, ammonia_share: Array, h2s_share: Array, limits: Array, volume_m3: Array, thickness_m: float,
     member: int, lifted_index: int,
 ) -> float:  # fmt: skip
-    """Return the largest contiguous usable volume of one member [m³]; the limit `lifted_index` is not asked for."""
+    """Return the largest contiguous usable volume of one member [m³], not asking for one limit."""
     best = 0.0
     body = 0.0
     thick = 0.0
     for k in range(volume_m3.shape[0]):
         usable = lifted_index == 0 or state[ix.OXYGEN, k, member] >= limits[ix.LIMIT_OXYGEN]
-        usable = usable and (lifted_index == 1 or state[ix.TEMPERATURE, k, member] <= limits[ix.LIMIT_TEMPERATURE])
+        usable = usable and (
+            lifted_index == 1 or state[ix.TEMPERATURE, k, member] <= limits[ix.LIMIT_TEMPERATURE]
+        )
         nh3 = state[ix.AMMONIA, k, member] * ammonia_share[k, member]
         usable = usable and (lifted_index == 2 or nh3 <= limits[ix.LIMIT_AMMONIA])
         h2s = state[ix.SULPHIDE, k, member] * h2s_share[k, member] * H2S_PER_SULPHUR
@@ -109,7 +111,8 @@ def fill_swept(
 
 @kernel
 def stir_mud(
-    state: Array, parameters: Array, diffuser_depth_m: Array, swept_fraction: Array, bed_m2: Array, volume_m3: Array,
+    state: Array, parameters: Array, diffuser_depth_m: Array, swept_fraction: Array, bed_m2: Array,
+    volume_m3: Array,
     books: Array,
 ) -> None:  # fmt: skip
     """Add the pulse of the bed's slow debt that the first start stirs up around each diffuser.
@@ -257,7 +260,8 @@ def advance(
         rates_running = False
         swept_fraction[:] = 0.0
         demand_rates(
-            state, parameters, swept_fraction, area_m2, volume_m3, False, respiration_g_m3_s, sediment_g_m3_s, reduced_g_m3_s, warm_number
+            state, parameters, swept_fraction, area_m2, volume_m3, False, respiration_g_m3_s,
+            sediment_g_m3_s, reduced_g_m3_s, warm_number,
         )  # fmt: skip
         least_refuge_fraction[:] = 1.0
         least_do_mg_l[:] = 1e9
@@ -275,7 +279,8 @@ def advance(
                     solved[:] = air_on[step]
                     solve_plumes(
                         state, parameters, solved, diffuser_depth_m, air_mol_s, interface_depth_m, volume_m3,
-                        now[ix.PRESSURE], withdrawn, target_index, bubble_oxygen_g_s, sinking_m3_s, boil_m2, flow_m3_s, area_m2[0],
+                        now[ix.PRESSURE], withdrawn, target_index, bubble_oxygen_g_s, sinking_m3_s, boil_m2,
+                        flow_m3_s, area_m2[0],
                         solved_for_degc, substeps,
                     )  # fmt: skip
                     fill_swept(swept_fraction, solved, diffuser_depth_m, interface_depth_m, bed_m2)
@@ -334,7 +339,8 @@ def advance(
                 books,
             )
             reaction_step(
-                state, parameters, heating_w, growth_g_m3_s, respiration_g_m3_s, sediment_g_m3_s, reduced_g_m3_s, warm_number, most_do_mg_l, bed_degc,
+                state, parameters, heating_w, growth_g_m3_s, respiration_g_m3_s, sediment_g_m3_s,
+                reduced_g_m3_s, warm_number, most_do_mg_l, bed_degc,
                 bed_m2, volume_m3, running, ix.STEP_S, books,
             )  # fmt: skip
             diffusion_step(state, heat_factors[0], heat_factors[1], heat_factors[2], 0, 1)

@@ -40,7 +40,8 @@ def _moved(state: Array, solved_for_degc: Array, member: int) -> bool:
 def solve_plumes(
     state: Array, parameters: Array, running: Flags, diffuser_depth_m: Array, air_mol_s: Array,
     interface_depth_m: Array, volume_m3: Array, pressure_pa: Array, withdrawn: Array, target_index: Ints,
-    bubble_oxygen_g_s: Array, sinking_m3_s: Array, boil_m2: Array, flow_m3_s: Array, surface_m2: float, solved_for_degc: Array,
+    bubble_oxygen_g_s: Array, sinking_m3_s: Array, boil_m2: Array, flow_m3_s: Array, surface_m2: float,
+    solved_for_degc: Array,
     substeps: Ints,
 ) -> None:  # fmt: skip
     """Solve every running diffuser in the members whose stratification moved; fill what each plume carries.
@@ -125,7 +126,8 @@ def _close_column(
 
 @fast_kernel
 def transport_step(
-    state: Array, withdrawn: Array, target_index: Ints, bubble_oxygen_g_s: Array, sinking_m3_s: Array, volume_m3: Array,
+    state: Array, withdrawn: Array, target_index: Ints, bubble_oxygen_g_s: Array, sinking_m3_s: Array,
+    volume_m3: Array,
     substeps: Ints, step_s: float, books: Array,
 ) -> None:  # fmt: skip
     """Draw water from the layers, deliver its mixture where it comes to rest, and let the column close.

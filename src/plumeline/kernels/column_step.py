@@ -53,7 +53,7 @@ def surface_step(
         sensible = sensible_heat_bulk_hipsey_2019(wind, t, air, rho_air, bulk)
         # still air over warmer water: forced and free exchange add as squares (Adams et al. 1990), for the
         # larger of the two alone leaves a sheltered pond some two degrees too warm
-        free = free_convection_tva_1972(t, air, rho_air, rho_surface)
+        free = free_convection_tva_1972(air, rho_air, rho_surface)
         free *= parameters[ix.FREE_CONVECTION, m]
         if free > 0.0:
             forced = rho_air * 1005.0 * bulk * wind
@@ -83,8 +83,10 @@ def surface_step(
 
 @kernel
 def reaction_step(
-    state: Array, parameters: Array, heating_w: Array, growth_g_m3_s: Array, respiration_g_m3_s: Array, sediment_g_m3_s: Array,
-    reduced_g_m3_s: Array, warm_number: Array, most_do_mg_l: Array, bed_degc: Array, bed_m2: Array, volume_m3: Array, running: bool,
+    state: Array, parameters: Array, heating_w: Array, growth_g_m3_s: Array, respiration_g_m3_s: Array,
+    sediment_g_m3_s: Array,
+    reduced_g_m3_s: Array, warm_number: Array, most_do_mg_l: Array, bed_degc: Array, bed_m2: Array,
+    volume_m3: Array, running: bool,
     step_s: float, books: Array,
 ) -> None:  # fmt: skip
     """Warm each layer, make and use oxygen, oxidise the debts, and let the bed give and take."""
@@ -173,7 +175,7 @@ def diffusion_step(state: Array, lower: Array, upper: Array, pivot: Array, first
 
 
 @kernel
-def mix_blocks(state: Array, m: int, top: int, bottom: int, volume_m3: Array) -> None:
+def mix_blocks(state: Array, member: int, top: int, bottom: int, volume_m3: Array) -> None:
     """Mix the layers `top` to `bottom` (both included) of one member wholly, conserving every state."""
     whole = 0.0
     for k in range(top, bottom + 1):
@@ -181,10 +183,10 @@ def mix_blocks(state: Array, m: int, top: int, bottom: int, volume_m3: Array) ->
     for s in range(ix.STATES):
         total = 0.0
         for k in range(top, bottom + 1):
-            total += state[s, k, m] * volume_m3[k]
+            total += state[s, k, member] * volume_m3[k]
         mean = total / whole
         for k in range(top, bottom + 1):
-            state[s, k, m] = mean
+            state[s, k, member] = mean
 
 
 @kernel

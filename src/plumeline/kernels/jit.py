@@ -35,7 +35,11 @@ def _cache_folder() -> Path:
             return folder
     except OSError:
         pass
-    return Path(tempfile.gettempdir()) / f"plumeline-{os.getuid() if hasattr(os, 'getuid') else 0}" / _source_digest()
+    return (
+        Path(tempfile.gettempdir())
+        / f"plumeline-{os.getuid() if hasattr(os, 'getuid') else 0}"
+        / _source_digest()
+    )
 
 
 os.environ["NUMBA_CACHE_DIR"] = str(_cache_folder())

@@ -12,6 +12,7 @@ import numpy.typing as npt
 from plumeline.kernels import column_index as ix
 from plumeline.kernels import network, plume
 from plumeline.kernels.column import advance
+from plumeline.kernels.column_rates import fill_carbon
 from plumeline.kernels.plume_samples import DRAW_COLUMNS, OUT_COLUMNS, plume_samples
 from plumeline.kernels.rise import AMBIENT_COLUMNS, SETTING_COUNT
 from plumeline.kernels.solubility import PROGRAM_LAW, oxygen_share
@@ -84,6 +85,7 @@ def warm_column() -> None:
     def counts() -> npt.NDArray[np.int64]:
         return np.zeros(members, dtype=np.int64)
 
+    fill_carbon(np.full(layers, 1.0), np.full((layers, members), 7.5), np.zeros((ix.STATES, layers, members)))
     advance(
         np.zeros((ix.STATES, layers, members)),
         np.zeros((layers, members)),

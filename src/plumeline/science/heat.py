@@ -29,7 +29,6 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
         "exchange_number": (5e-4, 3e-3),
     },
     "free_convection_tva_1972": {
-        "surface_temperature_degc": (0.0, 45.0),
         "air_temperature_degc": (-30.0, 50.0),
         "air_density_kg_m3": (0.8, 1.5),
         "surface_air_density_kg_m3": (0.8, 1.5),
@@ -254,7 +253,6 @@ def sensible_heat_bulk_hipsey_2019(
 
 
 def free_convection_tva_1972(
-    surface_temperature_degc: float,
     air_temperature_degc: float,
     air_density_kg_m3: float,
     surface_air_density_kg_m3: float,
@@ -266,7 +264,6 @@ def free_convection_tva_1972(
         ν = (4.94e-8 T_a + 1.7184e-5) / ρ_a; zero where the air at the surface is the heavier
 
     Args:
-        surface_temperature_degc: water surface temperature [°C], scalar.
         air_temperature_degc: air temperature [°C], scalar.
         air_density_kg_m3: density of the air above [kg/m³], scalar.
         surface_air_density_kg_m3: density of air saturated at the water's temperature [kg/m³], scalar.
@@ -281,7 +278,7 @@ def free_convection_tva_1972(
         Tennessee Valley Authority 1972, Heat and mass transfer between a water surface and the atmosphere,
         as in Hipsey et al. 2019.
 
-    >>> round(free_convection_tva_1972(28.0, 20.0, 1.196, 1.156), 2)
+    >>> round(free_convection_tva_1972(20.0, 1.196, 1.156), 2)
     1.92
     """
     difference_kg_m3 = air_density_kg_m3 - surface_air_density_kg_m3

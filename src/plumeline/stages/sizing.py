@@ -82,8 +82,8 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
         notices = (
             caution(
                 "sizing-not-agreed",
-                f"Layout and air changed each other by {change:.0%} in the last of {round_count} round_count: two numbers "
-                "of diffusers fit about as well. Fix the number or the compressor in job.toml.",
+                f"Layout and air changed each other by {change:.0%} in the last of {round_count} rounds: two "
+                "numbers of diffusers fit about as well. Fix the number or the compressor in job.toml.",
             ),
         )
     diffusers = [

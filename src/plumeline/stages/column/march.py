@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -144,7 +145,7 @@ def march(columns: Columns, air: AirPlan, until_hour: int, *, keep_profiles: boo
 def _blocks(members: int) -> list[slice]:
     threads = max(1, min(os.cpu_count() or 1, members // 16, 16))
     edges = np.linspace(0, members, threads + 1).astype(int)
-    return [slice(int(a), int(b)) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+    return [slice(int(a), int(b)) for a, b in pairwise(edges)]
 
 
 def _march_block(columns: Columns, air: AirPlan, until_hour: int, keep_profiles: bool) -> Run:

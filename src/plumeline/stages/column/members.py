@@ -133,7 +133,9 @@ class _Drawn:
 
     def take(self, chosen_index: NDArray[np.int64]) -> _Drawn:
         draws = {name: values[chosen_index] for name, values in self.draws.items()}
-        return _Drawn(np.ascontiguousarray(self.state[:, :, chosen_index]), draws, self.extinction_1_m[chosen_index])
+        return _Drawn(
+            np.ascontiguousarray(self.state[:, :, chosen_index]), draws, self.extinction_1_m[chosen_index]
+        )
 
 
 def _draw(

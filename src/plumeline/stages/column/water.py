@@ -64,7 +64,7 @@ def _along(profile: Profile, grid: Grid, value: Callable[[ProfilePoint], float |
     if not known:
         return np.full(grid.layers, np.nan)
     depths, numbers = zip(*known, strict=True)
-    return np.interp(grid.centre_m, depths, numbers)
+    return np.asarray(np.interp(grid.centre_m, depths, numbers))
 
 
 def water_read(profile: Profile, grid: Grid) -> WaterRead:

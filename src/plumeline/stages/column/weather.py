@@ -114,7 +114,7 @@ def _net_heat_w_m2(column: Array, surface_degc: float) -> float:
     moist -= specific_humidity_bulk_hipsey_2019(vapour, pressure)
     rho = moist_air_density_bulk_hipsey_2019(air, vapour, pressure)
     rho_surface = moist_air_density_bulk_hipsey_2019(surface_degc, wet, pressure)
-    still = free_convection_tva_1972(surface_degc, air, rho, rho_surface)
+    still = free_convection_tva_1972(air, rho, rho_surface)
     still *= TYPICAL_FREE_CONVECTION
     both = math.hypot(still, rho * 1005.0 * 1.3e-3 * over)
     lost = both * (surface_degc - air) + both / 1005.0 * (2.501e6 - 2370.0 * surface_degc) * moist

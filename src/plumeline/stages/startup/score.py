@@ -131,7 +131,7 @@ def score(
     # a loss before the first run is the pond's own, not the job's
     after_start = failed >= first * ix.STEPS_EACH_HOUR
     before_end = (done < 0) | (failed < (done + HOLD_HOURS) * ix.STEPS_EACH_HOUR)
-    return Scored(schedule, run, on.any(axis=1), first, done, after_start & before_end)
+    return Scored(schedule, run, np.asarray(on.any(axis=1)), first, done, after_start & before_end)
 
 
 def upper95(failures: int, members: int) -> float:

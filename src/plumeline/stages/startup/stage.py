@@ -189,7 +189,8 @@ def _notices(kept: bool, failing: bool, plan: Scored) -> tuple[Notice, ...]:
 
 def _assumptions(ensemble: Ensemble, refuge: Refuge, horizon_d: int) -> tuple[str, ...]:
     return (
-        f"The pond is one column: the water is alike from shore to shore at each depth. Fish: {_limits_words(refuge)}.",
+        f"The pond is one column: the water is alike from shore to shore at each depth. "
+        f"Fish: {_limits_words(refuge)}.",
         f"{ensemble.tried} simulated ponds were drawn from the table of priors, run through the three days "
         f"before the reading, and kept where they agree with it; each has weather of its own for {horizon_d} d.",
         "Alkalinity and inorganic carbon mix, and pH follows from them; the bloom's own effect on pH is held.",
