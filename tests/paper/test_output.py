@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import pickle
+import subprocess
+import sys
 from datetime import date
 from pathlib import Path
 
@@ -37,6 +41,22 @@ def test_an_older_plan_is_replaced(small_plan, tmp_path):
     write_plan(small_plan, out, "us", DAY)
     assert contents(out) == first
     assert [item.name for item in tmp_path.iterdir()] == ["plan"]
+
+
+def test_same_bytes_in_another_process(small_plan, tmp_path):
+    """Neither the hash seed, the zone, nor what was drawn before changes a byte."""
+    (tmp_path / "plan.pickle").write_bytes(pickle.dumps(small_plan))
+    program = (
+        "import pickle, sys; from datetime import date; from pathlib import Path\n"
+        "from plumeline.paper import write_plan\n"
+        "plan = pickle.loads(Path(sys.argv[1]).read_bytes())\n"
+        "write_plan(plan, Path(sys.argv[2]), 'us', date(2026, 8, 11))\n"
+    )
+    other = {**os.environ, "PYTHONHASHSEED": "7", "TZ": "Asia/Tokyo"}
+    words = [sys.executable, "-c", program, str(tmp_path / "plan.pickle"), str(tmp_path / "there")]
+    subprocess.run(words, check=True, env=other, timeout=300)
+    write_plan(small_plan, tmp_path / "here", "us", DAY)
+    assert contents(tmp_path / "there") == contents(tmp_path / "here")
 
 
 @pytest.mark.parametrize("fails_at", ["render", "rename"])

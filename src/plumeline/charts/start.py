@@ -11,7 +11,7 @@ from plumeline.stages.startup import RunDay
 from plumeline.units import show
 from plumeline.units.showing import System
 
-WIDTH = 620
+WIDTH = 460
 """Pixels of the chart's own box."""
 
 
@@ -40,7 +40,7 @@ def startup_chart(plan: Plan, system: System = "us") -> Chart:
     base = alt.Chart(rows_of(rows))
     across = alt.X("day:O", sort=None, title=None)
     bars = base.mark_bar(color=SHALLOW, stroke=DEEP, strokeWidth=1).encode(
-        x=across, y=alt.Y("hours:Q", title="air, hours", scale=alt.Scale(domain=[0, 27]))
+        x=across, y=alt.Y("hours:Q", title="air, hours", scale=alt.Scale(domain=[0, 30]))
     )
     words = base.mark_text(dy=-7, fontSize=11).encode(x=across, y="hours:Q", text="words:N")
     low_limit = plan.reading.limits.oxygen_mg_l
@@ -63,8 +63,8 @@ def startup_chart(plan: Plan, system: System = "us") -> Chart:
         .mark_rule(color=INK, strokeDash=[6, 3], strokeWidth=1.4)
         .encode(y="limit:Q")
     )
-    upper = alt.layer(bars, words).properties(width=WIDTH, height=110)
-    lower = alt.layer(band, *edges, limit, line, numbers).properties(width=WIDTH, height=150)
+    upper = alt.layer(bars, words).properties(width=WIDTH, height=100)
+    lower = alt.layer(band, *edges, limit, line, numbers).properties(width=WIDTH, height=135)
     return chart_of("start-up", startup_sentence(plan, system), alt.vconcat(upper, lower, background=PAPER))
 
 

@@ -87,7 +87,7 @@ def _panel(
         .mark_point(filled=True, color=INK, size=45, opacity=1)
         .encode(y=down, x=alt.X(f"{what}:Q", scale=across))
     )
-    return alt.layer(band, line, points).properties(width=270, height=220)
+    return alt.layer(band, line, points).properties(width=215, height=190)
 
 
 def profile_sentence(plan: Plan, system: System = "us") -> str:

@@ -69,6 +69,8 @@ def plan_scene(plan: Plan, system: System = "us") -> Scene:
     levels = depth_levels_m(survey.max_depth_m, system)
     room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
     shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *_water(survey, frame, levels), *_shore(survey, frame)]
+    for ring in survey.outline_xy:
+        room.take_line(frame.path(ring))
     shapes += _branches(layout, frame, room)
     shapes += _trunk(plan, frame, room, system)
     marks = _marks(layout, frame, room)
@@ -132,6 +134,7 @@ def _branches(layout: Layout, frame: Frame, room: Room) -> list[Shape]:
     for n, item in enumerate(layout.diffusers):
         path = frame.path(item.branch_path_xy)
         room.take_line(path)
+        room.take_line(path)  # twice: to hide a branch is worse than to hide a piece of shore
         found.append(Line(path, PAPER, 1.7))
         found.append(Line(path, INK, 0.6, DASHES[n % len(DASHES)]))
     return found

@@ -213,4 +213,9 @@ def assumptions(plan: Plan) -> list[str]:
     """Return what was assumed, stage by stage, each once."""
     stages = (plan.survey, plan.reading, plan.layout, plan.air, plan.plume, plan.startup)
     found = dict.fromkeys(text for stage in stages for text in stage.assumptions)
-    return [text if text.endswith(".") else f"{text}." for text in (t[:1].upper() + t[1:] for t in found)]
+    return [text if text.endswith(".") else f"{text}." for text in (_sentence(t) for t in found)]
+
+
+def _sentence(text: str) -> str:
+    """Return a text with a capital at its front, but for pH."""
+    return text if text.startswith("pH") else text[:1].upper() + text[1:]
