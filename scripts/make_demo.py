@@ -124,7 +124,7 @@ CHEMISTRY = {  # depth in feet: pH, alkalinity, conductivity, ammonia, sulphide
     4: (8.6, 53, 131, 0.11, None),
     6: (7.3, 60, 146, 0.55, 0.0),
     9: (7.0, 78, 176, 1.1, 0.2),
-    12: (6.9, 96, 214, 1.9, 0.7),
+    12: (6.9, 96, 214, 1.9, 0.8),
 }
 
 
@@ -154,7 +154,13 @@ def profile(draw: random.Random) -> str:
         )
     dawn = [
         ("2026-08-11T06:30", depth, warm, oxygen, "", "", "", "", "", "")
-        for depth, warm, oxygen in ((1, 27.4, 7.6), (2, 27.4, 7.5), (4, 27.1, 5.6), (8, 17.4, 0.1), (12, 16.0, 0.1))
+        for depth, warm, oxygen in (
+            (1, 27.4, 7.6),
+            (2, 27.4, 7.5),
+            (4, 27.1, 5.6),
+            (8, 17.4, 0.1),
+            (12, 16.0, 0.1),
+        )
     ]
     rows = [*dawn, *rows]
     heading = (
@@ -206,7 +212,7 @@ class Day:
         self.haze = draw.uniform(0.05, 0.25)
         self.wet = wet
         self.storm_h = draw.randint(15, 18) if wet else 99
-        self.wind = draw.uniform(2.8, 4.8)
+        self.wind = draw.uniform(4.0, 6.0)
 
     def cloud(self, hour: int, draw: random.Random) -> float:
         """Return the cloud fraction of an hour: fair-weather cumulus from noon, towers about the storm."""
@@ -242,7 +248,7 @@ def weather(draw: random.Random) -> str:
         clear *= 0.82  # the haze of a humid August
         sun = clear * (1 - 0.75 * cloud**3.4)  # Kasten & Czeplak 1980
         breeze = 0.5 + (day.wind - 0.5) * max(0.0, math.sin(math.pi * (hour - 8) / 12))
-        breeze = min(5.0, max(0.5, breeze + abs(draw.gauss(0.0, 0.2)))) + (0.8 if storm else 0.0)
+        breeze = min(6.0, max(0.5, breeze + abs(draw.gauss(0.0, 0.2)))) + (0.8 if storm else 0.0)
         rain = round(draw.uniform(2.0, 9.0), 1) if storm and hour > day.storm_h else 0.0
         pressure = 98900 + 180 * math.sin(math.tau * step / (24 * 6)) + draw.gauss(0.0, 15.0)
         rows.append(

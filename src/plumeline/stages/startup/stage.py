@@ -99,6 +99,8 @@ def startup(
     spread = volume_se_m3 / volume_m3
     told = narrowing(job, ensemble, running, refuge, chosen, earliest, spread)
     risk = risk_of(plan, nothing)
+    # the fresh ponds were not searched on, so their bound alone decides
+    kept = risk.risk_upper95_fraction <= accepted
     members = fresh.columns.members
     base_failures = int((nothing.run.after.failed_step >= nothing.first_hour * 12).sum())
     failing = lower95(base_failures, members) > accepted
@@ -106,7 +108,7 @@ def startup(
         chosen.name,
         run_days(job, fresh, plan, refuge, volume_m3),
         risk,
-        found.promise_kept and risk.risk <= accepted,
+        kept,
         failing,
         accepted,
         plan.days_to_complete,
@@ -122,7 +124,7 @@ def startup(
         (
             *dict.fromkeys((*ensemble.notices, *fresh.notices)),
             *refuge.notices,
-            *_notices(found.promise_kept, failing, plan),
+            *_notices(kept, failing, plan),
         ),
         _assumptions(ensemble, refuge, horizon_d),
     )
