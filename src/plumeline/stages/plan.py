@@ -48,9 +48,7 @@ class Plan:
 
 def start_up_of(job: Job, basin: Survey, sized: Sized, *, seed: int, progress: Progress = quiet) -> StartUp:
     """Return the start-up plan of a sized job."""
-    flows = tuple(
-        sized.air.diffuser_flow_standard_m3_s(item.name) for item in sized.layout.diffusers
-    )
+    flows = tuple(sized.air.diffuser_flow_standard_m3_s(item.name) for item in sized.layout.diffusers)
     return startup(
         job,
         basin.hypsograph,
@@ -82,7 +80,15 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet) -> Plan:
     plan = start_up_of(job, basin, sized, seed=seed, progress=progress)
     parts = (basin, water, sized.layout, sized.air, sized.plume, sized, plan)
     return Plan(
-        job, basin, water, sized.layout, sized.air, sized.plume, sized, plan, all_notices(*(p.notices for p in parts))
+        job,
+        basin,
+        water,
+        sized.layout,
+        sized.air,
+        sized.plume,
+        sized,
+        plan,
+        all_notices(*(p.notices for p in parts)),
     )
 
 
