@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from typing import Any
 
 import altair as alt
@@ -91,16 +90,15 @@ def _panel(
 
 
 def profile_sentence(plan: Plan, system: System = "us") -> str:
-    """Return what the profiles mean for this pond."""
+    """Return what the profiles mean for this pond: top against the deepest diffuser, under which nothing mixes."""
     last = plan.startup.profiles[-1]
-    top, bottom = last.temperature_degc[0][0], last.temperature_degc[0][-1]
-    oxygen = last.do_mg_l[0]
-    top_words, bottom_words = (show(value, "degc", system) for value in (top, bottom))
-    text = (
-        f"Points are the reading, lines the middle simulated pond, bands nine of ten. "
-        f"{when_words(last).capitalize()} "
-        f"the water is expected to run from {top_words} at the top to {bottom_words} at the bottom, with "
-        f"{oxygen[0]:.1f} and {oxygen[-1]:.1f} mg/L of oxygen"
+    deepest_m = max(item.depth_m for item in plan.layout.diffusers)
+    low = min(range(len(last.depth_m)), key=lambda n: abs(last.depth_m[n] - deepest_m))
+    warm, oxygen = last.temperature_degc[0], last.do_mg_l[0]
+    top, bottom = (show(warm[n], "degc", system) for n in (0, low))
+    return (
+        "Points are the reading, lines the middle simulated pond, bands nine of ten. "
+        f"{when_words(last).capitalize()} the water is expected to run from {top} at the top to {bottom} at "
+        f"the deepest diffuser, {show(deepest_m, 'm', system)} down, with {oxygen[0]:.1f} and "
+        f"{oxygen[low]:.1f} mg/L of oxygen. Water under the diffusers is hardly mixed."
     )
-    mixed = all(abs(a - b) < 1.0 for a, b in pairwise(last.temperature_degc[0])) and abs(top - bottom) < 1.0
-    return f"{text}: {'mixed' if mixed else 'still layered'}."

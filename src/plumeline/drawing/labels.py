@@ -71,7 +71,7 @@ class Room:
                 middle_x = xy[0] + dx * gap + (wide / 2) * (1 if dx > 0 else -1 if dx < 0 else 0)
                 middle_y = xy[1] + dy * (gap + high / 2)
                 box = Box(middle_x - wide / 2, middle_y - high / 2, middle_x + wide / 2, middle_y + high / 2)
-                cost = self.cost(box) + 0.5 * ring
+                cost = self.cost(box) + 7.0 * ring
                 if best is None or cost < best[0] - 1e-9:
                     best = (cost, box)
         assert best is not None, "there is always a place"
