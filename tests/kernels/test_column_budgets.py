@@ -1,0 +1,340 @@
+"""The water column's books: heat, oxygen, nitrogen, salt, debts, bloom and water all add up.
+
+The sums are made here from the books alone, by a routine that knows nothing of how the state is changed; the
+same routine must refuse a kernel with any one flux left out, which shows that it can see each of them.
+"""
+
+import inspect
+import textwrap
+import types
+from dataclasses import dataclass
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from plumeline.kernels import column, column_plumes, column_rates, column_step
+from plumeline.kernels import column_index as ix
+
+ROUND_OFF = 1e-10
+DAY_S = 86400.0
+
+# least and most of every parameter, in the kernel's units: wider than the priors on purpose
+SPANS = {
+    ix.BULK: (1.0e-3, 1.7e-3), ix.LONGWAVE: (0.95, 1.05), ix.EXTINCTION: (0.3, 3.0), ix.PAR: (0.42, 0.5),
+    ix.OPEN_WIND: (0.0, 1.0), ix.WIND: (0.3, 1.0), ix.DIFFUSIVITY: (0.3, 5.0),
+    ix.K600_CALM: (0.1 / DAY_S, 1.0 / DAY_S), ix.K600_WIND: (0.0, 1.2), ix.SEDIMENT: (0.3 / DAY_S, 4.0 / DAY_S),
+    ix.SEDIMENT_THETA: (1.04, 1.09), ix.SEDIMENT_HALF: (0.5, 4.0), ix.SWEEP: (1.0, 3.0),
+    ix.RESPIRATION: (0.3 / DAY_S, 12.0 / DAY_S), ix.RESPIRATION_THETA: (1.04, 1.072),
+    ix.P_MAX: (5.0 / 3600.0, 25.0 / 3600.0), ix.I_K: (60.0, 350.0), ix.RATE_A: (2e-5, 1e-3),
+    ix.RATE_S: (5e-7, 1.5e-5), ix.RATE_C: (0.05 / DAY_S, 0.5 / DAY_S), ix.REDUCED_FLUX: (0.2 / DAY_S, 1.2 / DAY_S),
+    ix.BOIL_TRANSFER: (2.0 / DAY_S, 8.0 / DAY_S), ix.BOIL_RADIUS: (0.3, 1.0),
+    ix.BLOOM_LOSS: (0.05 / DAY_S, 0.4 / DAY_S), ix.CHLOROPHYLL_0: (5.0, 150.0), ix.STIRRED_MUD: (0.5, 4.0),
+    ix.ALPHA: (0.05, 0.115), ix.FROUDE: (1.0, 2.0), ix.LAMBDA: (0.7, 0.95), ix.SOURCE_RADIUS: (0.06, 0.17),
+    ix.BUBBLE_RADIUS: (5e-4, 2e-3), ix.TRANSFER: (0.4, 1.0), ix.REENTRAINMENT: (0.0, 1.0),
+    ix.SULPHIDE_SHARE: (0.1, 1.0), ix.FREE_CONVECTION: (1.0, 2.1),
+}  # fmt: skip
+
+
+@dataclass
+class Pond:
+    """The arguments of `advance` for a small ensemble, by name."""
+
+    arguments: dict
+    hours: int
+
+    def run(self, advance=column.advance):
+        """March to the end and return the pond as it was before and as it is after."""
+        before = {name: self.arguments[name].copy() for name in ("state", "bed_degc")}
+        advance(**self.arguments, near_surface_layer=2, first_hour=0, last_hour=self.hours)
+        return before
+
+
+def make_pond(seed, *, diffusers, hours=5, members=2, layers=10, wind_m_s=3.0, sun_w_m2=700.0):
+    """Return a pond drawn at random: profile, weather, schedule, parameters."""
+    rng = np.random.default_rng(seed)
+    depth_m = rng.uniform(2.0, 6.0)
+    faces = np.linspace(0.0, depth_m, layers + 1)
+    area = 4000.0 * (1.0 - 0.9 * (faces / depth_m) ** rng.uniform(0.5, 3.0))
+    volume = 0.5 * (area[1:] + area[:-1]) * np.diff(faces)
+    parameters = np.empty((ix.PARAMETERS, members))
+    for row, (low, high) in SPANS.items():
+        parameters[row] = rng.uniform(low, high, members)
+    state = np.empty((ix.STATES, layers, members))
+    state[ix.TEMPERATURE] = np.sort(rng.uniform(12.0, 32.0, (layers, members)), axis=0)[::-1]
+    state[ix.TEMPERATURE] += rng.uniform(-0.5, 0.5, (layers, members))  # some of it unstable
+    state[ix.SALT] = rng.uniform(0.05, 0.3, (layers, members))
+    state[ix.OXYGEN] = rng.uniform(0.0, 1.0, (layers, members)) * np.linspace(26.0, 0.5, layers)[:, None]
+    for row, most in (
+        (ix.CHLOROPHYLL, 80.0), (ix.DEBT_A, 3.0), (ix.SULPHIDE, 5.0), (ix.DEBT_C, 30.0), (ix.AMMONIA, 3.0),
+    ):  # fmt: skip
+        state[row] = rng.uniform(0.0, most, (layers, members))
+    state[ix.ALKALINITY] = rng.uniform(0.8, 3.0, (layers, members))
+    state[ix.CARBON] = state[ix.ALKALINITY] * rng.uniform(0.98, 1.1, (layers, members))
+    weather = np.empty((ix.WEATHER, hours, members))
+    weather[ix.AIR_TEMPERATURE] = rng.uniform(5.0, 38.0, (hours, members))
+    weather[ix.VAPOUR] = rng.uniform(500.0, 3000.0, (hours, members))
+    weather[ix.WIND_SPEED] = rng.uniform(0.0, wind_m_s, (hours, members))
+    weather[ix.SHORTWAVE] = rng.uniform(0.0, sun_w_m2, (hours, members))
+    weather[ix.SKY] = rng.uniform(280.0, 430.0, (hours, members))
+    weather[ix.PRESSURE] = rng.uniform(9.0e4, 1.02e5, (hours, members))
+    steps = hours * ix.STEPS_EACH_HOUR
+    air_on = (rng.uniform(size=(steps, diffusers)) < 0.6).astype(np.uint8)
+    air_on = np.repeat(air_on[::6], 6, axis=0)  # runs of half an hour
+    nothing = np.zeros(members, dtype=np.int64)
+    return Pond(
+        {
+            "state": state,
+            "bed_degc": state[ix.TEMPERATURE] + rng.uniform(-3.0, 1.0, (layers, members)),
+            "parameters": parameters,
+            "weather": weather,
+            "air_on": np.ascontiguousarray(air_on),
+            "diffuser_depth_m": rng.uniform(0.6, 0.95, diffusers) * depth_m,
+            "air_mol_s": rng.uniform(0.005, 0.04, diffusers),
+            "interface_depth_m": faces,
+            "area_m2": area,
+            "volume_m3": volume,
+            "centre_m": 0.5 * (faces[1:] + faces[:-1]),
+            "limits": np.array([3.0, 34.0, 0.2, 0.01, 0.15, 0.6]),
+            "under_steps": nothing.copy(),
+            "failed_step": nothing - 1,
+            "cause": nothing.copy(),
+            "stirred": np.zeros(1, dtype=np.int64),
+            "books": np.zeros((ix.FLUXES, members)),
+            "records": np.zeros((ix.RECORDS, hours, members)),
+            "snapshots": np.zeros((2, 0, layers, members)),
+        },
+        hours,
+    )
+
+
+def balances(pond, before):
+    """Return by name what each budget is out by, over what it turned round (members).
+
+    Only the books, the states before and after, volumes and areas are used.
+    """
+    held = pond.arguments
+    books, volume, area = held["books"], held["volume_m3"], held["area_m2"]
+    bed_m2 = np.append(area[:-2] - area[1:-1], area[-2])
+    gain = np.einsum("slm,l->sm", held["state"] - before["state"], volume)
+    stock = np.einsum("slm,l->sm", np.abs(before["state"]), volume)
+    capacity = ix.HEAT_CAPACITY_J_M3_K
+    bed_gain = ix.BED_HEAT_J_M2_K * np.einsum("lm,l->m", held["bed_degc"] - before["bed_degc"], bed_m2)
+    bed_stock = ix.BED_HEAT_J_M2_K * np.einsum("lm,l->m", np.abs(before["bed_degc"]), bed_m2)
+    sun = 0.92 * held["weather"][ix.SHORTWAVE].sum(axis=0) * 3600.0 * area[0]
+    oxygen = books[ix.O2_GAS : ix.O2_DEBT_C + 1]
+    none = np.zeros(books.shape[1])
+    sides = {
+        "heat of the water": (
+            capacity * gain[ix.TEMPERATURE],
+            books[ix.HEAT_SHORTWAVE] + books[ix.HEAT_SURFACE] + books[ix.HEAT_BED],
+            capacity * stock[ix.TEMPERATURE],
+        ),
+        "heat of the mud": (bed_gain, -books[ix.HEAT_BED], bed_stock),
+        "sunlight": (books[ix.HEAT_SHORTWAVE], sun, sun),
+        "oxygen": (gain[ix.OXYGEN], oxygen.sum(axis=0), stock[ix.OXYGEN] + np.abs(oxygen).sum(axis=0)),
+        "nitrogen as ammonia": (gain[ix.AMMONIA], none, stock[ix.AMMONIA]),
+        "salt": (gain[ix.SALT], none, stock[ix.SALT]),
+        "alkalinity": (gain[ix.ALKALINITY], none, stock[ix.ALKALINITY]),
+        "inorganic carbon": (gain[ix.CARBON], none, stock[ix.CARBON]),
+        "debt A": (gain[ix.DEBT_A], books[ix.O2_DEBT_A], stock[ix.DEBT_A]),
+        "sulphide": (
+            gain[ix.SULPHIDE],
+            books[ix.SULPHIDE_BED] + books[ix.O2_SULPHIDE] / ix.SULPHIDE_DEMAND,
+            stock[ix.SULPHIDE],
+        ),
+        "slow debt": (
+            gain[ix.DEBT_C],
+            books[ix.O2_DEBT_C] + books[ix.DEBT_C_BED] + books[ix.DEBT_C_BLOOM],
+            stock[ix.DEBT_C],
+        ),
+        "chlorophyll": (gain[ix.CHLOROPHYLL], -books[ix.CHLOROPHYLL_LOST], stock[ix.CHLOROPHYLL]),
+        "bloom to slow debt": (
+            books[ix.DEBT_C_BLOOM],
+            books[ix.CHLOROPHYLL_LOST] * 1e-3 * ix.BLOOM_DEMAND,
+            stock[ix.DEBT_C],
+        ),
+    }
+    return {
+        name: float((np.abs(left - right) / (scale + 1e-9)).max())
+        for name, (left, right, scale) in sides.items()
+    }
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    seed=st.integers(0, 2**32 - 1),
+    diffusers=st.integers(0, 3),
+    wind_m_s=st.floats(0.0, 12.0),
+    sun_w_m2=st.floats(0.0, 1000.0),
+)
+def test_every_budget_closes_to_round_off(seed, diffusers, wind_m_s, sun_w_m2):
+    """Whatever the water, the weather and the schedule, what a pond gained is what its books say."""
+    pond = make_pond(seed, diffusers=diffusers, wind_m_s=wind_m_s, sun_w_m2=sun_w_m2)
+    before = pond.run()
+    assert np.isfinite(pond.arguments["state"]).all()
+    out = balances(pond, before)
+    assert max(out.values()) < ROUND_OFF, out
+
+
+@settings(max_examples=30, deadline=None)
+@given(seed=st.integers(0, 2**32 - 1), diffusers=st.integers(1, 3))
+def test_the_column_closes_the_water_that_plumes_move(seed, diffusers):
+    """In each layer, what plumes draw and bring and what passes its faces adds to nothing."""
+    pond = make_pond(seed, diffusers=diffusers)
+    held = pond.arguments
+    layers, members = held["state"].shape[1:]
+    plumes = diffusers * ix.PLUMES_EACH
+    withdrawn = np.zeros((plumes, layers, members))
+    target = np.zeros((plumes, members), dtype=np.int64)
+    sinking = np.full((layers + 1, members), np.nan)
+    substeps = np.ones(members, dtype=np.int64)
+    column_plumes.solve_plumes(
+        held["state"], held["parameters"], np.ones(diffusers, dtype=np.uint8), held["diffuser_depth_m"],
+        held["air_mol_s"], held["interface_depth_m"], held["volume_m3"], held["weather"][ix.PRESSURE, 0],
+        withdrawn, target, np.zeros((plumes, members)), sinking, np.zeros(members), np.zeros(members),
+        held["area_m2"][0], np.full((layers, members), -1e9), substeps,
+    )  # fmt: skip
+    assert (withdrawn.sum(axis=(0, 1)) > 0.0).all()
+    net = -withdrawn.sum(axis=0) + sinking[:-1] - sinking[1:]
+    for p in range(plumes):
+        for m in range(members):
+            net[target[p, m], m] += withdrawn[p, :, m].sum()
+    assert np.abs(net).max() < 1e-14 * layers * withdrawn.sum()
+
+
+@settings(max_examples=30, deadline=None)
+@given(seed=st.integers(0, 2**32 - 1), diffusers=st.integers(1, 3))
+def test_a_substance_alike_everywhere_stays_alike(seed, diffusers):
+    """Moving water can't make a gradient of what has none: the volume of no layer drifts."""
+    pond = make_pond(seed, diffusers=diffusers, wind_m_s=8.0)
+    pond.arguments["state"][ix.AMMONIA] = 1.25
+    pond.run()
+    assert np.abs(pond.arguments["state"][ix.AMMONIA] - 1.25).max() < 1e-11
+
+
+# ---- a kernel with one flux left out must be refused ------------------------------------------------------
+
+STEPS = {
+    "surface_step": column_step.surface_step,
+    "reaction_step": column_step.reaction_step,
+    "transport_step": column_plumes.transport_step,
+    "stir_mud": column.stir_mud,
+    "light_rates": column_rates.light_rates,
+    "mix_blocks": column_step.mix_blocks,
+    "diffusion_step": column_step.diffusion_step,
+}
+
+
+def _source(name):
+    return textwrap.dedent(inspect.getsource(STEPS[name].py_func))
+
+
+def _bookings():
+    """Return every booking of every step, as (step, the line)."""
+    return [
+        (name, line.strip())
+        for name in STEPS
+        for line in _source(name).splitlines()
+        if line.strip().startswith("books[")
+    ]
+
+
+# what changes the state, and the same without the change
+APPLICATIONS = (
+    ("surface_step", "t + heat / (ix.HEAT_CAPACITY_J_M3_K * volume_m3)", "t"),
+    ("surface_step", "(oxygen + (quiet + boil) * saturation) / (1.0 + quiet + boil)",
+     "(oxygen + quiet * saturation) / (1.0 + quiet)"),
+    ("surface_step", "(oxygen + (quiet + boil) * saturation) / (1.0 + quiet + boil)",
+     "(oxygen + boil * saturation) / (1.0 + boil)"),
+    ("reaction_step", "(light - to_bed)", "(light)"),
+    ("reaction_step", "(light - to_bed)", "(-to_bed)"),
+    ("reaction_step", "bed_degc[k, m] += to_bed / (ix.BED_HEAT_J_M2_K * bed_m2[k])", "pass"),
+    ("reaction_step", "(oxygen + made)", "(oxygen)"),
+    ("reaction_step", "(1.0 + breathing + bed + slow)", "(1.0 + bed + slow)"),
+    ("reaction_step", "(1.0 + breathing + bed + slow)", "(1.0 + breathing + slow)"),
+    ("reaction_step", "(1.0 + breathing + bed + slow)", "(1.0 + breathing + bed)"),
+    ("reaction_step", "debt_c -= slow * after", "pass"),
+    ("reaction_step", "after -= share * excess", "pass"),
+    ("reaction_step", "state[ix.DEBT_A, k, m] -= x", "pass"),
+    ("reaction_step", "after -= x", "pass"),
+    ("reaction_step", "state[ix.SULPHIDE, k, m] -= x", "pass"),
+    ("reaction_step", "after -= ix.SULPHIDE_DEMAND * x", "pass"),
+    ("reaction_step", "state[ix.SULPHIDE, k, m] += sulphide", "pass"),
+    ("reaction_step", "debt_c += (1.0 - ix.SULPHIDE_OF_FLUX) * anoxic", "pass"),
+    ("reaction_step", "state[ix.CHLOROPHYLL, k, m] -= lost", "pass"),
+    ("reaction_step", "debt_c += lost * 1e-3 * ix.BLOOM_DEMAND", "pass"),
+    ("transport_step", "change[k, m] -= taken", "pass"),
+    ("transport_step", "change[target_index[p, m], m] += amount[m]", "pass"),
+    ("transport_step", "change[k - 1, m] -= carried", "pass"),
+    ("transport_step", "change[k, m] += carried", "pass"),
+    ("transport_step", "state[ix.OXYGEN, k, m] += bubble_oxygen_g_s[p, m] * dt[m] / volume_m3[k]", "pass"),
+    ("stir_mud", "state[ix.DEBT_C, k, m] += amount / volume_m3[k]", "pass"),
+    ("light_rates", "entering - visible", "0.0"),
+    ("mix_blocks", "total += state[s, k, member] * volume_m3[k]", "total = state[s, k, member] * whole"),
+    ("diffusion_step", "state[s, k, m] += upper[k, m] * state[s, k + 1, m]", "pass"),
+)  # fmt: skip
+
+
+def spoilt_advance(name, old, new):
+    """Return plain-Python `advance` in which one place of one step was changed."""
+    source = _source(name)
+    assert source.count(old) == 1, f"{old!r} stands {source.count(old)} times in {name}"
+    changed = source.replace(old, new)
+    # the decorator goes: it runs as plain Python, with the compiled relations
+    changed = changed[changed.index("def ") :]
+    step = STEPS[name].py_func
+    world = dict(step.__globals__)
+    exec(compile(changed, f"<{name} without {old}>", "exec"), world)
+
+    def plain(function, names):
+        code = function.py_func.__code__
+        return types.FunctionType(code, {**function.py_func.__globals__, **names}, code.co_name)
+
+    spoilt = {name: world[name]}
+    if name == "mix_blocks":
+        for caller in ("convection_step", "wind_step"):
+            spoilt[caller] = plain(getattr(column_step, caller), {name: world[name]})
+    return plain(column.advance, spoilt)
+
+
+def busy_pond():
+    """Return one small pond in which every flux of the books flows within the hour."""
+    pond = make_pond(11, diffusers=1, hours=1, members=1, layers=10, wind_m_s=6.0)
+    held = pond.arguments
+    held["air_on"][:] = 1
+    held["air_mol_s"][:] = 0.03
+    held["weather"][ix.SHORTWAVE] = 600.0
+    held["state"][ix.OXYGEN, :2] = 26.0  # over 2.5 × saturation
+    held["state"][ix.OXYGEN, 2:] = np.linspace(5.0, 0.3, 8)[:, None]
+    held["state"][ix.CHLOROPHYLL] = 60.0
+    held["parameters"][ix.CHLOROPHYLL_0] = 60.0
+    return pond
+
+
+def test_the_unspoilt_kernel_as_plain_python_closes_its_budgets():
+    """The way of spoiling does not spoil by itself, and every flux flows in the pond that it is tried on."""
+    pond = busy_pond()
+    line = "state[ix.DEBT_C, k, m] = debt_c"
+    before = pond.run(spoilt_advance("reaction_step", line, line + " + 0.0"))
+    assert max(balances(pond, before).values()) < ROUND_OFF
+    assert (np.abs(pond.arguments["books"]) > 0.0).all()
+
+
+@pytest.mark.parametrize(("name", "booking"), _bookings())
+def test_a_flux_not_booked_breaks_a_balance(name, booking):
+    """With any one line of the books left out, some balance is out by far more than round-off."""
+    pond = busy_pond()
+    before = pond.run(spoilt_advance(name, booking, "pass"))
+    out = balances(pond, before)
+    assert max(out.values()) > 100.0 * ROUND_OFF, out
+
+
+@pytest.mark.parametrize(("name", "applied", "instead"), APPLICATIONS)
+def test_a_flux_booked_but_not_applied_breaks_a_balance(name, applied, instead):
+    """With any one change of the state left out, some balance is out by far more than round-off."""
+    pond = busy_pond()
+    before = pond.run(spoilt_advance(name, applied, instead))
+    out = balances(pond, before)
+    assert max(out.values()) > 100.0 * ROUND_OFF, out
