@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import beta
 
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column import AirPlan, Ensemble, Refuge, Run, march
+from plumeline.stages.column import AirPlan, Columns, Ensemble, Refuge, Run, march
 from plumeline.stages.startup.result import Band, Comparison, Risk
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, steps_on
 
@@ -125,13 +125,31 @@ def score(
     first = first_run_hour(ensemble, schedule, earliest_hour)
     if days_after_d is not None:
         hours = min(hours, first + 24 * (len(schedule.minutes) + days_after_d))
-    run = march(ensemble.columns, plan, hours, keep_profiles=keep_profiles)
+    run = _march_from(ensemble.columns, plan, first, hours, keep_profiles=keep_profiles)
     done = completion(ensemble, run, refuge, first)
     failed = run.after.failed_step
-    # a loss before the first run is the pond's own, not the job's
     after_start = failed >= first * ix.STEPS_EACH_HOUR
     before_end = (done < 0) | (failed < (done + HOLD_HOURS) * ix.STEPS_EACH_HOUR)
     return Scored(schedule, run, np.asarray(on.any(axis=1)), first, done, after_start & before_end)
+
+
+def _march_from(
+    columns: Columns, plan: AirPlan, first_hour: int, until_hour: int, *, keep_profiles: bool
+) -> Run:
+    """March to the first run, forget what was lost until then, and march on.
+
+    A loss before the first run is the pond's own, not the job's; but a member keeps its first loss only, so
+    without this one that lost its refuge the night before could never be counted again.
+    """
+    first_hour = min(max(first_hour, columns.hour), until_hour)
+    before = march(columns, plan, first_hour, keep_profiles=keep_profiles)
+    nothing = np.zeros(columns.members, dtype=np.int64)
+    standing = replace(before.after, under_steps=nothing, failed_step=nothing - 1, cause=nothing.copy())
+    run = march(standing, plan, until_hour, keep_profiles=keep_profiles)
+    run.records[:, :first_hour] = before.records[:, :first_hour]
+    if keep_profiles:
+        run.snapshots[:, :first_hour] = before.snapshots[:, :first_hour]
+    return replace(run, books=before.books + run.books)
 
 
 def upper95(failures: int, members: int) -> float:

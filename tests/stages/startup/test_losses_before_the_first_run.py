@@ -1,0 +1,75 @@
+"""What a pond loses before the first run must not hide what it loses after it."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from types import SimpleNamespace
+
+import numpy as np
+
+from plumeline.kernels import column_index as ix
+from plumeline.stages.column import Columns, Ensemble, make_grid, refuge_for
+from plumeline.stages.column.members import parameters_of
+from plumeline.stages.column.priors import draw_priors
+from plumeline.stages.startup.schedule import NOTHING
+from plumeline.stages.startup.score import Running, score
+
+MEMBERS = 4
+HOURS = 72
+POND = SimpleNamespace(pond=SimpleNamespace(obstacle_height_m=2.0), air=SimpleNamespace(disc_radius_m=0.115))
+FISH = SimpleNamespace(species=("bluegill",), stage=None, heavy_stock=False)
+
+
+class Box:
+    """A basin with upright walls."""
+
+    def area_at(self, depth_m: float) -> float:
+        """Return the same area at every depth."""
+        return 2000.0
+
+    def volume_below(self, depth_m: float) -> float:
+        """Return what is left of three metres."""
+        return 2000.0 * (3.0 - depth_m)
+
+
+def ensemble_of(oxygen_mg_l: float) -> Ensemble:
+    """Return a small ensemble of warm mixed water in the dark, with one oxygen from top to bottom."""
+    grid = make_grid(Box(), 3.0)
+    state = np.zeros((ix.STATES, grid.layers, MEMBERS))
+    state[ix.TEMPERATURE] = 25.0
+    state[ix.OXYGEN] = oxygen_mg_l
+    state[ix.CHLOROPHYLL] = 20.0
+    state[ix.ALKALINITY], state[ix.CARBON] = 1.5, 1.6
+    weather = np.zeros((ix.WEATHER, HOURS, MEMBERS))
+    for row, value in ((ix.AIR_TEMPERATURE, 25.0), (ix.VAPOUR, 2500.0), (ix.SKY, 400.0), (ix.PRESSURE, 1e5)):
+        weather[row] = value
+    nothing = np.zeros(MEMBERS, dtype=np.int64)
+    limits = refuge_for(FISH, 2000.0, (2.5,)).as_array()
+    draws = draw_priors(MEMBERS, 1)
+    columns = Columns(
+        grid, state, state[ix.TEMPERATURE].copy(), parameters_of(draws, np.full(MEMBERS, 1.0), POND, 2000.0, True),
+        weather, limits, nothing.copy(), nothing - 1, nothing.copy(), np.zeros(1, dtype=np.int64),
+    )  # fmt: skip
+    local = np.arange(HOURS) % 24
+    return Ensemble(columns, datetime(2026, 8, 1, tzinfo=UTC), local, SimpleNamespace(), MEMBERS, (), ())
+
+
+def test_a_pond_that_lost_its_refuge_before_the_first_run_is_lost_after_it_too() -> None:
+    """Water at 1 mg/L in the dark stays under 3 mg/L all along (EPA 1986, one-day minimum, from memory)."""
+    ensemble = ensemble_of(1.0)
+    running = Running(np.array([2.5]), np.array([0.03]))
+    scored = score(ensemble, running, refuge_for(FISH, 2000.0, (2.5,)), NOTHING, 24)
+    assert scored.first_hour == 37
+    assert scored.failures == MEMBERS
+    assert (scored.run.after.failed_step >= 37 * ix.STEPS_EACH_HOUR).all()
+
+
+def test_records_before_the_first_run_are_kept() -> None:
+    """The hours before the first run stand in the records, as oxygen that falls in the dark."""
+    ensemble = ensemble_of(6.0)
+    running = Running(np.array([2.5]), np.array([0.03]))
+    scored = score(ensemble, running, refuge_for(FISH, 2000.0, (2.5,)), NOTHING, 24)
+    near = scored.run.records[ix.NEAR_SURFACE_O2]
+    assert (near > 0.0).all()
+    assert (near[36] < near[0]).all()
+    assert (np.abs(np.diff(near, axis=0)) < 0.5).all()
