@@ -25,7 +25,7 @@ check: setup-test
 	$(BIN)/lint-imports
 
 test: check
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -n 2 --dist loadfile
 
 clean:
 	rm -rf build

@@ -46,6 +46,9 @@ os.environ["NUMBA_CACHE_DIR"] = str(_cache_folder())
 
 import numba  # noqa: E402  (the cache folder must be named before numba is loaded)
 
+# and again for a process in which somebody else loaded numba first
+numba.config.CACHE_DIR = os.environ["NUMBA_CACHE_DIR"]  # type: ignore[attr-defined]
+
 
 def kernel(function: Callable[P, R]) -> Callable[P, R]:
     """Compile ``function`` in nopython mode, cached and without the interpreter's lock."""

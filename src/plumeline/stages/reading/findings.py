@@ -133,15 +133,16 @@ def _oxygen(job: Job, result: Reading) -> tuple[Notice, ...]:
         serious = shares.hypoxic_fraction > 0.1
         found.append(caution("hypoxic", words) if serious else note("hypoxic", words))
     surface = result.layers[0]
+    dawn = _read_at_dawn(job, result)
     if surface.saturation_fraction > SUPERSATURATED_FRACTION:
         found.append(
             caution(
                 "bloom-oxygen",
                 f"The surface holds {surface.saturation_fraction * 100.0:.0f} % of saturation: a bloom makes "
-                "it by day and breathes it by night. Read again at dawn before trusting it.",
+                "it by day and breathes it by night." + ("" if dawn else " Read at dawn before trusting it."),
             )
         )
-    if 10 <= aware(result.time, job.site.time_zone).hour < 21:
+    if 10 <= aware(result.time, job.site.time_zone).hour < 21 and not dawn:
         found.append(
             note("read-by-day", "The profile was read by day; oxygen at dawn is lower. Read one at dawn too.")
         )
@@ -169,6 +170,13 @@ def _refuge(result: Reading) -> tuple[Notice, ...]:
     )
     thin = shares.usable_bottom_m - shares.usable_top_m < 0.6 or shares.usable_fraction < 0.15
     return (caution("refuge-small", words) if thin else note("refuge", words),)
+
+
+def _read_at_dawn(job: Job, result: Reading) -> bool:
+    """Tell whether a profile of the last two days was read at dawn."""
+    now = aware(result.time, job.site.time_zone)
+    times = [aware(profile.time, job.site.time_zone) for profile in job.profiles]
+    return any(4 <= time.hour < 9 and abs((now - time).total_seconds()) < 2 * 86400 for time in times)
 
 
 def _has_trout(job: Job) -> bool:
