@@ -1,0 +1,318 @@
+"""The water column's steps against closed forms: sources named beside each check, none of them this program.
+
+Closed forms are those of Carslaw & Jaeger 1959, Conduction of Heat in Solids (ch. II and III, from memory) and
+first-order linear equations, solved on paper; the energy of mixing is that of Kraus & Turner 1967 (from memory).
+"""
+
+import math
+
+import numpy as np
+import pytest
+
+from plumeline.kernels import column_index as ix
+from plumeline.kernels.column_plumes import transport_step
+from plumeline.kernels.column_rates import diffusion_factors, light_rates
+from plumeline.kernels.column_step import (
+    convection_step,
+    diffusion_step,
+    reaction_step,
+    surface_step,
+    wind_step,
+)
+
+AREA_M2 = 1000.0
+CP_J_M3_K = 4.18e6  # of water, any handbook
+
+
+def box(layers, depth_m):
+    """Return thickness, areas, volumes and centres of a box of 1,000 m²."""
+    thickness_m = depth_m / layers
+    centre_m = (np.arange(layers) + 0.5) * thickness_m
+    return (
+        thickness_m,
+        np.full(layers + 1, AREA_M2),
+        np.full(layers, AREA_M2 * thickness_m),
+        centre_m,
+    )
+
+
+def still_water(layers, temperature_degc=20.0):
+    """Return a state of one member: fresh water of one temperature and nothing in it but oxygen."""
+    state = np.zeros((ix.STATES, layers, 1))
+    state[ix.TEMPERATURE] = temperature_degc
+    state[ix.OXYGEN] = 8.0
+    state[ix.CHLOROPHYLL] = 0.0
+    return state
+
+
+def plain_parameters(**values):
+    """Return parameters of one member: all that is not named is switched off."""
+    parameters = np.zeros((ix.PARAMETERS, 1))
+    parameters[ix.SEDIMENT_THETA] = parameters[ix.RESPIRATION_THETA] = 1.05
+    parameters[ix.SEDIMENT_HALF] = parameters[ix.CHLOROPHYLL_0] = parameters[ix.I_K] = 1.0
+    for name, value in values.items():
+        parameters[getattr(ix, name)] = value
+    return parameters
+
+
+def conduct(state, parameters, layers, geometry, k_m2_s, steps, *, first=0, last=1, each=None):
+    """Diffuse for a number of steps with a diffusivity that is given; call `each` before every one."""
+    thickness_m, area, volume, _ = geometry
+    factors = np.empty((3, layers, 1))
+    diffusion_factors(state, parameters, area, volume, thickness_m, ix.STEP_S, k_m2_s, *factors)
+    for _ in range(steps):
+        if each is not None:
+            each()
+        diffusion_step(state, *factors, first, last)
+
+
+def test_constant_heating_of_a_still_two_layer_box():
+    """Two boxes under constant sun, joined by conduction: mean and difference have closed forms.
+
+    With s the sun into each layer over its heat capacity and k the exchange rate, the mean rises as
+    (s₁ + s₂)t/2 and the difference as (s₁ − s₂)(1 − e^(−2kt))/2k.
+    """
+    depth_m, sun_w_m2, extinction, par, k_m2_s = 2.0, 400.0, 0.8, 0.45, 2e-5
+    geometry = box(2, depth_m)
+    thickness_m, area, volume, _ = geometry
+    state = still_water(2)
+    parameters = plain_parameters(EXTINCTION=extinction, PAR=par)
+    heating = np.empty((2, 1))
+    none = np.zeros((2, 1))
+    light_rates(state, parameters, np.array([sun_w_m2]), area, volume, thickness_m, heating, none)
+    assert (none == 0.0).all()  # no bloom, no oxygen from it
+    bed = state[ix.TEMPERATURE].copy()
+    books = np.zeros((ix.FLUXES, 1))
+
+    def warm():
+        reaction_step(
+            state, parameters, heating, none, none, none, none, none, none + 99.0, bed, np.zeros(2), volume,
+            False, ix.STEP_S, books,
+        )  # fmt: skip
+
+    steps = 288
+    conduct(state, parameters, 2, geometry, k_m2_s, steps, each=warm)
+    time_s = steps * 300.0
+    # design §5: albedo 0.08, 45 % visible by Beer's law, the rest in the top decimetres
+    entering = 0.92 * sun_w_m2
+    passed = entering * (par * math.exp(-extinction) + (1.0 - par) * math.exp(-3.0))
+    upper, lower = ((entering - passed) / CP_J_M3_K, passed / CP_J_M3_K)
+    rate = k_m2_s / 1.0
+    mean = 20.0 + (upper + lower) * time_s / 2.0
+    difference = (upper - lower) * (1.0 - math.exp(-2.0 * rate * time_s)) / (2.0 * rate)
+    top, low = state[ix.TEMPERATURE, :, 0]
+    assert 0.5 * (top + low) == pytest.approx(mean, abs=1e-9)
+    # implicit steps of five minutes: k·Δt = 0.6 %, of which a part remains
+    assert top - low == pytest.approx(difference, rel=0.006)
+
+
+def test_the_error_of_the_heated_box_is_that_of_an_implicit_step():
+    """Without conduction the same box is exact: nothing but the time step stood between it and the closed form."""
+    geometry = box(2, 2.0)
+    state = still_water(2)
+    parameters = plain_parameters(EXTINCTION=0.8, PAR=0.45)
+    heating, none = np.empty((2, 1)), np.zeros((2, 1))
+    light_rates(state, parameters, np.array([400.0]), geometry[1], geometry[2], 1.0, heating, none)
+    for _ in range(288):
+        reaction_step(
+            state, parameters, heating, none, none, none, none, none, none + 99.0, none + 20.0, np.zeros(2),
+            geometry[2], False, ix.STEP_S, np.zeros((ix.FLUXES, 1)),
+        )  # fmt: skip
+    passed = 0.92 * 400.0 * (0.45 * math.exp(-0.8) + 0.55 * math.exp(-3.0))
+    low = 20.0 + passed * 86400.0 / CP_J_M3_K
+    assert state[ix.TEMPERATURE, 1, 0] == pytest.approx(low, abs=1e-9)
+
+
+def test_diffusion_of_a_step_in_an_endless_column_is_the_error_function():
+    """A step of a solute spreads as ½ erfc(x/2√(Kt)) while it is far from both ends (Carslaw & Jaeger, §2.4)."""
+    layers, depth_m, k_m2_s, steps = 80, 4.0, 2e-6, 96
+    geometry = box(layers, depth_m)
+    state = still_water(layers)
+    state[ix.SALT, layers // 2 :] = 1.0
+    conduct(state, plain_parameters(), layers, geometry, k_m2_s, steps, first=ix.SALT, last=ix.SALT + 1)
+    time_s = steps * 300.0
+    x = geometry[3] - 0.5 * depth_m
+    exact = np.array([0.5 * math.erfc(-v / (2.0 * math.sqrt(k_m2_s * time_s))) for v in x])
+    assert np.abs(state[ix.SALT, :, 0] - exact).max() < 0.004
+
+
+@pytest.mark.parametrize("days", [1, 4])
+def test_diffusion_of_a_step_in_a_closed_box_is_the_cosine_series(days):
+    """With closed ends the step dies away as Σ (2/nπ) sin(nπ/2) cos(nπz/H) e^(−(nπ/H)²Kt) (Carslaw & Jaeger, §3.3)."""
+    layers, depth_m, k_m2_s = 40, 2.0, 5e-6
+    geometry = box(layers, depth_m)
+    state = still_water(layers)
+    state[ix.SALT, : layers // 2] = 1.0
+    conduct(state, plain_parameters(), layers, geometry, k_m2_s, 288 * days, first=ix.SALT, last=ix.SALT + 1)
+    exact = np.full(layers, 0.5)
+    for n in range(1, 60):
+        wave = n * math.pi / depth_m
+        part = 2.0 / (n * math.pi) * math.sin(0.5 * n * math.pi) * np.cos(wave * geometry[3])
+        exact += part * math.exp(-(wave**2) * k_m2_s * 86400.0 * days)
+    assert np.abs(state[ix.SALT, :, 0] - exact).max() < 0.002
+
+
+def _sky_in_balance(temperature_degc):
+    """Return weather in which a surface of this temperature neither gains nor loses heat."""
+    vapour_pa = 611.2 * math.exp(17.67 * temperature_degc / (temperature_degc + 243.5))  # Bolton 1980
+    weather = np.zeros((ix.WEATHER, 1))
+    weather[ix.AIR_TEMPERATURE] = temperature_degc
+    weather[ix.VAPOUR] = vapour_pa
+    weather[ix.SKY] = 5.67037e-8 * (temperature_degc + 273.15) ** 4  # the same emissivity both ways
+    weather[ix.PRESSURE] = 101325.0
+    return weather
+
+
+@pytest.mark.parametrize("start_mg_l", [0.0, 4.0, 14.0])
+def test_gas_exchange_relaxes_to_saturation_exponentially(start_mg_l):
+    """O(t) = O_sat + (O₀ − O_sat) e^(−kt/h): 9.09 mg/L at 20 °C (Standard Methods 4500-O); k from Sc = 510
+    (Wanninkhof 2014, table 1, oxygen in fresh water at 20 °C) and k ∝ Sc^(−2/3) on smooth water (Jähne et al. 1987)."""
+    depth_m, k600_m_d = 0.5, 0.5
+    state = still_water(1)
+    state[ix.OXYGEN] = start_mg_l
+    parameters = plain_parameters(
+        K600_CALM=k600_m_d / 86400.0, LONGWAVE=1.0, BULK=1.3e-3, FREE_CONVECTION=1.0
+    )
+    weather = _sky_in_balance(20.0)
+    books = np.zeros((ix.FLUXES, 1))
+    for _ in range(288):
+        surface_step(state, parameters, weather, AREA_M2, AREA_M2 * depth_m, np.zeros(1), ix.STEP_S, books)
+    assert state[ix.TEMPERATURE, 0, 0] == pytest.approx(20.0, abs=0.01)
+    k_m_d = k600_m_d * (600.0 / 510.0) ** (2.0 / 3.0)
+    exact = 9.09 + (start_mg_l - 9.09) * math.exp(-k_m_d / depth_m)
+    assert state[ix.OXYGEN, 0, 0] == pytest.approx(exact, abs=0.02)
+
+
+def test_gas_exchange_over_a_boil_and_beside_it_add_by_area():
+    """Over half the surface k is 4 m/d and over the rest 0.5: the rate is that of their mean by area."""
+    depth_m = 2.0
+    state = still_water(1)
+    state[ix.OXYGEN] = 2.0
+    parameters = plain_parameters(
+        K600_CALM=0.5 / 86400.0, BOIL_TRANSFER=4.0 / 86400.0, LONGWAVE=1.0, BULK=1.3e-3, FREE_CONVECTION=1.0
+    )
+    for _ in range(72):
+        surface_step(
+            state, parameters, _sky_in_balance(20.0), AREA_M2, AREA_M2 * depth_m, np.array([0.5 * AREA_M2]),
+            ix.STEP_S, np.zeros((ix.FLUXES, 1)),
+        )  # fmt: skip
+    rate = 0.5 * 4.0 + 0.5 * 0.5 * (600.0 / 510.0) ** (2.0 / 3.0)
+    exact = 9.09 + (2.0 - 9.09) * math.exp(-rate / depth_m * 0.25)
+    assert state[ix.OXYGEN, 0, 0] == pytest.approx(exact, abs=0.02)
+
+
+def test_an_overturn_of_two_layers_ends_at_the_volume_mean_and_keeps_the_heat():
+    """Cold over warm mixes to (V₁T₁ + V₂T₂)/(V₁ + V₂), oxygen likewise; warm over cold stays."""
+    volume = np.array([3000.0, 1000.0])
+    work = [np.empty(2, dtype=np.int64), *np.empty((3, 2))]
+    state = still_water(2)
+    state[ix.TEMPERATURE, :, 0] = 14.0, 26.0
+    state[ix.OXYGEN, :, 0] = 9.0, 1.0
+    convection_step(state, volume, *work)
+    assert state[ix.TEMPERATURE, :, 0] == pytest.approx([17.0, 17.0], abs=1e-12)
+    assert state[ix.OXYGEN, :, 0] == pytest.approx([7.0, 7.0], abs=1e-12)
+    state[ix.TEMPERATURE, :, 0] = 26.0, 14.0
+    convection_step(state, volume, *work)
+    assert list(state[ix.TEMPERATURE, :, 0]) == [26.0, 14.0]
+
+
+def test_an_overturn_goes_as_far_as_it_must_and_no_further():
+    """A cold lid sinks through the layers that are warmer than the mixture, and leaves the colder ones alone."""
+    state = still_water(4)
+    state[ix.TEMPERATURE, :, 0] = 18.0, 24.0, 22.0, 12.0
+    convection_step(state, np.full(4, 500.0), np.empty(4, dtype=np.int64), *np.empty((3, 4)))
+    # 18 and 24 give 21, still under 22 and so heavier: the three give 21.33, and 12 lies below
+    assert state[ix.TEMPERATURE, :, 0] == pytest.approx([64.0 / 3.0] * 3 + [12.0], abs=1e-12)
+
+
+def _wind_work_j(wind_m_s, hours_h):
+    """Return 0.23 ρ u*³ A t of Hipsey et al. 2019 (stirring), u*² = (ρ_air/ρ) C_D U², C_D 1e-3, air 1.2 kg/m³."""
+    friction = math.sqrt(1.2e-3 / 998.0) * wind_m_s
+    return 0.23 * 998.0 * friction**3 * AREA_M2 * hours_h * 3600.0
+
+
+def _potential_j(state, volume, centre_m):
+    """Return the water's potential energy, with a density of its own: 998.2 + 0.77 S (haline contraction)."""
+    return float((-9.81 * (998.2 + 0.76 * state[ix.SALT, :, 0]) * volume * centre_m).sum())
+
+
+@pytest.mark.parametrize("wind_m_s", [2.0, 4.0, 6.0])
+def test_wind_work_becomes_the_potential_energy_of_the_mixed_box(wind_m_s):
+    """While two layers are not yet one, the water's centre of mass has risen by just the work spent."""
+    geometry = box(2, 2.0)
+    _, _, volume, centre_m = geometry
+    state = still_water(2)
+    state[ix.SALT, :, 0] = 0.1, 1.1
+    before = _potential_j(state, volume, centre_m)
+    parameters = plain_parameters(OPEN_WIND=1.0, WIND=1.0)
+    weather = np.zeros((ix.WEATHER, 1))
+    weather[ix.WIND_SPEED] = wind_m_s
+    for _ in range(12):
+        wind_step(state, parameters, weather, AREA_M2, volume, centre_m, ix.STEP_S)
+    assert state[ix.SALT, 0, 0] < state[ix.SALT, 1, 0]
+    rise = _potential_j(state, volume, centre_m) - before
+    assert rise == pytest.approx(_wind_work_j(wind_m_s, 1.0), rel=0.01)
+
+
+def test_wind_mixes_the_box_when_its_work_exceeds_the_energy_of_mixing():
+    """Mixing two layers of h = 1 m needs g Δρ h² A/4: just under it they are two, just over it one."""
+    geometry = box(2, 2.0)
+    _, _, volume, centre_m = geometry
+    need = 9.81 * 0.76 * 1.0 * AREA_M2 / 4.0 * 2.0  # V₁V₂/(V₁+V₂) · (z₂ − z₁) = A h²/2 for h = 1 m
+    wind_m_s = (need / _wind_work_j(1.0, 1.0 / 12.0)) ** (1.0 / 3.0)
+    parameters = plain_parameters(OPEN_WIND=1.0, WIND=1.0)
+    mixed = {}
+    for factor in (0.95, 1.05):
+        state = still_water(2)
+        state[ix.SALT, :, 0] = 0.1, 1.1
+        weather = np.zeros((ix.WEATHER, 1))
+        weather[ix.WIND_SPEED] = wind_m_s * factor ** (1.0 / 3.0)
+        wind_step(state, parameters, weather, AREA_M2, volume, centre_m, ix.STEP_S)
+        mixed[factor] = float(state[ix.SALT, 1, 0] - state[ix.SALT, 0, 0])
+    assert 0.03 < mixed[0.95] < 0.07  # 5 % of the difference is left
+    assert mixed[1.05] == pytest.approx(0.0, abs=1e-12)
+
+
+def sunk_step(layers, depth_m, w_m_s, hours_h, width_m):
+    """Return how far the column's sinking carried a step of salt, and the variance it gained [m²]."""
+    thickness_m, _, volume, centre_m = box(layers, depth_m)
+    state = still_water(layers)
+    if width_m > 0.0:
+        state[ix.SALT, :, 0] = 0.5 - 0.5 * np.tanh((centre_m - 0.3 * depth_m) / width_m)
+    else:
+        state[ix.SALT, : layers // 4] = 1.0
+    withdrawn = np.zeros((1, layers, 1))
+    withdrawn[0, -1, 0] = w_m_s * AREA_M2
+    sinking = np.full((layers + 1, 1), w_m_s * AREA_M2)
+    sinking[0] = sinking[-1] = 0.0
+    faces = centre_m[:-1] + 0.5 * thickness_m
+
+    def spread():
+        weight = state[ix.SALT, :-1, 0] - state[ix.SALT, 1:, 0]
+        middle = float((weight * faces).sum() / weight.sum())
+        return middle, float((weight * (faces - middle) ** 2).sum() / weight.sum())
+
+    start, first = spread()
+    for _ in range(round(hours_h * ix.STEPS_EACH_HOUR)):
+        transport_step(
+            state, withdrawn, np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1)), sinking, volume,
+            np.ones(1, dtype=np.int64), ix.STEP_S, np.zeros((ix.FLUXES, 1)),
+        )  # fmt: skip
+        state[ix.SALT, 0] = 1.0  # the same water goes on coming in at the top
+    end, last = spread()
+    return end - start, last - first
+
+
+# measured: a sharp step over 19 layers 0.29 of upwind's spreading, a thermocline of tanh width 0.4 m 0.15
+@pytest.mark.parametrize(("width_m", "most"), [(0.0, 0.33), (0.4, 0.2)])
+def test_a_sinking_step_spreads_far_less_than_upwind_would(width_m, most):
+    """First-order upwind spreads as a diffusivity wΔz/2 (1 − c) (Roache 1972, from memory): here a part of that."""
+    layers, depth_m, w_m_s, hours_h = 40, 6.0, 2e-5, 40.0
+    moved_m, variance_m2 = sunk_step(layers, depth_m, w_m_s, hours_h, width_m)
+    time_s = hours_h * 3600.0
+    assert moved_m == pytest.approx(w_m_s * time_s, rel=0.01)
+    thickness_m = depth_m / layers
+    upwind_m2_s = 0.5 * w_m_s * thickness_m * (1.0 - w_m_s * ix.STEP_S / thickness_m)
+    numerical_m2_s = variance_m2 / (2.0 * time_s)
+    print(f"numerical diffusion {numerical_m2_s:.2e} m2/s, upwind {upwind_m2_s:.2e} m2/s")
+    assert abs(numerical_m2_s) < most * upwind_m2_s
