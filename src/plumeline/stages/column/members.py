@@ -35,6 +35,8 @@ OXYGEN_ERROR_MG_L = 2.0  # meter 0.5, place 0.7 and the model's own 1.8, togethe
 WARMTH_ERROR_DEGC = 1.4
 BOTTLE_ERROR_MG_L = 1.0
 CONTROL_ERROR_MG_L = 0.4
+HALF_LIFE_A_AT_MG_L = 8.0  # oxygen at which the table's half-lives hold: iron, air-saturated
+HALF_LIFE_B_AT_MG_L = 5.0  # and sulphide
 
 
 @dataclass(frozen=True)
@@ -86,9 +88,8 @@ def parameters_of(
         ix.RESPIRATION_THETA: draws["respiration_theta"],
         ix.P_MAX: draws["p_max"] / 3600.0,
         ix.I_K: draws["i_k"],
-        # half-lives hold at 8 mg/L of oxygen for debt A and 5 mg/L for sulphide
-        ix.RATE_A: np.log(2.0) / (draws["half_life_a"] * 60.0) / 8.0,
-        ix.RATE_S: np.log(2.0) / (draws["half_life_b"] * 3600.0) / 5.0,
+        ix.RATE_A: np.log(2.0) / (draws["half_life_a"] * 60.0) / HALF_LIFE_A_AT_MG_L,
+        ix.RATE_S: np.log(2.0) / (draws["half_life_b"] * 3600.0) / HALF_LIFE_B_AT_MG_L,
         ix.RATE_C: draws["rate_c"] / DAY_S,
         ix.REDUCED_FLUX: draws["reduced_flux"] / DAY_S,
         ix.BOIL_TRANSFER: draws["boil_transfer"] / DAY_S,
@@ -180,15 +181,20 @@ def _bottle_misfit(bottle: Bottle, grid: Grid, drawn: _Drawn) -> Array:
     draws = drawn.draws
     k = grid.layer_at(bottle.depth_m)
     a, s, c = (drawn.state[i, k] for i in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C))
-    quarter_h = 0.25
-    debt_a = a * (1.0 - 0.5 ** (quarter_h * 60.0 / draws["half_life_a"]))
+    # the column's own rates, in the bottle: as warm as the surface, where it hangs, and at its own oxygen
+    warm = draws["respiration_theta"] ** (drawn.state[ix.TEMPERATURE, 0] - 20.0)
+    share = bottle.bottom_share
+    do_mg_l = share * bottle.bottom_do_mg_l + (1.0 - share) * bottle.surface_do_mg_l
+    speed_a, speed_s = warm * do_mg_l / HALF_LIFE_A_AT_MG_L, warm * do_mg_l / HALF_LIFE_B_AT_MG_L
     debt_s = ix.SULPHIDE_DEMAND * s
-    expected = {
-        "immediate": debt_a + debt_s * (1.0 - 0.5 ** (quarter_h / draws["half_life_b"])),
-        "fast": a
-        + debt_s * (1.0 - 0.5 ** (24.0 / draws["half_life_b"]))
-        + c * (1.0 - np.exp(-draws["rate_c"])),
-    }
+
+    def paid(hours_h: float) -> Array:
+        left_a = 0.5 ** (hours_h * 60.0 * speed_a / draws["half_life_a"])
+        left_s = 0.5 ** (hours_h * speed_s / draws["half_life_b"])
+        left_c = np.exp(-draws["rate_c"] * warm * hours_h / 24.0)
+        return np.asarray(a * (1.0 - left_a) + debt_s * (1.0 - left_s) + c * (1.0 - left_c))
+
+    expected = {"immediate": paid(0.25), "fast": paid(24.0)}
     misfit = np.zeros(len(drawn.extinction_1_m))
     for name, demand in (("immediate", result.immediate), ("fast", result.fast)):
         if demand is None:
@@ -199,7 +205,6 @@ def _bottle_misfit(bottle: Bottle, grid: Grid, drawn: _Drawn) -> Array:
     if bottle.surface_after_24h_mg_l is not None:
         # the control bottle: what the surface water breathes in a dark day
         breath = bottle.surface_do_mg_l - bottle.surface_after_24h_mg_l
-        warm = draws["respiration_theta"] ** (drawn.state[ix.TEMPERATURE, 0] - 20.0)
         misfit += ((draws["water_respiration"] * warm - breath) / (CONTROL_ERROR_MG_L + 0.3 * breath)) ** 2
     return misfit
 
@@ -267,7 +272,7 @@ def draw_ensemble(
     base = weather_base(job, start, LEAD_HOURS + horizon_hours, float(water.temperature_degc[0]))
     generator = np.random.default_rng(seed + 101)
     kept: list[Columns] = []
-    spare: list[tuple[float, Columns]] = []
+    spare: list[tuple[Array, Columns]] = []
     count = tried = batch = 0
     while count < members and tried < most_tries:
         drawn, size = _draw(job, grid, water, seed + 1009 * batch, generator)
@@ -282,9 +287,9 @@ def draw_ensemble(
         ready = replace(columns, bed_degc=run.after.bed_degc, hour=LEAD_HOURS)
         chosen = np.flatnonzero(generator.random(len(chance)) < chance)
         kept.append(ready.take(chosen))
-        rest = np.setdiff1d(np.argsort(-chance)[:members], chosen)
-        spare.append((float(chance.max()), ready.take(rest)))
         count += len(chosen)
+        rest = np.setdiff1d(np.arange(len(chance)), chosen)
+        spare = _nearest([*spare, (chance[rest], ready.take(rest))], members - count)
     if not kept:
         raise ModelError(
             f"none of {tried} simulated ponds agrees with the bottle test.",
@@ -293,7 +298,7 @@ def draw_ensemble(
         )
     notices = list(base.notices)
     if count < members:
-        kept += [columns for _, columns in sorted(spare, key=lambda pair: -pair[0])]
+        kept += [columns for _, columns in spare]
         notices.append(
             caution(
                 "reading-unlikely",
@@ -301,10 +306,18 @@ def draw_ensemble(
                 "Read the water again, and check the meter, the area and the depths.",
             )
         )
-    whole = _join(kept).take(np.arange(members))
+    whole = _join(kept)
+    whole = whole.take(np.arange(min(members, whole.members)))
     return Ensemble(
         whole, start, base.local_hour, water, tried, tuple(notices), tuple(water.assumed)
     )  # fmt: skip
+
+
+def _nearest(parts: list[tuple[Array, Columns]], most: int) -> list[tuple[Array, Columns]]:
+    """Return the `most` members of the greatest chance, as one part: more are never needed to fill up."""
+    chance = np.concatenate([chances for chances, _ in parts])
+    best = np.argsort(-chance, kind="stable")[: max(most, 0)]
+    return [(chance[best], _join([columns for _, columns in parts]).take(best))]
 
 
 def _join(parts: list[Columns]) -> Columns:
