@@ -106,7 +106,7 @@ def startup(
     failing = lower95(base_failures, members) > accepted
     return StartUp(
         chosen.name,
-        run_days(job, fresh, plan, refuge, volume_m3),
+        run_days(job, fresh, plan, running, refuge, volume_m3),
         risk,
         kept,
         failing,
