@@ -25,6 +25,7 @@ SMELL_SHARE = {
     SmellStrength.FAINT: 0.5,
     SmellStrength.STRONG: 1.0,
 }
+PH_ERROR_NUMBER = 0.1  # a field meter's bias for the day: judgement; H₂S and ammonia turn on it
 ALKALINITY_MG_PER_MOL_M3 = 50.04  # CaCO₃: 100.09 g/mol, two equivalents
 
 
@@ -106,8 +107,8 @@ def water_read(profile: Profile, grid: Grid) -> WaterRead:
 def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) -> tuple[Array, Array]:
     """Return every member's state at the reading (STATES, layers, members) and its own extinction_1_m [1/m].
 
-    A member sees the profile through its own meter error (0.3 °C and 0.5 mg/L the whole profile over, for a
-    meter's bias is one for the day); what was not read comes from its draws.
+    A member sees the profile through its own meter error (0.3 °C, 0.5 mg/L and 0.1 of pH the whole profile
+    over, for a meter's bias is one for the day); what was not read comes from its draws.
     """
     generator = np.random.default_rng(seed)
     members = len(draws["chlorophyll"])
@@ -146,7 +147,7 @@ def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) 
         top, low = draws["surface_ph"], draws["bottom_ph"]
         ph = top + (low - top) * reduced
     else:
-        ph = np.repeat(water.ph_number[:, None], members, axis=1)
+        ph = water.ph_number[:, None] + PH_ERROR_NUMBER * generator.standard_normal(members)
     alkalinity = water.alkalinity_mg_l / ALKALINITY_MG_PER_MOL_M3
     state[ix.ALKALINITY] = alkalinity[:, None]
     fill_carbon(alkalinity, ph, state)
