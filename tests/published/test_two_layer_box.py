@@ -165,8 +165,11 @@ def _sky_in_balance(temperature_degc):
 
 @pytest.mark.parametrize("start_mg_l", [0.0, 4.0, 14.0])
 def test_gas_exchange_relaxes_to_saturation_exponentially(start_mg_l):
-    """O(t) = O_sat + (O₀ − O_sat) e^(−kt/h): 9.09 mg/L at 20 °C (Standard Methods 4500-O); k from Sc = 510
-    (Wanninkhof 2014, table 1, oxygen in fresh water at 20 °C) and k ∝ Sc^(−2/3) on smooth water (Jähne et al. 1987)."""
+    """Oxygen follows O_sat + (O₀ − O_sat) e^(−kt/h).
+
+    9.09 mg/L at 20 °C (Standard Methods 4500-O); k from Sc = 510 (Wanninkhof 2014, table 1, fresh water at 20 °C)
+    and k ∝ Sc^(−2/3) on smooth water (Jähne et al. 1987).
+    """
     depth_m, k600_m_d = 0.5, 0.5
     state = still_water(1)
     state[ix.OXYGEN] = start_mg_l
@@ -232,7 +235,7 @@ def _wind_work_j(wind_m_s, hours_h):
 
 
 def _potential_j(state, volume, centre_m):
-    """Return the water's potential energy, with a density of its own: 998.2 + 0.77 S (haline contraction)."""
+    """Return the water's potential energy, with a density of its own: 998.2 + 0.76 S (haline contraction)."""
     return float((-9.81 * (998.2 + 0.76 * state[ix.SALT, :, 0]) * volume * centre_m).sum())
 
 
