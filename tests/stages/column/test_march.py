@@ -1,5 +1,6 @@
 """A run does not depend on how it is cut: by threads, by blocks, by stops; and it never ends in nonsense."""
 
+import itertools
 import sys
 from dataclasses import replace
 
@@ -43,7 +44,7 @@ def test_a_run_does_not_depend_on_its_blocks(ensemble, air, monkeypatch, blocks)
     """Cut into any number of blocks, on any number of threads, every member comes out the same to the bit."""
     whole = march(ensemble.columns, air, END)
     edges = np.linspace(0, ensemble.columns.members, blocks + 1).astype(int)
-    cut = [slice(int(a), int(b)) for a, b in zip(edges, edges[1:], strict=False)]
+    cut = [slice(int(a), int(b)) for a, b in itertools.pairwise(edges)]
     # the package gives its function the module's name
     monkeypatch.setattr(sys.modules["plumeline.stages.column.march"], "_blocks", lambda _members: cut)
     other = march(ensemble.columns, air, END)

@@ -1,6 +1,7 @@
 """Draws from the table of priors: its numbers, its links, its seeds."""
 
 import csv
+import itertools
 from importlib.resources import files
 
 import numpy as np
@@ -52,7 +53,7 @@ def test_linked_draws_go_together_as_the_table_of_links_says(draws, name, other,
 def test_unlinked_draws_do_not_go_together(draws):
     """Quantities without a link, taken in pairs, are uncorrelated within chance."""
     names = [n for n in table_of_priors() if n not in LINKED][:12]
-    for a, b in zip(names, names[1:], strict=False):
+    for a, b in itertools.pairwise(names):
         assert abs(spearmanr(draws[a], draws[b]).statistic) < 0.06
 
 
