@@ -1,0 +1,117 @@
+"""A pond made by hand for the start-up: a paraboloid, layered or of one temperature, with or without debt."""
+
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
+
+import numpy as np
+import pytest
+
+from plumeline.job.document import Fish, Job, Pond, Profile, ProfilePoint, Site, Wishes
+from plumeline.kernels import column_index as ix
+from plumeline.stages.column import draw_ensemble, make_grid, refuge_for
+from plumeline.stages.column import members as members_module
+from plumeline.stages.startup import stage as stage_module
+from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, doubling, growing, steady
+from plumeline.stages.startup.score import Running
+
+AREA_M2, DEPTH_M = 4000.0, 4.0
+LAYERED = ((0.0, 28.0, 8.0), (1.0, 27.5, 7.0), (2.0, 22.0, 1.0), (3.0, 18.0, 0.1), (4.0, 17.0, 0.1))
+ISOTHERMAL = tuple((z, 12.0, 10.0) for z in (0.0, 1.0, 2.0, 3.0, 4.0))
+
+
+@dataclass(frozen=True)
+class Paraboloid:
+    """A basin whose area falls in proportion to depth."""
+
+    def area_at(self, depth_m):
+        """Area at a depth [m²]."""
+        return AREA_M2 * max(1.0 - depth_m / DEPTH_M, 0.0)
+
+    def volume_below(self, depth_m):
+        """Volume below a depth [m³]."""
+        return 0.5 * AREA_M2 * DEPTH_M * max(1.0 - depth_m / DEPTH_M, 0.0) ** 2
+
+
+@pytest.fixture(scope="session")
+def make_job():
+    """Return a maker of jobs from a profile's rows."""
+
+    def make(rows=LAYERED, month=8, **changes):
+        points = tuple(
+            ProfilePoint(depth_m=z, temperature_degc=t, do_mg_l=o, **more)
+            for z, t, o, more in ((*row[:3], row[3] if len(row) > 3 else {}) for row in rows)
+        )
+        fields = {
+            "id": "bowl",
+            "name": "Bowl",
+            "date": date(2026, month, 11),
+            "site": Site(
+                latitude_deg=35.9, longitude_deg=-79.5, elevation_m=200.0, time_zone="America/New_York"
+            ),
+            "pond": Pond(area_m2=AREA_M2, max_depth_m=DEPTH_M, secchi_depth_m=1.0),
+            "fish": Fish(species=("bluegill",)),
+            "wishes": Wishes(longest_start_up_d=5),
+            "observations": (Profile(id="p", time=datetime(2026, month, 11, 21, tzinfo=UTC), points=points),),
+            **changes,
+        }
+        return Job(**fields)
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def run():
+    """Return a runner of the stage on the paraboloid with two diffusers."""
+
+    def started(job, *, seed=1, flow=(6e-4, 6e-4), members=24, fresh=32):
+        # the search tries a handful of schedules, and ponds are drawn in small batches
+        some = (growing(WHOLE_DAY_MIN, 2.0, 10.0, 5), doubling(60, 5), steady(120, 2, 15.0))
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(members_module, "BATCH", 128)
+            patch.setattr(stage_module, "candidates", lambda _days: some)
+            return stage_module.startup(
+                job, Paraboloid(), AREA_M2, 0.5 * AREA_M2 * DEPTH_M, 400.0, DEPTH_M, (3.4, 3.0), flow,
+                seed=seed, search_members=members, fresh_members=fresh,
+            )  # fmt: skip
+
+    return started
+
+
+@pytest.fixture(scope="session")
+def running():
+    """Return two diffusers with 0.6 L/s of standard air each."""
+    return Running(np.array([3.4, 3.0]), np.array([0.025, 0.025]))
+
+
+@pytest.fixture(scope="session")
+def refuge():
+    """Return the refuge of bluegill."""
+    return refuge_for(Fish(species=("bluegill",)), AREA_M2, (3.4, 3.0))
+
+
+@pytest.fixture(scope="session")
+def ensemble(make_job, refuge):
+    """Return 48 ponds that agree with the layered reading, with five days after it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(members_module, "BATCH", 256)
+        grid = make_grid(Paraboloid(), DEPTH_M, 0.3)
+        return draw_ensemble(make_job(), grid, refuge.as_array(), 48, 1, 120)
+
+
+@pytest.fixture
+def fouled(ensemble):
+    """Return a maker of the same ponds with a state scaled: nothing else of them is changed."""
+
+    def made(row, factor, below_m=1.5):
+        columns = ensemble.columns
+        state = columns.state.copy()
+        state[row, columns.grid.centre_m > below_m] *= factor
+        return replace(ensemble, columns=replace(columns, state=state))
+
+    return made
+
+
+@pytest.fixture(scope="session")
+def rows():
+    """Return the states that foul bottom water, and the schedule without air."""
+    return {"sulphide": ix.SULPHIDE, "debt A": ix.DEBT_A, "slow debt": ix.DEBT_C, "nothing": NOTHING}

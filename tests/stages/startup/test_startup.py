@@ -1,0 +1,146 @@
+"""The start-up plan: foul water never helps, a mixed pond needs no care, and risk is counted as it says."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from plumeline.errors import ModelError
+from plumeline.kernels import column_index as ix
+from plumeline.notices import Severity
+from plumeline.stages.column import LEAD_HOURS
+from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, growing
+from plumeline.stages.startup.score import risk_of, score, upper95
+
+AT_ONCE = growing(WHOLE_DAY_MIN, 2.0, 10.0, 5)
+ISOTHERMAL = tuple((z, 12.0, 10.0) for z in (0.0, 1.0, 2.0, 3.0, 4.0))
+
+
+@pytest.mark.parametrize("name", ["sulphide", "debt A", "slow debt"])
+def test_more_debt_below_never_spares_a_pond(fouled, running, refuge, rows, name):
+    """With the same ponds, weather and schedule, three and nine times the debt lose no fewer ponds, and no other.
+
+    Ponds are counted by whether they ever lost the refuge: the count up to completion also depends on when a
+    pond completes.
+    """
+    lost = []
+    for factor in (1.0, 3.0, 9.0):
+        scored = score(fouled(rows[name], factor), running, refuge, AT_ONCE, LEAD_HOURS + 1)
+        lost.append(scored.run.after.failed_step >= 0)
+    print(name, [int(some.sum()) for some in lost])
+    for less, more in pairwise(lost):
+        assert more.sum() >= less.sum()
+        assert not (less & ~more).any()
+
+
+def test_much_debt_does_cost_ponds(fouled, running, refuge):
+    """The check above is no idle one: sulphide thirty times over loses ponds that the reading's did not."""
+    scores = [
+        score(fouled(ix.SULPHIDE, f), running, refuge, AT_ONCE, LEAD_HOURS + 1).failures for f in (1.0, 30.0)
+    ]
+    assert scores[1] > scores[0]
+
+
+def test_doing_nothing_is_its_own_baseline(ensemble, running, refuge):
+    """Scored against itself the still pond adds no risk."""
+    still = score(ensemble, running, refuge, NOTHING, LEAD_HOURS + 1)
+    risk = risk_of(still, still)
+    assert risk.risk == risk.baseline_risk
+    assert risk.added_risk == 0.0
+
+
+def test_a_loss_before_the_first_run_neither_counts_nor_hides_a_later_one(ensemble, running, refuge):
+    """A pond that had lost its refuge the night before the air first ran is judged like any other from then on."""
+    failed = np.full_like(ensemble.columns.failed_step, LEAD_HOURS * ix.STEPS_EACH_HOUR)
+    before = replace(ensemble, columns=replace(ensemble.columns, failed_step=failed))
+    fresh = score(ensemble, running, refuge, AT_ONCE, LEAD_HOURS + 1)
+    again = score(before, running, refuge, AT_ONCE, LEAD_HOURS + 1)
+    assert np.array_equal(fresh.lost, again.lost)
+    assert (fresh.run.after.failed_step[fresh.lost] >= fresh.first_hour * ix.STEPS_EACH_HOUR).all()
+
+
+def test_a_mixed_pond_without_debt_is_started_at_once(run, make_job):
+    """Cool water of one temperature, full of oxygen: 24 h from day 1 keeps the promise and is chosen."""
+    plan = run(make_job(ISOTHERMAL, month=11), members=60, fresh=60)
+    assert plan.name == "24 h from day 1"
+    assert plan.promise_kept
+    assert plan.risk.failures == 0
+    assert plan.days_to_complete is not None
+    assert plan.days_to_complete < 3.0
+
+
+@pytest.fixture(scope="module")
+def plan(run, make_job):
+    """Return the plan of the layered pond."""
+    return run(make_job())
+
+
+def test_the_counts_of_a_plan_agree_with_each_other(plan):
+    """Risk is failures over members, the bound is of those, added risk is risk less baseline."""
+    for risk in (plan.risk, *(line.risk for line in plan.comparisons)):
+        assert risk.members == 32
+        assert risk.risk == pytest.approx(risk.failures / risk.members)
+        assert risk.risk_upper95_fraction == pytest.approx(upper95(risk.failures, risk.members))
+        assert risk.added_risk == pytest.approx(risk.risk - risk.baseline_risk)
+    assert plan.comparisons[0].name == "do nothing"
+    assert plan.comparisons[0].risk.added_risk == 0.0
+    assert [line.name for line in plan.comparisons[1:]] == [
+        "24 h from day 1", "doubling from 15 min", "doubling from 30 min",
+    ]  # fmt: skip
+    assert plan.promise_kept == (plan.risk.risk_upper95_fraction <= plan.accepted_job_risk)
+
+
+def test_the_days_of_a_plan_are_in_order_and_bands_hold_their_medians(plan):
+    """One entry a day, dates one after the other, every band in order, nothing below zero."""
+    assert [day.number for day in plan.days] == list(range(1, len(plan.days) + 1))
+    assert all((b.date - a.date).days == 1 for a, b in pairwise(plan.days))
+    for day in plan.days:
+        for band in (day.dawn_do_mg_l, day.least_do_mg_l, day.bottom_do_mg_l, day.refuge_fraction):
+            assert 0.0 <= band.p05 <= band.median <= band.p95
+        assert day.least_do_mg_l.median <= day.dawn_do_mg_l.median + 1e-9
+        assert day.refuge_fraction.p95 <= 1.0
+
+
+def test_a_broken_promise_is_said_first(plan):
+    """32 ponds can't show 5 % unless none is lost: the plan says so as a danger, and shows no false promise."""
+    codes = {notice.code: notice.severity for notice in plan.notices}
+    if plan.promise_kept:
+        assert plan.risk.failures == 0
+        assert "promise-not-kept" not in codes
+    else:
+        assert {"promise-not-kept", "already-failing"} & set(codes)
+        assert Severity.DANGER in codes.values()
+
+
+def test_the_same_seed_gives_the_same_plan(run, make_job, plan):
+    """Seed and date are the only chance: the same plan to the last digit, and another with another seed."""
+    again = run(make_job())
+    assert again == plan
+    other = run(make_job(), seed=2)
+    assert other.days[0].least_do_mg_l != plan.days[0].least_do_mg_l
+
+
+def test_no_air_is_an_error_with_a_way_out(run, make_job):
+    """Where no diffuser carries air there is nothing to start, and the words point to the air stage."""
+    with pytest.raises(ModelError, match="no diffuser carries air") as error:
+        run(make_job(), flow=(0.0, 0.0))
+    assert "compressor" in error.value.remedy
+
+
+def test_a_diffuser_without_air_is_left_out(run, make_job, plan):
+    """A dead branch does not lift water: the plan is that of the other diffuser alone."""
+    alone = run(make_job(), flow=(0.0, 6e-4), fresh=24)
+    assert alone.risk.members == 24
+    # at 3.0 m one diffuser of 0.6 L/s lifts some 0.05 m³/s: a few tenths of 8,000 m³ in a day of running
+    most = max(day.turnover_fraction.median for day in alone.days)
+    assert 0.0 < most < 0.6 * max(day.turnover_fraction.median for day in plan.days) + 0.3
+
+
+def test_of_the_bands_at_the_reading_the_middle_is_the_reading(plan):
+    """The first profile of the plan is the profile that was read (28 °C and 8 mg/L at the top, 0.1 below)."""
+    first = plan.profiles[0]
+    assert first.hours_after_reading_h == 0.0
+    assert first.temperature_degc[0][0] == pytest.approx(28.0, abs=0.3)
+    assert first.do_mg_l[0][-1] == pytest.approx(0.1, abs=0.1)
+    assert np.all(np.asarray(first.do_mg_l[1]) <= np.asarray(first.do_mg_l[2]))
