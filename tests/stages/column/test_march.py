@@ -2,7 +2,6 @@
 
 import itertools
 import sys
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -85,15 +84,18 @@ def test_a_run_stopped_under_air_solves_its_plumes_anew_and_ends_close_by(ensemb
     assert off_mg_l < 0.05
 
 
-def test_a_run_leaves_the_ensemble_it_was_given_as_it_was(ensemble, air):
-    """Candidates share one ensemble: none may change it."""
+@pytest.mark.parametrize("blocks", [1, 2])
+def test_a_run_leaves_the_ensemble_it_was_given_as_it_was(ensemble, air, monkeypatch, blocks):
+    """Candidates share one ensemble: none may change it, on one thread as on more."""
     columns = ensemble.columns
-    before = replace(columns).take(slice(None))
+    names = ("state", "bed_degc", "under_steps", "failed_step", "cause", "stirred")
+    before = {name: getattr(columns, name).copy() for name in names}
+    edges = np.linspace(0, columns.members, blocks + 1).astype(int)
+    cut = [slice(int(a), int(b)) for a, b in itertools.pairwise(edges)]
+    monkeypatch.setattr(sys.modules["plumeline.stages.column.march"], "_blocks", lambda _members: cut)
     march(columns, air, END)
-    assert np.array_equal(before.state, columns.state)
-    assert np.array_equal(before.bed_degc, columns.bed_degc)
-    assert np.array_equal(before.failed_step, columns.failed_step)
-    assert columns.stirred[0] == 0
+    for name in names:
+        assert np.array_equal(before[name], getattr(columns, name)), name
 
 
 @pytest.mark.parametrize(

@@ -73,13 +73,13 @@ class Columns:
         return int(self.state.shape[2])
 
     def take(self, chosen: Ints | slice) -> Columns:
-        """Return a copy of some of the members."""
+        """Return a copy of some of the members, even of all of them: a run changes its arrays in place."""
         return replace(
             self,
-            state=np.ascontiguousarray(self.state[:, :, chosen]),
-            bed_degc=np.ascontiguousarray(self.bed_degc[:, chosen]),
-            parameters=np.ascontiguousarray(self.parameters[:, chosen]),
-            weather=np.ascontiguousarray(self.weather[:, :, chosen]),
+            state=np.array(self.state[:, :, chosen], order="C"),
+            bed_degc=np.array(self.bed_degc[:, chosen], order="C"),
+            parameters=np.array(self.parameters[:, chosen], order="C"),
+            weather=np.array(self.weather[:, :, chosen], order="C"),
             under_steps=self.under_steps[chosen].copy(),
             failed_step=self.failed_step[chosen].copy(),
             cause=self.cause[chosen].copy(),
