@@ -1,0 +1,127 @@
+"""Speed of the water column beside a fixed yardstick in C: nanoseconds per layer, member and step, one thread.
+
+Run by hand, on demand: `python benchmarks/column_yardstick.py [members]`. Both are measured in the same run, turn
+about, and the best of three is kept; figures of different runs or machines are not to be compared. The yardstick is
+compiled with the flags named in its head; without gcc it is left out, and the script says so.
+
+The yardstick does the arithmetic of one step (diffusion, sinking of seven scalars, light, reactions, convection,
+surface) without solving plumes. Ours carries ten scalars, the books of seventeen fluxes, and the refuge.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+
+from plumeline.job.document import Job, Pond, Site
+from plumeline.kernels import column_index as ix
+from plumeline.kernels.column import advance
+from plumeline.stages.column.members import parameters_of
+from plumeline.stages.column.priors import draw_priors
+
+SOURCE = Path(__file__).with_name("yardstick.c")
+SHA256 = "d117ed1374e8b3216b12d92c9e5a4e8d19e7e3c33d1e5b0c5ee6933e95f84a87"
+FLAGS = ("-O3", "-march=native", "-ffast-math")
+LAYERS, HOURS, DEPTH_M, AREA_M2 = 24, 24, 4.2, 6475.0
+
+
+def build(folder: Path) -> Path | None:
+    """Compile the yardstick, or return None where there is no gcc."""
+    if hashlib.sha256(SOURCE.read_bytes()).hexdigest() != SHA256:
+        sys.exit("yardstick.c is not the fixed one: its checksum differs.")
+    gcc = shutil.which("gcc")
+    if gcc is None:
+        return None
+    program = folder / "yardstick"
+    subprocess.run([gcc, *FLAGS, str(SOURCE), "-o", str(program), "-lm"], check=True)
+    return program
+
+
+def yardstick_ns(program: Path, members: int) -> float:
+    """Return the yardstick's nanoseconds, as it prints them."""
+    told = subprocess.run(
+        [str(program), str(members), str(LAYERS), str(HOURS * ix.STEPS_EACH_HOUR)],
+        check=True, capture_output=True, text=True,
+    ).stdout  # fmt: skip
+    words = told.replace("=", " ").split()
+    return float(next(words[i - 1] for i, word in enumerate(words) if word.startswith("ns")))
+
+
+def our_ns(members: int, *, air: bool) -> float:
+    """Return our nanoseconds over a day of the yardstick's pond, still or with three diffusers."""
+    rng = np.random.default_rng(1)
+    faces = np.linspace(0.0, DEPTH_M, LAYERS + 1)
+    area = AREA_M2 * (1.0 - np.arange(LAYERS + 1) / (LAYERS + 2.0)) ** 1.2
+    volume = 0.5 * (area[1:] + area[:-1]) * np.diff(faces)
+    centre = 0.5 * (faces[1:] + faces[:-1])
+    job = Job(
+        id="bench", name="Bench", date=date(2026, 8, 1),
+        site=Site(latitude_deg=36.0, longitude_deg=-79.0, elevation_m=0.0),
+        pond=Pond(area_m2=AREA_M2, max_depth_m=DEPTH_M),
+    )  # fmt: skip
+    parameters = parameters_of(draw_priors(members, 1), np.full(members, 0.8), job, AREA_M2, True)
+    state = np.empty((ix.STATES, LAYERS, members))
+    upper = centre < 1.5
+    warm = 30.0 - 9.0 / (1.0 + np.exp(-(centre - 1.5) / 0.3))
+    state[ix.TEMPERATURE] = warm[:, None] + 0.2 * rng.random((LAYERS, members))
+    for row, above, below in (
+        (ix.SALT, 0.1, 0.1), (ix.OXYGEN, 8.0, 0.4), (ix.CHLOROPHYLL, 40.0, 10.0), (ix.DEBT_A, 0.0, 1.0),
+        (ix.SULPHIDE, 0.0, 2.0), (ix.DEBT_C, 1.0, 8.0), (ix.AMMONIA, 0.1, 1.0), (ix.ALKALINITY, 1.5, 1.6),
+        (ix.CARBON, 1.5, 1.8),
+    ):  # fmt: skip
+        state[row] = np.where(upper, above, below)[:, None]
+    weather = np.empty((ix.WEATHER, HOURS, members))
+    sun = np.maximum(0.0, np.sin(np.arange(HOURS) / HOURS * 2.0 * np.pi - 1.57)) * 900.0
+    for row, value in (
+        (ix.AIR_TEMPERATURE, 27.0), (ix.VAPOUR, 2500.0), (ix.WIND_SPEED, 1.5), (ix.SKY, 380.0),
+        (ix.PRESSURE, 101325.0),
+    ):  # fmt: skip
+        weather[row] = value
+    weather[ix.SHORTWAVE] = sun[:, None]
+    none = np.zeros(members, dtype=np.int64)
+    steps = HOURS * ix.STEPS_EACH_HOUR
+    begin = time.perf_counter()
+    advance(
+        state, state[ix.TEMPERATURE].copy(), parameters, weather,
+        np.full((steps, 3), 1 if air else 0, dtype=np.uint8), np.full(3, 3.6), np.full(3, 0.02), faces, area,
+        volume, centre, np.array([3.0, 34.0, 0.2, 0.01, 0.15, 0.6]), none, none - 1, none.copy(),
+        np.zeros(1, dtype=np.int64), np.zeros((ix.FLUXES, members)), np.zeros((ix.RECORDS, HOURS, members)),
+        np.zeros((2, 0, LAYERS, members)), 3, 0, HOURS,
+    )  # fmt: skip
+    return (time.perf_counter() - begin) * 1e9 / (LAYERS * members * steps)
+
+
+def main() -> None:
+    """Measure both and print what they take and the ratio."""
+    members = int(sys.argv[1]) if len(sys.argv) > 1 else 512
+    our_ns(4, air=True)  # compiled, or read from the cache
+    with tempfile.TemporaryDirectory() as folder:
+        program = build(Path(folder))
+        rounds = [
+            (yardstick_ns(program, members) if program else float("nan"),
+             our_ns(members, air=False), our_ns(members, air=True))
+            for _ in range(3)
+        ]  # fmt: skip
+    c_ns, still_ns, air_ns = (min(column) for column in zip(*rounds, strict=True))
+    print(
+        f"members {members}, layers {LAYERS}, steps {HOURS * ix.STEPS_EACH_HOUR}; ns per layer, member and step"
+    )
+    if program is None:
+        print("yardstick in C         no gcc here: left out")
+    else:
+        print(f"yardstick in C         {c_ns:7.1f}")
+    for name, ns in (("column, no air", still_ns), ("column, three diffusers", air_ns)):
+        ratio = f"   {ns / c_ns:5.2f} times the yardstick" if program else ""
+        print(f"{name:<23}{ns:7.1f}{ratio}")
+
+
+if __name__ == "__main__":
+    main()
