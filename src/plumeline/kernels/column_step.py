@@ -249,25 +249,37 @@ def wind_step(
         work = 0.23 * 998.0 * friction**3 * area_m2 * parameters[ix.OPEN_WIND, m] * step_s
         if work <= 0.0:
             continue
+        # the mixture grows layer by layer in three numbers alone; the states are mixed once, at the end
         whole = volume_m3[0]
         middle = centre_m[0]
-        rho = density_chen_millero_1986(state[ix.TEMPERATURE, 0, m], state[ix.SALT, 0, m])
+        warmth_degc = state[ix.TEMPERATURE, 0, m]
+        salt_g_kg = state[ix.SALT, 0, m]
+        last = 0
+        share = 0.0
         for k in range(1, layers):
+            rho = density_chen_millero_1986(warmth_degc, salt_g_kg)
             below = density_chen_millero_1986(state[ix.TEMPERATURE, k, m], state[ix.SALT, k, m])
             both = whole + volume_m3[k]
             need = 9.81 * max(below - rho, 0.0) * whole * volume_m3[k] / both * (centre_m[k] - middle)
             if need > work:
-                # in part: each side moves the same share of the way to the mean
                 share = work / need
-                for s in range(ix.STATES):
-                    mean = (state[s, 0, m] * whole + state[s, k, m] * volume_m3[k]) / both
-                    rise = share * (mean - state[s, 0, m])
-                    for j in range(k):
-                        state[s, j, m] += rise
-                    state[s, k, m] += share * (mean - state[s, k, m])
                 break
             work -= need
-            mix_blocks(state, m, 0, k, volume_m3)
-            middle = (middle * whole + centre_m[k] * volume_m3[k]) / both
+            part = volume_m3[k] / both
+            middle += part * (centre_m[k] - middle)
+            warmth_degc += part * (state[ix.TEMPERATURE, k, m] - warmth_degc)
+            salt_g_kg += part * (state[ix.SALT, k, m] - salt_g_kg)
             whole = both
-            rho = density_chen_millero_1986(state[ix.TEMPERATURE, 0, m], state[ix.SALT, 0, m])
+            last = k
+        if last > 0:
+            mix_blocks(state, m, 0, last, volume_m3)
+        if share > 0.0:
+            # in part: each side moves the same share of the way to the mean
+            k = last + 1
+            both = whole + volume_m3[k]
+            for s in range(ix.STATES):
+                mean = (state[s, 0, m] * whole + state[s, k, m] * volume_m3[k]) / both
+                rise = share * (mean - state[s, 0, m])
+                for j in range(k):
+                    state[s, j, m] += rise
+                state[s, k, m] += share * (mean - state[s, k, m])
