@@ -10,6 +10,7 @@ from plumeline.errors import ModelError
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Severity
 from plumeline.stages.column import LEAD_HOURS
+from plumeline.stages.startup import stage as stage_module
 from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, growing
 from plumeline.stages.startup.score import risk_of, score, upper95
 
@@ -128,13 +129,22 @@ def test_no_air_is_an_error_with_a_way_out(run, make_job):
     assert "compressor" in error.value.remedy
 
 
-def test_a_diffuser_without_air_is_left_out(run, make_job, plan):
-    """A dead branch does not lift water: the plan is that of the other diffuser alone."""
-    alone = run(make_job(), flow=(0.0, 6e-4), fresh=24)
-    assert alone.risk.members == 24
-    # at 3.0 m one diffuser of 0.6 L/s lifts some 0.05 m³/s: a few tenths of 8,000 m³ in a day of running
-    most = max(day.turnover_fraction.median for day in alone.days)
-    assert 0.0 < most < 0.6 * max(day.turnover_fraction.median for day in plan.days) + 0.3
+def test_a_diffuser_without_air_is_left_out(run, make_job, monkeypatch):
+    """A dead branch lifts no water: the search is given the other diffuser alone, with its own air.
+
+    0.6 L/s of dry air at 20 °C and 1 atm is 0.6e-3 / 0.024055 = 0.02494 mol/s (molar volume, CODATA).
+    """
+    seen = []
+
+    def look(_ensemble, running, *_):
+        seen.append(running)
+        raise InterruptedError
+
+    monkeypatch.setattr(stage_module, "search", look)
+    with pytest.raises(InterruptedError):
+        run(make_job(), flow=(0.0, 6e-4), members=4)
+    assert list(seen[0].depth_m) == [3.0]
+    assert seen[0].air_mol_s == pytest.approx([0.02494], rel=1e-3)
 
 
 def test_of_the_bands_at_the_reading_the_middle_is_the_reading(plan):
