@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -119,6 +120,48 @@ def test_a_negative_flow_is_a_fault_of_its_key(run, ten):
     code, out, _ = run("check", str(ten))
     assert code == 1
     assert "job.toml, air.air_per_diffuser" in out
+
+
+def test_an_empty_job_toml_is_not_said_to_be_optional(run, ten):
+    """Every file may be left out but this one."""
+    (ten / "job.toml").write_text("", encoding="utf-8")
+    _, out, _ = run("check", str(ten))
+    assert "is empty" in out
+    assert "plumeline new" in out
+    assert "may be left" not in out
+
+
+def test_a_bare_temperature_out_of_range_tells_the_unit_it_was_read_in(run):
+    """A person who types 72 means Fahrenheit: the answer says what it was taken for."""
+    code, _, err = run("quick", "saturation", "--temperature", "72")
+    assert code == 2
+    assert "Without a unit it is read in" in err
+
+
+def test_a_folder_without_faults_names_the_next_command(run, ten):
+    """What to do next stands at the end, and the blank files of a new folder in one sentence."""
+    for name in ("profiles.csv", "soundings.csv"):
+        heading = "time,depth_m,temperature_degc,do_mg_l" if name == "profiles.csv" else "x_m,y_m,depth_m"
+        (ten / name).write_text(f"{heading}\n", encoding="utf-8")
+    _, out, _ = run("check", str(ten))
+    assert "Next: plumeline plan" in " ".join(out.split())
+    assert out.count("count as not there") == 1
+
+
+def test_one_sounding_on_another_continent_hints_at_swapped_places(run, tmp_path):
+    """Longitude and latitude of one row changed places: said so, in kilometres."""
+    folder = tmp_path / "oak"
+    shutil.copytree(demo_folder(), folder)
+    path = folder / "soundings.csv"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    cells = lines[3].split(",")
+    lines[3] = ",".join([cells[1], cells[0], *cells[2:]])
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    _, out, _ = run("check", str(folder))
+    words = " ".join(out.split())
+    assert "row 4" in words
+    assert "whether longitude and latitude have changed places there" in words
+    assert re.search(r"by up to \d+ km", words)
 
 
 def test_a_file_in_place_of_the_folder_is_told(run, tmp_path):

@@ -25,8 +25,8 @@ NAMES = [
 @pytest.mark.parametrize(
     ("data", "problem", "remedy"),
     [
-        (b"", "is empty", "Fill it, or delete it"),
-        (b" \r\n\n", "is empty", "Fill it, or delete it"),
+        (b"", "is empty", "Fill it"),
+        (b" \r\n\n", "is empty", "Fill it"),
         (b"PK\x03\x04\x00\x00\x08\x00", "binary", "CSV UTF-8"),
         ("dépth".encode("latin-1"), "not UTF-8 (0xe9)", "UTF-8"),
         ("depth".encode("utf-16"), "UTF-16", "UTF-8"),

@@ -99,10 +99,19 @@ def quantity(
         if number < least:
             raise argparse.ArgumentTypeError(f"'{text}' is below {least:g} {unit}.")
         if number > most:
-            raise argparse.ArgumentTypeError(f"'{text}' is above {most:g} {unit}.")
+            raise argparse.ArgumentTypeError(f"'{text}' is above {most:g} {unit}.{_bare(text, unit)}")
         return Given(text, number, echo(text, suffix, gauge=gauge))
 
     return read
+
+
+def _bare(text: str, unit: str) -> str:
+    """Return how a number without a unit was read, or nothing where it has one."""
+    try:
+        float(text)
+    except ValueError:
+        return ""
+    return f" Without a unit it is read in {unit}; write the unit with it, in quotes."
 
 
 def pure_number(*, low: float, high: float) -> Callable[[str], float]:
@@ -186,6 +195,19 @@ def notice_rows(notices: Iterable[Notice]) -> list[dict[str, str]]:
 def print_notices(notices: Iterable[Notice]) -> None:
     """Print notices below an answer, the gravest first."""
     rank = {"danger": 0, "caution": 1, "note": 2}
-    for notice in sorted(notices, key=lambda notice: rank[notice.severity]):
+    for notice in sorted(_blank_files_in_one(notices), key=lambda notice: rank[notice.severity]):
         print()
         print(paragraph(f"{notice.severity.value.capitalize()}: {notice.text}"))
+
+
+def _blank_files_in_one(notices: Iterable[Notice]) -> list[Notice]:
+    """Return the notices with those on files that hold nothing yet said in one sentence."""
+    kept: list[Notice] = []
+    blank: list[Notice] = []
+    for notice in notices:
+        (blank if notice.code in ("no-rows", "no-outline") else kept).append(notice)
+    if len(blank) < 2:
+        return [*kept, *blank]
+    names = [notice.text.split()[0] for notice in blank]
+    text = f"{', '.join(names[:-1])} and {names[-1]} hold nothing yet: they count as not there."
+    return [*kept, dataclasses.replace(blank[0], text=text)]

@@ -51,6 +51,11 @@ def _print(report: CheckReport, folder: str) -> None:
     if report.echoes:
         print()
         print(listing([_parted(echo) for echo in report.echoes], title="Understood"))
+    print()
+    if report.faults:
+        print(paragraph(f"Next: put right what is listed above, then again: plumeline check {folder}"))
+    else:
+        print(paragraph(f"Next: plumeline plan {folder}"))
 
 
 def _parted(echo: str) -> tuple[str, str]:

@@ -86,9 +86,9 @@ def _lines(found: QuickPlume, args: argparse.Namespace) -> list[tuple[str, str]]
         low, high = (
             show(value, "m3_s", units) for value in (found.water_flow_p05_m3_s, found.water_flow_p95_m3_s)
         )
-        lines.append(("90 % band of the priors", f"{low} to {high}"))
+        lines.append(("90 % band of its unknowns", f"{low} to {high}"))
     if found.surfacing_probability is not None:
-        lines.append(("draws in which it surfaces", f"{100.0 * found.surfacing_probability:.0f} of 100"))
+        lines.append(("draws in which it surfaces", f"{100.0 * found.surfacing_probability:.0f} %"))
     if lift.neutral_depth_m is not None:
         rest = show(lift.neutral_depth_m, "m", units) if lift.neutral_depth_m > 0 else "the surface"
         lines.append(("its water comes to rest at", rest))

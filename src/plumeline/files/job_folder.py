@@ -210,7 +210,9 @@ class _Look:
             source = "the last reading's" if dated else "today's"
             findings.note("date-assumed", f"{JOB_FILE} gives no date; {source} is used, {day.isoformat()}.")
         elif "date" not in part.faulty:
-            remedy = "Give the day that the plan is made for: date = 2026-08-11."
+            remedy = (
+                "Give the day that the plan is made for, date = 2026-08-11, or run with --date 2026-08-11."
+            )
             findings.fault(JOB_FILE, "date", "is still empty.", remedy)
         return day
 

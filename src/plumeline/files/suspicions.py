@@ -15,6 +15,8 @@ from plumeline.job.document import Bottle, GaugeReading, Pond, Profile, Site
 SOUNDINGS = "soundings.csv"
 POSITION_ERROR_M = 5.0
 """How far outside the outline a sounding may lie by the error of a hand-held receiver."""
+SWAPPED_BEYOND_M = 100_000.0
+"""Farther than this from the pond a place is no error of reading, but another place on Earth."""
 NEIGHBOURS = 6
 SLIP_NUMBER = 3.0
 """A sounding this many times its deepest neighbour is a slip of the pen, or a well."""
@@ -88,11 +90,18 @@ def _check_inside(pond: Pond, site: Site, places: list[tuple[float, float]], fin
             "Check that both files are of this pond, with lon and lat in the same datum (WGS 84).",
         )
         return
+    far = farthest > SWAPPED_BEYOND_M
+    cause = "whether longitude and latitude have changed places there" if far else "their places"
     findings.caution(
         "soundings-outside",
-        f"{SOUNDINGS}, {some(rows)}: outside the outline by up to {farthest:.0f} m "
-        f"(more than {POSITION_ERROR_M:g} m); check their places, or the outline.",
+        f"{SOUNDINGS}, {some(rows)}: outside the outline by up to {_far(farthest)} "
+        f"(more than {POSITION_ERROR_M:g} m); check {cause}, or the outline.",
     )
+
+
+def _far(distance_m: float) -> str:
+    """Return a distance in words, in kilometres where metres would run to digits nobody reads."""
+    return f"{distance_m:.0f} m" if distance_m < 10_000.0 else f"{distance_m / 1000.0:.0f} km"
 
 
 def _slips(pond: Pond, places: list[tuple[float, float]]) -> set[int]:

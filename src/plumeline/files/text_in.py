@@ -55,8 +55,9 @@ def _decode(name: str, data: bytes, findings: Findings) -> str | None:
         )
         return None
     if not text.strip():
-        findings.fault(
-            name, "", "is empty.", "Fill it, or delete it: every file but job.toml may be left out."
-        )
+        remedy = "Fill it, or delete it: every file but job.toml may be left out."
+        if name == "job.toml":
+            remedy = "Fill it; a blank one is written by: plumeline new NEW_FOLDER."
+        findings.fault(name, "", "is empty.", remedy)
         return None
     return text.replace("\r\n", "\n").replace("\r", "\n")

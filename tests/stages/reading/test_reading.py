@@ -210,6 +210,19 @@ def test_trout_lose_their_refuge_to_warm_water(box, make_job):
     assert "no-refuge" in codes(trout)
 
 
+def test_a_guessed_sulphide_closes_no_water_that_holds_oxygen(box, make_job):
+    """Two readings, 8 to 0 mg/L over 4 m: room down to 3 mg/L, 5/8 of a box; measured, it closes."""
+    guessed = make_job([(0.0, 28.0, 8.0), (4.0, 20.0, 0.0, {"smell": "strong"})])
+    assert reading(guessed, box).shares.usable_fraction == pytest.approx(5.0 / 8.0, abs=1e-3)
+    measured = make_job(
+        [
+            (0.0, 28.0, 8.0, {"sulphide_mg_l": 0.0, "ph": 7.0}),
+            (4.0, 20.0, 0.0, {"sulphide_mg_l": 8.0, "ph": 7.0}),
+        ]
+    )
+    assert reading(measured, box).shares.usable_fraction < 0.05
+
+
 def test_the_latest_profile_counts(box, make_job):
     """Two profiles: the later one is read."""
     early, late = make_job(TWO_LAYERS), make_job([(0.0, 20.0, 9.0), (4.0, 20.0, 9.0)], day=2)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from plumeline.stages.limits import RefugeLimits
-from plumeline.stages.reading.profile import Lines
+from plumeline.stages.reading.profile import REDUCED_NONE_MG_L, Lines
 from plumeline.stages.reading.result import LayerReading, Shares
 from plumeline.stages.reading.slices import BasinByDepth, crossings_m, slices_of
 
@@ -40,13 +40,19 @@ def shares_of(
         ([layer.unionized_ammonia_mg_l for layer in layers], limits.unionized_ammonia_mg_l),
         ([layer.hydrogen_sulphide_mg_l for layer in layers], limits.hydrogen_sulphide_mg_l),
     )
+    # a guessed sulphide, drawn as a straight line between two far readings, must not close water that holds
+    # the oxygen to burn it; a measured one may
+    guessed = all(layer.sulphide_assumed for layer in layers)
     corners = [depth for values, limit in fields for depth in crossings_m(lines.depth_m, values, limit)]
     slices = slices_of(basin, (*lines.corners_m(hypoxic_below_mg_l, ANOXIC_MG_L), *corners))
     volume = float(slices.volume_m3.sum())
     oxygen = lines.line(lines.do_mg_l)
     usable = np.ones(slices.middle_m.shape, dtype=bool)
-    for values, limit in fields:
+    for values, limit in fields[:3]:
         usable &= lines.line(values)(slices.middle_m) <= limit
+    sulphide, limit = fields[3]
+    clean = lines.line(sulphide)(slices.middle_m) <= limit
+    usable &= clean | (guessed & (oxygen(slices.middle_m) >= REDUCED_NONE_MG_L))
     first, last = _greatest_run(usable, slices.volume_m3)
     low = slices.top_m[oxygen(slices.middle_m) < hypoxic_below_mg_l]
 
