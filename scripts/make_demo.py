@@ -123,8 +123,8 @@ CHEMISTRY = {  # depth in feet: pH, alkalinity, conductivity, ammonia, sulphide
     1: (9.1, 52, 128, 0.08, None),
     4: (8.6, 53, 131, 0.11, None),
     6: (7.3, 60, 146, 0.55, 0.0),
-    9: (7.0, 78, 176, 1.1, 0.2),
-    12: (6.9, 96, 214, 1.9, 0.8),
+    9: (7.0, 78, 176, 1.1, 0.15),
+    12: (6.9, 96, 214, 1.9, 0.6),
 }
 
 
@@ -138,7 +138,7 @@ def profile(draw: random.Random) -> str:
             + 11.5 / (1 + math.exp((depth - 6.0) / 0.85))
             + 0.5 * math.exp(-depth / 1.0)
         )
-        oxygen = 0.1 + 10.6 / (1 + math.exp((depth - 3.6) / 0.62))
+        oxygen = 0.1 + 9.6 / (1 + math.exp((depth - 3.6) / 0.62))
         read_oxygen = max(0.1, oxygen + draw.gauss(0.0, 0.08 if depth < 7 else 0.0))
         smell = "none" if depth < 7 else "faint" if depth < 9 else "strong"
         cells = ["" if value is None else value for value in CHEMISTRY.get(depth, (None,) * 5)]
@@ -155,9 +155,9 @@ def profile(draw: random.Random) -> str:
     dawn = [
         ("2026-08-11T06:30", depth, warm, oxygen, "", "", "", "", "", "")
         for depth, warm, oxygen in (
-            (1, 27.4, 7.6),
-            (2, 27.4, 7.5),
-            (4, 27.1, 5.6),
+            (1, 27.4, 8.2),
+            (2, 27.4, 8.1),
+            (4, 27.1, 5.4),
             (8, 17.4, 0.1),
             (12, 16.0, 0.1),
         )
@@ -173,8 +173,8 @@ def profile(draw: random.Random) -> str:
 def bottle() -> str:
     """Return bottle.csv: bottom water and water from half way up, each with surface water 1:1."""
     rows = [
-        ("2026-08-11T11:15", 12.0, "1:1", 0.1, 10.6, 4.9, 3.4, 9.3),
-        ("2026-08-11T11:25", 8.0, "1:1", 0.1, 10.6, 5.2, 4.1, 9.3),
+        ("2026-08-11T11:15", 12.0, "1:1", 0.1, 9.6, 4.5, 2.7, 8.0),
+        ("2026-08-11T11:25", 8.0, "1:1", 0.1, 9.6, 4.7, 3.5, 8.0),
     ]
     heading = (
         "time", "depth_ft", "dilution", "bottom_do_mg_l", "surface_do_mg_l", "after_15min_mg_l",

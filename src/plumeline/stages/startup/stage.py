@@ -24,6 +24,7 @@ FRESH_MEMBERS = 1000
 FRESH_SEED_STEP = 500_009
 LONGEST_HORIZON_D = 14
 STANDARD_AIR_MOL_M3 = 101325.0 / (8.314462618 * 293.15)
+SULPHIDE_CAUSE = 3  # its place in the words below
 LIMIT_WORDS = ("oxygen", "temperature", "un-ionised ammonia", "hydrogen sulphide")
 
 
@@ -174,8 +175,19 @@ def _notices(kept: bool, failing: bool, plan: Scored) -> tuple[Notice, ...]:
         found.append(
             danger(
                 "promise-not-kept",
-                "No schedule tried keeps the accepted risk. The one shown had the fewest losses. Wait for "
-                "cooler weather, treat part of the pond at a time, or add surface aeration first.",
+                "On fresh simulated ponds the schedule shown does not keep the accepted risk, and the search "
+                "found none better. Wait for cooler weather, read more (see what would narrow the plan), or have "
+                "surface aeration ready first.",
+            )
+        )
+    causes = plan.run.after.cause[plan.lost]
+    if plan.lost.any() and float((causes == SULPHIDE_CAUSE).mean()) > 0.2:
+        found.append(
+            danger(
+                "sulphide-binds",
+                f"Hydrogen sulphide took the refuge in {int((causes == SULPHIDE_CAUSE).sum())} of the "
+                f"{plan.failures} ponds that lost it: an oxygen meter does not see it. A smell of rotten eggs over "
+                "the pond, or a field kit on water from 2 ft, is a stop sign whatever the oxygen.",
             )
         )
     if plan.completed_fraction < 0.5:
