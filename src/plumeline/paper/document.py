@@ -30,7 +30,13 @@ from plumeline.stages.plan import Plan
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
-FIRST_PAGE_CODES = ("already-failing", "promise-not-kept", "not-complete", "positions-schematic")
+FIRST_PAGE_CODES = (
+    "worse-than-no-air",
+    "already-failing",
+    "promise-not-kept",
+    "not-complete",
+    "positions-schematic",
+)
 """Notices that change the job, so they stand under the heading as well."""
 
 
@@ -179,7 +185,9 @@ def _air_words(plan: Plan, system: System) -> list[str]:
 
 
 def _card_words(plan: Plan, system: System) -> str:
+    worse = any(notice.code == "worse-than-no-air" for notice in plan.notices)
     return (
+        f"{'DO NOT START BY THIS CARD: see page 1. ' if worse else ''}"
         f"Oxygen in mg/L, {show(0.6, 'm', system)} down: middle simulated pond and nine of ten. “Lost” "
         f"counts the ponds of {plan.startup.risk.members:,} that lost their refuge between that run and "
         "the next, with the upper bound."

@@ -14,7 +14,7 @@ from plumeline.stages.column import LEAD_HOURS, Ensemble, Refuge, draw_ensemble,
 from plumeline.stages.column.grid import Basin
 from plumeline.stages.startup.days import profile_bands, run_days
 from plumeline.stages.startup.narrowing import narrowing
-from plumeline.stages.startup.result import StartUp
+from plumeline.stages.startup.result import Risk, StartUp
 from plumeline.stages.startup.schedule import NOTHING, candidates, doubling, growing
 from plumeline.stages.startup.score import Running, Scored, comparison, lower95, risk_of, score
 from plumeline.stages.startup.search import Progress, search
@@ -126,6 +126,7 @@ def startup(
             *dict.fromkeys((*ensemble.notices, *fresh.notices)),
             *refuge.notices,
             *_notices(kept, failing, plan),
+            *worse_than_no_air(risk, accepted),
         ),
         _assumptions(ensemble, refuge, horizon_d),
     )
@@ -160,6 +161,26 @@ def _limits_words(refuge: Refuge) -> str:
     )
 
 
+def worse_than_no_air(risk: Risk, accepted_risk: float) -> tuple[Notice, ...]:
+    """Warn where running the schedule loses more ponds than no air does, by more than the accepted risk.
+
+    Args:
+        risk: counts of the schedule and of no air over the same days.
+        accepted_risk: accepted job risk.
+
+    Returns:
+        one danger, or nothing.
+    """
+    if risk.added_risk <= accepted_risk:
+        return ()
+    text = (
+        f"Do not start by this card: it loses {risk.failures:,} of {risk.members:,} simulated ponds, leaving the "
+        f"air off over the same days {risk.baseline_risk * risk.members:,.0f}. Read more first (see what would "
+        "narrow the plan), or wait for cooler weather."
+    )
+    return (danger("worse-than-no-air", text),)
+
+
 def _notices(kept: bool, failing: bool, plan: Scored) -> tuple[Notice, ...]:
     found: list[Notice] = []
     if failing:
@@ -167,8 +188,8 @@ def _notices(kept: bool, failing: bool, plan: Scored) -> tuple[Notice, ...]:
             danger(
                 "already-failing",
                 "Without any air this pond loses its refuge in more simulated ponds than the accepted risk: "
-                "have emergency surface aeration ready before anything else. The schedule shown is the one "
-                "with the fewest losses, not a safe one.",
+                "have emergency surface aeration ready before anything else. The schedule shown is the best that "
+                "the search found, not a safe one.",
             )
         )
     elif not kept:

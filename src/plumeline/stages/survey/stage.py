@@ -151,7 +151,7 @@ def _from_shape(job: Job, found: readings.Sorted, basin: Basin) -> _Depths:
         "greatest depth and shape "
         f"({shape.value}), {both(max(estimate.volume_m3 - band_m3, 0.0), 'm3')} to "
         f"{both(estimate.volume_m3 + band_m3, 'm3')}. "
-        "Twenty soundings would narrow it most."
+        "Twenty soundings would narrow the volume most."
     )
     return _Depths(
         depth_m=depth,
