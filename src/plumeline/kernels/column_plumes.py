@@ -132,8 +132,8 @@ def transport_step(
 ) -> None:  # fmt: skip
     """Draw water from the layers, deliver its mixture where it comes to rest, and let the column close.
 
-    The flow between layers carries a limited slope (minmod), second order where the profile is smooth: plain
-    upwind would melt the thermocline. Each state is conserved to round-off.
+    The flow between layers carries a limited slope (monotonised central), second order where the profile is
+    smooth: plain upwind would melt the thermocline. Each state is conserved to round-off.
     """
     plumes, layers, members = withdrawn.shape
     change = np.empty((layers, members))
@@ -172,7 +172,8 @@ def transport_step(
                     step = lower - upper
                     here = upper if w > 0.0 else lower
                     other = upper - state[s, above, m] if w > 0.0 else state[s, under, m] - lower
-                    least = min(abs(step), abs(other))
+                    # monotonised central slope: minmod spreads a thermocline several times faster
+                    least = min(2.0 * abs(step), 2.0 * abs(other), 0.5 * abs(step + other))
                     slope = least if step > 0.0 else -least
                     slope = slope if step * other > 0.0 else 0.0
                     courant = abs(w) * dt[m] / (volume_m3[k - 1] if w > 0.0 else volume_m3[k])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, time
 from zoneinfo import ZoneInfo
 
@@ -89,7 +90,12 @@ def startup(
     chosen = found.best.schedule
     progress("scoring the plan on fresh ponds", 0.0)
     fresh = draw_ensemble(job, grid, limits, fresh_members, seed + FRESH_SEED_STEP, hours)
-    nothing = score(fresh, running, refuge, NOTHING, earliest)
+    # a baseline starts to count at the hour of the schedule that it stands beside
+    baselines = {
+        clock: score(fresh, running, refuge, replace(NOTHING, start_hour_h=clock), earliest)
+        for clock in sorted({chosen.start_hour_h, NOTHING.start_hour_h})
+    }
+    nothing = baselines[chosen.start_hour_h]
     plan = score(fresh, running, refuge, chosen, earliest, keep_profiles=True)
     others: list[Scored] = [nothing]
     rivals = (growing(1440, 2.0, 13.0, horizon_d), doubling(15, horizon_d), doubling(30, horizon_d))
@@ -114,7 +120,7 @@ def startup(
         accepted,
         plan.days_to_complete,
         plan.completed_fraction,
-        tuple(comparison(other, nothing) for other in others),
+        tuple(comparison(other, baselines.get(other.schedule.start_hour_h, nothing)) for other in others),
         _bound_by(plan, nothing),
         told,
         profile_bands(fresh, plan),
