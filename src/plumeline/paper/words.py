@@ -25,7 +25,7 @@ FIRM = (
 )
 COMPARISONS = (
     "“Without air” counts the same ponds over the days that each schedule takes, so it differs from line to "
-    "line; “added” is the difference in per cent."
+    "line; “added” is the difference in percentage points."
 )
 NO_PROMISE = (
     "These are counts among simulated ponds, drawn to agree with the readings. They are no guarantee: a "
