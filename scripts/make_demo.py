@@ -124,7 +124,7 @@ CHEMISTRY = {  # depth in feet: pH, alkalinity, conductivity, ammonia, sulphide
     4: (8.6, 53, 131, 0.11, None),
     6: (7.3, 60, 146, 0.55, 0.0),
     9: (7.0, 78, 176, 1.1, 0.15),
-    12: (6.9, 96, 214, 1.9, 0.5),
+    12: (6.9, 96, 214, 1.9, 0.6),
 }
 
 

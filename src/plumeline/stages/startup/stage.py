@@ -112,7 +112,7 @@ def startup(
     base_failures = int((nothing.run.after.failed_step >= nothing.first_hour * 12).sum())
     failing = lower95(base_failures, members) > accepted
     return StartUp(
-        chosen.name,
+        f"{chosen.name}, from {int(chosen.start_hour_h):02d}:00",
         run_days(job, fresh, plan, running, refuge, volume_m3),
         risk,
         kept,
