@@ -102,7 +102,12 @@ def summary(plan: Plan, system: System) -> list[str]:
     trunk = show(sum(piece.length_m for piece in air.trunk), "m", system)
     first = start.days[0] if start.days else None
     begin = "The start-up"
-    if first is not None:
+    worse = any(notice.code == "worse-than-no-air" for notice in plan.notices)
+    if worse:
+        begin = (
+            "DO NOT START BY THE CARD as it stands (see the box). The schedule with the fewest losses found"
+        )
+    elif first is not None:
         hour = "" if first.start_hour_h is None else f" at {clock(first.start_hour_h)}"
         begin = f"Air starts on {short_date(first.date)}{hour} with {running_words(first.minutes)}, and"
     lifted = show(layout.water_flow_m3_s, "m3_s", system)
@@ -190,7 +195,7 @@ def _card_words(plan: Plan, system: System) -> str:
         f"{'DO NOT START BY THIS CARD: see page 1. ' if worse else ''}"
         f"Oxygen in mg/L, {show(0.6, 'm', system)} down: middle simulated pond and nine of ten. “Lost” "
         f"counts the ponds of {plan.startup.risk.members:,} that lost their refuge between that run and "
-        "the next, with the upper bound."
+        "the next, with the upper bound; the total below also counts losses after the last day shown."
     )
 
 
