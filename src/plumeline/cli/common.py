@@ -23,6 +23,15 @@ if TYPE_CHECKING:
     Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
 
 
+def day_asked(args: argparse.Namespace) -> date:
+    """Return ``--date``, else today: the day of a job that names none itself, which is then said.
+
+    Ten answers are enough for a first plan, and the date is not one of them.
+    """
+    asked: date | None = args.date
+    return asked or date.today()
+
+
 def common_flags() -> argparse.ArgumentParser:
     """Return a parser to give to a command as a parent."""
     flags = argparse.ArgumentParser(add_help=False)

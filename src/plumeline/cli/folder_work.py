@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from plumeline.cli.common import notice_rows, print_json, print_notices
+from plumeline.cli.common import day_asked, notice_rows, print_json, print_notices
 from plumeline.cli.tables import listing, paragraph
 from plumeline.files.job_folder import CheckReport, check_job
 from plumeline.files.json_values import json_value
@@ -14,7 +14,7 @@ from plumeline.files.new_folder import write_new
 
 def new(args: argparse.Namespace) -> int:
     """Write a commented job folder."""
-    names = write_new(Path(args.folder), today=args.date)
+    names = write_new(Path(args.folder), today=day_asked(args))
     if args.json:
         print_json({"folder": str(args.folder), "files": list(names)})
         return 0
@@ -27,7 +27,7 @@ def new(args: argparse.Namespace) -> int:
 
 def check(args: argparse.Namespace) -> int:
     """Report every fault of a job folder; 1 where there is one."""
-    report = check_job(Path(args.folder), today=args.date)
+    report = check_job(Path(args.folder), today=day_asked(args))
     if args.json:
         print_json(
             {

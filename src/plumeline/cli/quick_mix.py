@@ -6,7 +6,7 @@ import argparse
 import dataclasses
 from pathlib import Path
 
-from plumeline.cli.common import answer
+from plumeline.cli.common import answer, day_asked
 from plumeline.files.job_folder import load_job
 from plumeline.stages.reading import mixed_now
 from plumeline.stages.survey import survey
@@ -15,7 +15,7 @@ from plumeline.units import show
 
 def mix(args: argparse.Namespace) -> int:
     """Answer what the whole pond would be if it all turned over now."""
-    job = load_job(Path(args.folder), today=args.date)
+    job = load_job(Path(args.folder), today=day_asked(args))
     basin = survey(job, job.seed if args.seed is None else args.seed)
     found = mixed_now(job, basin)
     units = args.units

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from plumeline.cli.commands import UsageError
-from plumeline.cli.common import Given, notice_rows, print_json, print_notices
+from plumeline.cli.common import Given, day_asked, notice_rows, print_json, print_notices
 from plumeline.cli.figures import bullets, safety_block, safety_rows
 from plumeline.cli.progress import Progress
 from plumeline.cli.show_air import air_blocks
@@ -58,7 +58,7 @@ def asked_job(args: argparse.Namespace, *, pond_needed: bool = True) -> Asked:
     Raises:
         JobFolderError: with every fault of every file.
     """
-    report = check_job(Path(args.folder), today=args.date, pond_needed=pond_needed)
+    report = check_job(Path(args.folder), today=day_asked(args), pond_needed=pond_needed)
     if report.job is None:
         raise JobFolderError(report.faults)
     job = report.job
