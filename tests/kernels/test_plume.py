@@ -346,3 +346,11 @@ def test_initial_velocity_satisfies_its_equation():
         void = flow / (math.pi * radius**2 * (w + slip))
         assert 0.0 < void < 1.0
         assert w == pytest.approx(froude * math.sqrt(2 * radius * 9.80665 * void / (1 - void)), rel=1e-8)
+
+
+def test_a_diffuser_on_an_interface_lifts_water():
+    """A membrane a rounding error under an interface starts like one a millimetre below it."""
+    pond = {"depth": 1.875, "alpha": 0.125, "froude": 1.0, "lam": 1.0, "source": 0.25, "pressure": 80000.0}
+    on_it = solve(np.full(22, 30.0), diffuser=0.9375, **pond)
+    below = solve(np.full(22, 30.0), diffuser=0.9385, **pond)
+    assert on_it["flow"] == pytest.approx(below["flow"], rel=0.01)

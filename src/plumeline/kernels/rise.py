@@ -146,7 +146,8 @@ def cross(
         k1 = _rates(depth_m, y, depth_m - top_depth_m, around, setting, solubility)
         left = depth_m - top_depth_m
         h = min(longest_m, STEP_SHARE * Q / max(k1[0], 1e-30), STEP_SHARE * M / max(abs(k1[1]), 1e-30))
-        h = left / math.ceil(left / h - 1e-9)
+        # one step at least: a diffuser a rounding error under an interface has almost nothing left to cross
+        h = left / max(1, math.ceil(left / h - 1e-9))
         for _ in range(40):
             ahead = _step(depth_m, top_depth_m, h, y, k1, around, setting, solubility)
             ahead2 = (ahead[1] / ahead[0]) * (ahead[1] / ahead[0])
