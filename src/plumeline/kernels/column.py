@@ -136,15 +136,13 @@ def _note_hour(
     least_do_mg_l: Array, flow_m3_s: Array,
 ) -> None:  # fmt: skip
     """Write the records of one hour."""
-    layers, members = state.shape[1], state.shape[2]
-    for m in range(members):
+    for m in range(state.shape[2]):
         records[ix.REFUGE, hour, m] = least_refuge_fraction[m]
         records[ix.NEAR_SURFACE_O2, hour, m] = state[ix.OXYGEN, near_surface_layer, m]
         records[ix.BOTTOM_O2, hour, m] = state[ix.OXYGEN, bottom, m]
         records[ix.DIFFERENCE, hour, m] = state[ix.TEMPERATURE, 0, m] - state[ix.TEMPERATURE, bottom, m]
         records[ix.LEAST_O2, hour, m] = least_do_mg_l[m]
         records[ix.PLUME_FLOW, hour, m] = flow_m3_s[m]
-    _ = layers
 
 
 @kernel

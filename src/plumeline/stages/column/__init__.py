@@ -6,7 +6,7 @@ plumes' withdrawal and delivery; the equations and their sources stand in docs/c
 
 from plumeline.stages.column.grid import Grid, make_grid
 from plumeline.stages.column.march import NEAR_SURFACE_M, AirPlan, Columns, Run, march, still
-from plumeline.stages.column.members import LEAD_HOURS, Ensemble, draw_ensemble, latest_profile
+from plumeline.stages.column.members import LEAD_HOURS, Ensemble, draw_ensemble
 from plumeline.stages.column.refuge import Refuge, refuge_for
 
 __all__ = [
@@ -19,7 +19,6 @@ __all__ = [
     "Refuge",
     "Run",
     "draw_ensemble",
-    "latest_profile",
     "make_grid",
     "march",
     "refuge_for",

@@ -14,8 +14,8 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.errors import InputError, ModelError
-from plumeline.job.document import Answer, Bottle, Job, Profile
+from plumeline.errors import ModelError
+from plumeline.job.document import Answer, Bottle, Job
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution
 from plumeline.science.heat import open_wind_fraction_markfort_2010
@@ -24,6 +24,7 @@ from plumeline.stages.column.march import NEAR_SURFACE_M, Columns, Run, march, s
 from plumeline.stages.column.priors import draw_priors
 from plumeline.stages.column.water import WaterRead, first_state, water_read
 from plumeline.stages.column.weather import WeatherBase, member_weather, weather_base
+from plumeline.stages.reading import latest_profile
 from plumeline.stages.reading.bottle import bottle_demand
 
 Array = NDArray[np.float64]
@@ -111,17 +112,6 @@ def parameters_of(
     for index, row in rows.items():
         values[index] = row
     return values
-
-
-def latest_profile(job: Job) -> Profile:
-    """Return the last profile read, or stop with what to do."""
-    if not job.profiles:
-        raise InputError(
-            "there is no reading of the water.",
-            remedy="Give profiles.csv, or reading.surface and reading.bottom in job.toml.",
-            place="job",
-        )
-    return job.profiles[-1]
 
 
 @dataclass(frozen=True)

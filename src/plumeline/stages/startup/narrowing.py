@@ -10,7 +10,8 @@ from scipy.stats import spearmanr
 
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column import Ensemble, Refuge, latest_profile
+from plumeline.stages.column import Ensemble, Refuge
+from plumeline.stages.reading import latest_profile
 from plumeline.stages.startup.result import Narrowing
 from plumeline.stages.startup.schedule import Schedule
 from plumeline.stages.startup.score import Running, Scored, score

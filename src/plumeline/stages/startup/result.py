@@ -130,7 +130,7 @@ class StartUp:
         name: the schedule in words.
         days: one entry a day until the plan is complete.
         risk: on the fresh ensemble.
-        promise_kept: whether the search found a schedule within the accepted risk.
+        promise_kept: whether the upper bound of `risk`, on fresh ponds, is within the accepted risk.
         already_failing: whether the pond loses its refuge without any air.
         accepted_job_risk: what the job accepts.
         days_to_complete: median days from the first run to completion, None when under half complete.

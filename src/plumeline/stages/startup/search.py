@@ -26,7 +26,6 @@ class Found:
     """The outcome of the search."""
 
     best: Scored
-    promise_kept: bool
     candidate_count: int
 
 
@@ -86,14 +85,14 @@ def search(
         progress("checking the best of them", i / (quarter + 4))
         whole = score(ensemble, running, refuge, hope.schedule, earliest_hour, days_after_d=DAYS_AFTER_D)
         if whole.failures <= allowed and whole.completed_fraction >= 0.5:
-            return Found(whole, True, len(schedules))
+            return Found(whole, len(schedules))
         if best_failing is None or (whole.failures, _effort(whole)) < (
             best_failing.failures,
             _effort(best_failing),
         ):
             best_failing = whole
     assert best_failing is not None, "the shortlist is never empty"
-    return Found(best_failing, False, len(schedules))
+    return Found(best_failing, len(schedules))
 
 
 def _allowed(members: int, accepted_risk: float) -> int:
