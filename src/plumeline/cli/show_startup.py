@@ -52,7 +52,7 @@ def days_words(found: StartUp) -> str:
 def _figures(found: StartUp) -> list[tuple[str, str]]:
     risk = found.risk
     accepted = percent(found.accepted_job_risk, 1)
-    kept = "kept by this plan" if found.promise_kept else "NOT kept by any schedule tried"
+    kept = "kept by this plan" if found.promise_kept else "NOT kept on the fresh simulated ponds"
     rows = [
         ("schedule", found.name),
         ("risk", risk_words(risk)),
