@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: help setup setup-test demo test check proof clean
+.PHONY: help setup setup-test demo test check proof proof-quick clean
 
 help:
 	@echo "make demo   set up, work through the demo pond, leave build/hollow-oak/"
