@@ -11,7 +11,7 @@ import importlib
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from plumeline.cli.common import air_flow, common_flags, pure_number, quantity
+from plumeline.cli.common import air_flow, bottom_share, common_flags, pure_number, quantity
 from plumeline.sources import read_table
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def add_commands(subparsers: Subparsers) -> None:
         description="One-line answers in the truck. A value carries its unit: '12 ft 6 in', '8 psig'.",
     )
     questions = quick.add_subparsers(title="questions", metavar="QUESTION", required=True)
-    for add in (_saturation, _ammonia, _plume, _pipe, _volume, _mix):
+    for add in (_saturation, _ammonia, _plume, _pipe, _volume, _mix, _bottle):
         add(questions)
 
 
@@ -199,6 +199,35 @@ def _mix(questions: Subparsers) -> None:
         "quick_mix",
     )
     parser.add_argument("folder", metavar="FOLDER", help="a job folder")
+
+
+def _bottle(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "bottle",
+        "oxygen that the bottom water takes up, from a bottle test",
+        "Dark, full bottles without bubbles, at pond temperature: a mixture of bottom and surface water, and "
+        "surface water alone as the control. The demand of a litre of bottom water within 15 min (iron and "
+        "little else) and within 24 h. One bottle is one depth; it says nothing of the mud.",
+        "quick_bottle",
+    )
+    oxygen = quantity("mg_l", least=0.0, most=40.0)
+    for name, water in (("--bottom-do", "bottom water"), ("--surface-do", "surface water")):
+        parser.add_argument(
+            name, type=oxygen, required=True, help=f"oxygen of the {water} at filling, '0.2 mg/L'"
+        )
+    parser.add_argument("--after-15min", type=oxygen, help="oxygen of the mixture after 15 minutes")
+    parser.add_argument("--after-24h", type=oxygen, help="oxygen of the mixture after 24 hours")
+    parser.add_argument(
+        "--surface-after-24h", type=oxygen, help="oxygen of the surface bottle, the control, after 24 hours"
+    )
+    parser.add_argument(
+        "--dilution",
+        type=bottom_share,
+        default="1:1",
+        metavar="PARTS",
+        help="parts of bottom water to parts of surface water, 1:1 or 1:3 (default: %(default)s)",
+    )
 
 
 def _named(table_name: str, column: str) -> Callable[[str], str]:
