@@ -153,7 +153,7 @@ def test_days_of_twenty_three_and_twenty_five_hours_are_one_day_each(make_job):
     start = datetime(2026, 10, 31, 4, tzinfo=UTC)
     base = weather_base(make_job(weather=record(start, 96)), start, 96, 12.0)
     assert base.hours[ix.AIR_TEMPERATURE] == pytest.approx(0.1 * np.arange(96))
-    assert list(np.bincount(base.local_ordinal - base.local_ordinal[0])) == [24, 25, 24, 23]
+    assert list(np.bincount(base.local_day_index - base.local_day_index[0])) == [24, 25, 24, 23]
     assert np.isfinite(member_weather(base, 8, 1, 24)).all()
 
 

@@ -44,9 +44,9 @@ class WeatherBase:
         start: start of hour 0, UTC.
         hours: (WEATHER, hours); NaN where nothing is known.
         days: whole local days of record (days, WEATHER, 24), or climate days of falling clearness.
-        day_ordinal: date of each of those days, as date.toordinal(); empty for climate days.
+        day_index: date of each of those days, as date.toordinal(); empty for climate days.
         local_hour: local clock hour at the start of each hour (hours).
-        local_ordinal: local date of each hour (hours), as date.toordinal().
+        local_day_index: local date of each hour (hours), as date.toordinal().
         clear_w_m2: sunlight under a clear sky in each hour (hours) [W/m²].
         recorded: whether `days` come from the job's record.
         notices: what had to be assumed.
@@ -55,9 +55,9 @@ class WeatherBase:
     start: datetime
     hours: Array
     days: Array
-    day_ordinal: Ints
+    day_index: Ints
     local_hour: Ints
-    local_ordinal: Ints
+    local_day_index: Ints
     clear_w_m2: Array
     recorded: bool
     notices: tuple[Notice, ...]
@@ -123,7 +123,7 @@ def weather_base(job: Job, start: datetime, hour_count: int, surface_degc: float
     begins = [start + timedelta(hours=h) for h in range(hour_count)]
     local = [moment.astimezone(zone) for moment in begins]
     clock = np.array([moment.hour for moment in local])
-    ordinal = np.array([moment.date().toordinal() for moment in local])
+    day_index = np.array([moment.date().toordinal() for moment in local])
     clear = clear_sky_w_m2(job, [moment + timedelta(minutes=30) for moment in begins])
     record = {hour.time.astimezone(UTC): hour for hour in job.weather}
     values = np.full((ix.WEATHER, hour_count), np.nan)
@@ -147,14 +147,14 @@ def weather_base(job: Job, start: datetime, hour_count: int, surface_degc: float
                     f"whole days at random from the {len(days)} days that are there.",
                 )
             )
-        ordinals = np.array([day.toordinal() for day in days])
+        dated = np.array([day.toordinal() for day in days])
         return WeatherBase(
             start,
             values,
             np.array(list(days.values())),
-            ordinals,
+            dated,
             clock,
-            ordinal,
+            day_index,
             clear,
             True,
             tuple(notices),
@@ -162,7 +162,7 @@ def weather_base(job: Job, start: datetime, hour_count: int, surface_degc: float
     notices.append(caution("weather-assumed", CLIMATE_NOTE))
     climate = climate_days(job, start, surface_degc)
     none = np.zeros(0, dtype=np.int64)
-    return WeatherBase(start, values, climate, none, clock, ordinal, clear, False, tuple(notices))
+    return WeatherBase(start, values, climate, none, clock, day_index, clear, False, tuple(notices))
 
 
 def _whole_days(columns: dict[datetime, list[float]], zone: ZoneInfo) -> dict[date, Array]:
@@ -232,15 +232,15 @@ def member_weather(base: WeatherBase, members: int, seed: int, known_hours: int)
     lasting = generator.standard_normal((3, members))
     passing = generator.standard_normal((3, members))
     away = np.zeros(members, dtype=bool)
-    drawn = _other_days(base, int(base.local_ordinal[0]), members, generator)
+    drawn = _other_days(base, int(base.local_day_index[0]), members, generator)
     kept = np.array(KEPT)[:, None]
-    starts = np.flatnonzero(np.diff(base.local_ordinal, prepend=base.local_ordinal[0] - 1))
+    starts = np.flatnonzero(np.diff(base.local_day_index, prepend=base.local_day_index[0] - 1))
     for first, end in zip(starts, [*starts[1:], hours], strict=True):
         lead_d = (first - known_hours) / 24.0
         chance = 0.0 if lead_d < 0.0 else min(0.05 * (1.0 + lead_d), 0.5)
         again = generator.random(members)
         away = np.where(away, again < max(0.6, chance), again < chance)
-        drawn = _next_days(base, int(base.local_ordinal[first]), drawn, generator)
+        drawn = _next_days(base, int(base.local_day_index[first]), drawn, generator)
         passing = kept * passing + np.sqrt(1.0 - kept**2) * generator.standard_normal((3, members))
         spell = math.sqrt(LASTING_FRACTION) * lasting + math.sqrt(1.0 - LASTING_FRACTION) * passing
         span = slice(int(first), int(end))
@@ -279,17 +279,17 @@ def _parts(spread: Spread) -> tuple[float, float, float]:
     return spread.warmth_k, spread.wind_number, spread.clearness_number
 
 
-def _other_days(base: WeatherBase, ordinal: int, members: int, generator: np.random.Generator) -> Ints:
+def _other_days(base: WeatherBase, day_index: int, members: int, generator: np.random.Generator) -> Ints:
     """Return a day for each member to draw its weather from: of the same time of year, where there are some."""
     among = np.arange(len(base.days))
     if base.recorded:
-        apart = np.abs((base.day_ordinal - ordinal + 182.625) % 365.25 - 182.625)
+        apart = np.abs((base.day_index - day_index + 182.625) % 365.25 - 182.625)
         near = np.flatnonzero(apart <= SEASON_D)
         among = near if len(near) >= FEW_DAYS else among
     return np.asarray(generator.choice(among, members), dtype=np.int64)
 
 
-def _next_days(base: WeatherBase, ordinal: int, drawn: Ints, generator: np.random.Generator) -> Ints:
+def _next_days(base: WeatherBase, day_index: int, drawn: Ints, generator: np.random.Generator) -> Ints:
     """Return the day that follows for each member.
 
     Runs of the record stay whole for some days (Politis & Romano 1994, J. Am. Stat. Assoc. 89:1303), and climate
@@ -299,6 +299,6 @@ def _next_days(base: WeatherBase, ordinal: int, drawn: Ints, generator: np.rando
         step = np.rint(generator.normal(0.0, 2.5, len(drawn))).astype(np.int64)
         return np.asarray(np.clip(drawn + step, 0, len(base.days) - 1))
     following = np.minimum(drawn + 1, len(base.days) - 1)
-    goes_on = base.day_ordinal[following] == base.day_ordinal[drawn] + 1
+    goes_on = base.day_index[following] == base.day_index[drawn] + 1
     goes_on &= generator.random(len(drawn)) < SAME_SPELL_PROBABILITY
-    return np.where(goes_on, following, _other_days(base, ordinal, len(drawn), generator))
+    return np.where(goes_on, following, _other_days(base, day_index, len(drawn), generator))
