@@ -195,7 +195,8 @@ def _mix(questions: Subparsers) -> None:
         questions,
         "mix",
         "if the whole pond turned over now",
-        "Temperature and oxygen of the whole pond mixed now, before and after the debt of oxygen is paid.",
+        "The whole pond mixed now: temperature, oxygen before and after its debt is paid, and the pH and "
+        "un-ionised ammonia that alkalinity and inorganic carbon give the mixture (pH itself does not mix).",
         "quick_mix",
     )
     parser.add_argument("folder", metavar="FOLDER", help="a job folder")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from plumeline.cli.figures import column, column_unit, percent, shown, yes
 from plumeline.cli.tables import listing, table
-from plumeline.stages.reading import Reading
+from plumeline.stages.reading import MixedChemistry, Reading
 from plumeline.stages.reading.bottle import Demand
 from plumeline.stages.reading.debt import Mass
 from plumeline.units import convert, show
@@ -157,6 +157,7 @@ def _bottles(found: Reading, units: System) -> str:
 
 def _mixed(found: Reading, units: System) -> list[tuple[str, str]]:
     mixed = found.mixed_now
+    chemistry = mixed_chemistry_lines(found.mixed_chemistry)
     low, high = mixed.do_after_debt_low_mg_l, mixed.do_after_debt_high_mg_l
     return [
         ("temperature", show(mixed.temperature_degc, "degc", units)),
@@ -164,5 +165,25 @@ def _mixed(found: Reading, units: System) -> list[tuple[str, str]]:
         (
             "oxygen after the first day's debt",
             f"{show(mixed.do_after_debt_mg_l, 'mg_l', units)} ({low:.1f} to {high:.1f})",
+        ),
+        *chemistry[:2],
+    ]
+
+
+def mixed_chemistry_lines(found: MixedChemistry | None) -> list[tuple[str, str]]:
+    """Return the lines about pH and ammonia of the mixed water, guesses marked."""
+    if found is None:
+        return [("pH", "not stated: pH and alkalinity contradict each other")]
+    guess = found.ph_assumed or found.ammonia_assumed
+    total = _mark(f"{found.ammonia_mg_l:.2f}", found.ammonia_assumed)
+    share = f"{100.0 * found.unionized_fraction:.2g} % of {total} mg/L total"
+    ph = _mark(f"{found.ph:.2f}", found.ph_assumed)
+    return [
+        ("pH", f"{ph}, from alkalinity and carbon, which mix; pH does not"),
+        ("un-ionised ammonia", f"{_mark(f'{found.unionized_mg_l:.3f}', guess)} mg/L as N, {share}"),
+        (
+            "EPA 2013 criteria, total as N",
+            f"{found.criterion_acute_mg_l:.2f} mg/L for an hour ({found.criterion_acute_trout_mg_l:.2f} with "
+            f"trout), {found.criterion_chronic_mg_l:.2f} for 30 days",
         ),
     ]

@@ -2,8 +2,9 @@
 
 from plumeline.stages.reading.bottle import BottleResult, Demand, bottle_demand
 from plumeline.stages.reading.debt import Debt, Mass, Pool
+from plumeline.stages.reading.mixing import MixedChemistry
 from plumeline.stages.reading.result import LayerReading, MixedNow, Reading, Shares, WindCheck
-from plumeline.stages.reading.stage import latest_profile, mixed_now, reading
+from plumeline.stages.reading.stage import latest_profile, mixed_chemistry_now, mixed_now, reading
 from plumeline.stages.reading.strata import Strata
 
 __all__ = [
@@ -12,6 +13,7 @@ __all__ = [
     "Demand",
     "LayerReading",
     "Mass",
+    "MixedChemistry",
     "MixedNow",
     "Pool",
     "Reading",
@@ -20,6 +22,7 @@ __all__ = [
     "WindCheck",
     "bottle_demand",
     "latest_profile",
+    "mixed_chemistry_now",
     "mixed_now",
     "reading",
 ]

@@ -9,6 +9,7 @@ from plumeline.notices import Notice
 from plumeline.stages.limits import RefugeLimits
 from plumeline.stages.reading.bottle import BottleResult
 from plumeline.stages.reading.debt import Debt
+from plumeline.stages.reading.mixing import MixedChemistry
 from plumeline.stages.reading.strata import Strata
 
 
@@ -140,6 +141,7 @@ class Reading:
         deficit_kg: what is missing to saturation, layers above saturation not counted against it.
         debt: what the bottom water owes.
         mixed_now: if it all turned over now.
+        mixed_chemistry: pH and ammonia then; None where pH and alkalinity contradict each other.
         bottles: what each bottle told.
         notices, assumptions: findings in plain words, and what was assumed.
     """
@@ -160,6 +162,7 @@ class Reading:
     deficit_kg: float
     debt: Debt
     mixed_now: MixedNow
+    mixed_chemistry: MixedChemistry | None
     bottles: tuple[BottleResult, ...]
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]

@@ -17,6 +17,7 @@ from plumeline.stages.reading.conditions import aware, hours_near, station_press
 from plumeline.stages.reading.debt import Debt, oxygen_debt
 from plumeline.stages.reading.findings import findings
 from plumeline.stages.reading.layers import layers_of
+from plumeline.stages.reading.mixing import MixedChemistry, mixed_chemistry
 from plumeline.stages.reading.profile import Lines, lines_of, odd_notices
 from plumeline.stages.reading.result import MixedNow, Reading
 from plumeline.stages.reading.shares import shares_of
@@ -109,6 +110,26 @@ def mixed_now(job: Job, survey: SurveyLike) -> MixedNow:
     return _mixed(_weigh(job, survey))
 
 
+def mixed_chemistry_now(job: Job, survey: SurveyLike) -> tuple[MixedChemistry | None, tuple[Notice, ...]]:
+    """Return pH and ammonia of the whole pond if it all turned over now.
+
+    Args:
+        job: the profile, with pH, alkalinity and ammonia where read
+        survey: the basin
+
+    Returns:
+        the chemistry, None where pH and alkalinity contradict each other, and cautions
+
+    Raises:
+        InputError: the job has no profile, or two readings at one depth.
+    """
+    return _chemistry(_weigh(job, survey))
+
+
+def _chemistry(weighed: _Weighed) -> tuple[MixedChemistry | None, tuple[Notice, ...]]:
+    return mixed_chemistry(weighed.lines, weighed.slices, weighed.mixed_temperature_degc)
+
+
 def _mixed(weighed: _Weighed) -> MixedNow:
     """Return the mixed column of a weighed profile."""
     first, volume = weighed.debt.first_day, weighed.volume_m3
@@ -185,6 +206,7 @@ def reading(job: Job, survey: SurveyLike, *, hypoxic_below_mg_l: float = HYPOXIC
         deficit_kg=missing / 1000.0,
         debt=weighed.debt,
         mixed_now=_mixed(weighed),
+        mixed_chemistry=_chemistry(weighed)[0],
         bottles=tuple(bottle_demand(bottle) for bottle in _bottles(job, weighed.profile)[0]),
         notices=(),
         assumptions=(pressure_words, *assumed, *wind_words),
