@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from plumeline.files import observations, soundings, weather_in
+from plumeline.files import observations, readings, soundings, weather_in
 from plumeline.files.keys import split_name
 from plumeline.job import document as d
 
@@ -35,7 +35,7 @@ COLUMNS = sorted(
         column.header
         for columns in (
             soundings.COLUMNS, observations.PROFILE_COLUMNS, observations.BOTTLE_COLUMNS,
-            observations.GAUGE_COLUMNS, weather_in.COLUMNS,
+            observations.GAUGE_COLUMNS, weather_in.COLUMNS, readings.READING_COLUMNS, readings.RUN_COLUMNS,
         )
         for column in columns
     }

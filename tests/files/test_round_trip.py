@@ -222,6 +222,29 @@ def readings(draw):
         ).map(lambda found: tuple(sorted(found, key=lambda point: point.depth_m))),
     )
     oxygen = number(0, 40)
+    visit = {"when": maybe(st.sampled_from(d.When)), "meter": maybe(words)}
+    profiles = st.builds(
+        lambda profile, when, meter, alone: profile.model_copy(
+            update={"when": when, "meter": meter, "points": profile.points[: 1 if alone else None]}
+        ),
+        profiles,
+        **visit,
+        alone=st.booleans(),
+    )
+    depths = st.lists(
+        st.tuples(number(0, 50), oxygen), min_size=1, max_size=3, unique_by=lambda pair: pair[0]
+    )
+    oxygens = st.builds(
+        lambda found, **fields: d.OxygenReading(
+            depth_m=tuple(depth for depth, _ in sorted(found)),
+            do_mg_l=tuple(value for _, value in sorted(found)),
+            **fields,
+        ),
+        depths,
+        id=names,
+        time=times,
+        **visit,
+    )
     bottles = st.builds(
         d.Bottle,
         id=names,
@@ -235,7 +258,23 @@ def readings(draw):
         surface_after_24h_mg_l=maybe(oxygen),
     )
     gauges = st.builds(d.GaugeReading, id=names, time=times, place=words, pressure_pa=number(-1e5, 1e6))
-    return tuple(draw(st.lists(profiles | bottles | gauges, max_size=4, unique_by=lambda item: item.id)))
+    return tuple(
+        draw(st.lists(profiles | oxygens | bottles | gauges, max_size=4, unique_by=lambda item: item.id))
+    )
+
+
+@st.composite
+def air_runs(draw, known):
+    """Return runs of air, one after the other, through all diffusers or some of those that there are."""
+    start = draw(times)
+    found = []
+    names_of = [name for name in known if not set(name) & set("+;") and name.lower() != "all"]
+    for gap_h, minutes in draw(st.lists(st.tuples(number(0, 30), number(1, 600)), max_size=3)):
+        start += timedelta(hours=int(gap_h))
+        some = st.lists(st.sampled_from(names_of), max_size=3, unique=True) if names_of else st.just([])
+        found.append(d.AirRun(start=start, minutes=minutes, diffusers=tuple(draw(some))))
+        start += timedelta(minutes=int(minutes) + 1)
+    return tuple(found)
 
 
 @st.composite
@@ -285,11 +324,12 @@ sites = st.builds(
     elevation_m=number(-400, 4000),
     time_zone=st.sampled_from(["UTC", "America/New_York", "Etc/GMT+5", "Asia/Kathmandu"]),
 )
-jobs = st.builds(
+plain_jobs = st.builds(
     d.Job,
     id=names,
     name=words,
-    date=st.dates(),
+    # readings may lie two months after the job's date and no more
+    date=st.dates(date(2026, 7, 1)),
     seed=st.integers(0, 2**31 - 1),
     site=sites,
     pond=ponds(),
@@ -304,6 +344,18 @@ jobs = st.builds(
     as_designed=maybe(designs),
     as_built=maybe(builts),
 )
+
+
+@st.composite
+def jobs_with_runs(draw):
+    """Return jobs with air that has run, through the diffusers that the job names."""
+    job = draw(plain_jobs)
+    parts = [part for part in (job.as_built, job.air) if part is not None and part.diffusers]
+    known = [item.name for item in parts[0].diffusers] if parts else []
+    return job.model_copy(update={"runs": draw(air_runs(known))})
+
+
+jobs = jobs_with_runs()
 
 
 @settings(max_examples=150, deadline=None)

@@ -12,7 +12,7 @@ from plumeline.files.soundings import FILE as SOUNDINGS
 from plumeline.files.ten_answers import EXAMPLES
 from plumeline.files.toml_part import TomlPart
 from plumeline.files.toml_values import JOB_FILE
-from plumeline.job.document import Bottle, GaugeReading, Profile
+from plumeline.job.document import Bottle, GaugeReading, OxygenReading, Profile
 
 _OTHERWISE = {
     "pond.area": f", or the shore line in {OUTLINE}",
@@ -29,7 +29,7 @@ NEEDED = ("pond.area", "pond.max_depth")
 def report_empty(
     part: TomlPart,
     folder: Path,
-    observations: Sequence[Profile | Bottle | GaugeReading],
+    observations: Sequence[Profile | OxygenReading | Bottle | GaugeReading],
     findings: Findings,
     *,
     pond_needed: bool = True,
@@ -46,7 +46,10 @@ def report_empty(
 
 
 def _answered(
-    path: str, part: TomlPart, folder: Path, observations: Sequence[Profile | Bottle | GaugeReading]
+    path: str,
+    part: TomlPart,
+    folder: Path,
+    observations: Sequence[Profile | OxygenReading | Bottle | GaugeReading],
 ) -> bool:
     """Return whether an answer is there, is at fault already, or comes from another file."""
     if any(fault == path or fault.startswith((f"{path}_", f"{path}.")) for fault in part.faulty):

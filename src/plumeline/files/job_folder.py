@@ -27,6 +27,7 @@ from plumeline.files.observations import (
     slug,
 )
 from plumeline.files.outline_checks import are_swapped, check_outline, check_shape, place_xy
+from plumeline.files.readings import READINGS, RUNS, check_times, read_readings, read_runs
 from plumeline.files.short_reading import short_profile
 from plumeline.files.site_part import read_site, zone_of
 from plumeline.files.soundings import FILE as SOUNDINGS
@@ -36,7 +37,7 @@ from plumeline.files.toml_part import SECTIONS, TomlPart, build, read_toml
 from plumeline.files.toml_values import JOB_FILE, Missing
 from plumeline.files.weather_in import FILE as WEATHER
 from plumeline.files.weather_in import read_weather
-from plumeline.job.document import Job, Pond, Site, Sounding
+from plumeline.job.document import AirRun, Job, Pond, Site, Sounding
 from plumeline.notices import Notice
 
 MORNING = time(10, 0)
@@ -59,38 +60,55 @@ class CheckReport:
     job: Job | None
 
 
-def load_job(folder: Path, *, today: date | None = None) -> Job:
+def load_job(
+    folder: Path, *, today: date | None = None, readings: Path | None = None, runs: Path | None = None
+) -> Job:
     """Return the job of a folder.
 
     Args:
         folder: holds job.toml and, as far as they are known, the other files.
         today: the date of the job when neither job.toml nor a reading gives one.
+        readings: readings of the visits, instead of the folder's readings.csv.
+        runs: what air has run, instead of the folder's runs.csv.
 
     Raises:
         JobFolderError: with every fault of every file.
     """
-    report = check_job(folder, today=today)
+    report = check_job(folder, today=today, readings=readings, runs=runs)
     if report.job is None:
         raise JobFolderError(report.faults)
     return report.job
 
 
-def check_job(folder: Path, *, today: date | None = None, pond_needed: bool = True) -> CheckReport:
+def check_job(
+    folder: Path,
+    *,
+    today: date | None = None,
+    pond_needed: bool = True,
+    readings: Path | None = None,
+    runs: Path | None = None,
+) -> CheckReport:
     """Return every fault, every notice, and the job when there is no fault; raises nothing.
 
     Args:
         folder: the job folder.
         today: the date of the job when neither job.toml nor a reading gives one.
         pond_needed: False where the air line alone is asked for: an empty pond is no fault then.
+        readings: readings of the visits, instead of the folder's readings.csv.
+        runs: what air has run, instead of the folder's runs.csv.
     """
     findings = Findings()
+    for path in (readings, runs):
+        if path is not None and not path.is_file():
+            findings.fault(str(path), "", "is not a file.", "Name a CSV file that is there.")
     folder = Path(folder)
     job = None
     if not folder.is_dir():
         remedy = "Name a folder that holds job.toml; make one with: plumeline new FOLDER."
         findings.fault(str(folder), "", "is not a folder.", remedy)
     else:
-        job = _Look(folder, findings, today, pond_needed).job()
+        places = (readings or folder / READINGS, runs or folder / RUNS)
+        job = _Look(folder, findings, today, pond_needed, *places).job()
     faults = findings.all_faults()
     return CheckReport(faults, tuple(findings.notices), tuple(findings.echoes), job if not faults else None)
 
@@ -103,6 +121,8 @@ class _Look:
     findings: Findings
     today: date | None
     pond_needed: bool
+    readings: Path
+    runs: Path
 
     def job(self) -> Job | None:
         findings = self.findings
@@ -114,7 +134,8 @@ class _Look:
         site = read_site(part, day, silent)
         clock = Clock(zone_of(site))
         pond = self._pond(part, site)
-        seen = self._observations(clock)
+        visits = read_readings(self.readings, clock, findings)
+        seen = self._observations(clock) + visits
         dated = bool(seen)
         if part.reading and not any(item.file == PROFILES for item in seen):
             seen += short_profile(part, pond, day or self._day(seen), clock, findings)
@@ -131,13 +152,17 @@ class _Look:
                 "hour-twice",
                 f"{clock.ambiguous[0]} came twice, for the clocks were put back; the first one was taken.",
             )
-        suspicions.check_observations(observations, pond, day, findings)
+        suspicions.check_observations(seen, pond, day, findings)
         sections = self._sections(part)
+        times = [(f"row {item.row}", item.observation.time) for item in visits]
+        check_times(times, self.readings.name, day, self.today, findings)
+        runs = self._runs(clock, day, sections)
         if whole:
             report_empty(part, self.folder, observations, findings, pond_needed=self.pond_needed)
         if findings.faults or site is None or day is None:
             return None
         sections |= {"site": site, "pond": pond, "observations": observations, "weather": weather}
+        sections["runs"] = runs
         return self._whole(part, day, sections)
 
     def _whole(self, part: TomlPart, day: date, sections: dict[str, Any]) -> Job | None:
@@ -198,6 +223,15 @@ class _Look:
             *read_bottles(self.folder / BOTTLES, clock, self.findings),
             *read_gauges(self.folder / GAUGES, clock, self.findings),
         ]
+
+    def _runs(self, clock: Clock, day: date | None, sections: dict[str, Any]) -> tuple[AirRun, ...]:
+        """Return what air has run, with the diffusers by their names where there are any yet."""
+        parts = [sections[name] for name in ("as_built", "air") if sections.get(name) is not None]
+        names = next((found for part in parts if (found := [d.name for d in part.diffusers])), [])
+        found = read_runs(self.runs, clock, names, self.findings)
+        times = [(f"row {row}", run.start) for row, run in found]
+        check_times(times, self.runs.name, day, self.today, self.findings)
+        return tuple(run for _, run in found)
 
     def _day(self, seen: list[Seen]) -> date | None:
         """Return the day of the last reading, else today's if it was given."""

@@ -11,7 +11,9 @@ from plumeline.files.toml_out import toml_text
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.files.write_job import JOB_FILES, put_files
 
-TEMPLATES = ("outline.geojson", "soundings.csv", "profiles.csv", "bottle.csv", "weather.csv")
+TEMPLATES = (
+    "outline.geojson", "soundings.csv", "profiles.csv", "bottle.csv", "weather.csv", "readings.csv", "runs.csv",
+)  # fmt: skip
 
 
 def write_new(folder: Path, *, today: date | None = None) -> tuple[str, ...]:

@@ -16,7 +16,14 @@ from plumeline.files.headers import Column
 from plumeline.files.limits import limits_of
 from plumeline.files.tables import Table, read_table
 from plumeline.files.times import Clock
-from plumeline.job.document import Bottle, GaugeReading, Profile, ProfilePoint, SmellStrength
+from plumeline.job.document import (
+    Bottle,
+    GaugeReading,
+    OxygenReading,
+    Profile,
+    ProfilePoint,
+    SmellStrength,
+)
 
 PROFILES, BOTTLES, GAUGES = "profiles.csv", "bottle.csv", "gauges.csv"
 
@@ -82,7 +89,7 @@ class Seen:
     file: str
     row: int
     entry: float | None
-    observation: Profile | Bottle | GaugeReading
+    observation: Profile | OxygenReading | Bottle | GaugeReading
 
 
 def read_times(table: Table, clock: Clock, findings: Findings) -> list[datetime | None]:
@@ -117,7 +124,7 @@ def read_profiles(path: Path, clock: Clock, findings: Findings) -> list[Seen]:
             casts.setdefault((time, table.text("id", index)), []).append(index)
     found = []
     for (time, name), indices in casts.items():
-        points = _points(table, indices, findings)
+        points = points_of(table, indices, findings)
         if points:
             profile = Profile(id=name or stamp_id("profile", time), time=time, points=tuple(points))
             first = indices[0]
@@ -125,8 +132,10 @@ def read_profiles(path: Path, clock: Clock, findings: Findings) -> list[Seen]:
     return found
 
 
-def _points(table: Table, indices: list[int], findings: Findings) -> list[ProfilePoint]:
-    """Return the points of one cast from top to bottom."""
+def points_of(
+    table: Table, indices: list[int], findings: Findings, *, one_depth_ok: bool = False
+) -> list[ProfilePoint]:
+    """Return the points of one cast from top to bottom; of one depth only where that is asked for."""
     depths = [table.numbers["depth_m"][index] or 0.0 for index in indices]
     order = sorted(range(len(indices)), key=lambda place: depths[place])
     if order != list(range(len(indices))):
@@ -137,7 +146,7 @@ def _points(table: Table, indices: list[int], findings: Findings) -> list[Profil
         ]
         findings.note(
             "profile-unordered",
-            f"{PROFILES}, {some(back)}: the depths do not go downwards; they were put in order. "
+            f"{table.name}, {some(back)}: the depths do not go downwards; they were put in order. "
             "Check for a slip of the decimal point.",
         )
     points: dict[float, tuple[int, ProfilePoint]] = {}
@@ -148,23 +157,27 @@ def _points(table: Table, indices: list[int], findings: Findings) -> list[Profil
         if point is None:
             continue
         if point.depth_m in points:
-            _repeated(row, points[point.depth_m], point, findings)
+            _repeated(table.name, row, points[point.depth_m], point, findings)
         else:
             points[point.depth_m] = (row, point)
-    if len(points) == 1 and len(findings.faults) == before:
+    if len(points) == 1 and len(findings.faults) == before and not one_depth_ok:
         row = table.rows[indices[0]]
         remedy = "Read at two depths at least, near the surface and near the bottom, under the same time."
-        findings.fault(PROFILES, f"row {row}", "the profile has one depth only: it shows no layers.", remedy)
+        findings.fault(
+            table.name, f"row {row}", "the profile has one depth only: it shows no layers.", remedy
+        )
     return [point for _, point in points.values()]
 
 
-def _repeated(row: int, first: tuple[int, ProfilePoint], point: ProfilePoint, findings: Findings) -> None:
+def _repeated(
+    file: str, row: int, first: tuple[int, ProfilePoint], point: ProfilePoint, findings: Findings
+) -> None:
     depth = f"the depth {point.depth_m:g} m"
     if first[1] == point:
-        findings.note("profile-repeated", f"{PROFILES}, row {row}: {depth} repeats row {first[0]}; left out.")
+        findings.note("profile-repeated", f"{file}, row {row}: {depth} repeats row {first[0]}; left out.")
         return
     findings.fault(
-        PROFILES,
+        file,
         f"row {row}",
         f"{depth} was given in row {first[0]} with other values.",
         "Keep one reading a depth; give a second cast its own time.",
@@ -175,7 +188,7 @@ def _point(table: Table, index: int, row: int, findings: Findings) -> ProfilePoi
     smell = table.text("smell", index).lower()
     if smell and smell not in list(SmellStrength):
         problem = f"{smell!r} is not a strength of smell."
-        findings.fault(PROFILES, f"row {row}, smell", problem, "Write none, faint or strong.", kind="smell")
+        findings.fault(table.name, f"row {row}, smell", problem, "Write none, faint or strong.", kind="smell")
         return None
     names = ("depth_m", "temperature_degc", "do_mg_l", "ph", "alkalinity_mg_l", "conductivity_us_cm",
              "ammonia_mg_l", "sulphide_mg_l")  # fmt: skip
@@ -257,7 +270,9 @@ def slug(text: str) -> str:
     return "-".join(kept.split()) or "job"
 
 
-def in_order(seen: list[Seen], findings: Findings) -> tuple[Profile | Bottle | GaugeReading, ...]:
+def in_order(
+    seen: list[Seen], findings: Findings
+) -> tuple[Profile | OxygenReading | Bottle | GaugeReading, ...]:
     """Return all observations in their order: as numbered by ``entry``, else by time, kind and id."""
     names: dict[str, Seen] = {}
     for item in seen:
@@ -276,6 +291,8 @@ def in_order(seen: list[Seen], findings: Findings) -> tuple[Profile | Bottle | G
     return tuple(item.observation for item in ordered)
 
 
-def canonical_order(observation: Profile | Bottle | GaugeReading) -> tuple[datetime, str, str]:
+def canonical_order(
+    observation: Profile | OxygenReading | Bottle | GaugeReading,
+) -> tuple[datetime, str, str]:
     """Return what observations are ordered by where nothing else is said."""
     return (observation.time, observation.kind, observation.id)

@@ -8,11 +8,14 @@ from datetime import date
 from itertools import pairwise
 
 from plumeline.files.findings import Findings, some
-from plumeline.files.observations import BOTTLES, PROFILES
+from plumeline.files.observations import BOTTLES, PROFILES, Seen
 from plumeline.files.outline_checks import place_xy
-from plumeline.job.document import Bottle, GaugeReading, Pond, Profile, Site
+from plumeline.files.toml_values import JOB_FILE
+from plumeline.job.document import Bottle, OxygenReading, Pond, Profile, Site
 
 SOUNDINGS = "soundings.csv"
+HOME = (PROFILES, JOB_FILE)
+"""Where the readings stand that the job begins with."""
 POSITION_ERROR_M = 5.0
 """How far outside the outline a sounding may lie by the error of a hand-held receiver."""
 SWAPPED_BEYOND_M = 100_000.0
@@ -182,18 +185,25 @@ def greatest_depth_m(pond: Pond) -> float | None:
 
 
 def check_observations(
-    observations: Sequence[Profile | Bottle | GaugeReading], pond: Pond, day: date | None, findings: Findings
-) -> None:
+    seen: Sequence[Seen], pond: Pond, day: date | None, findings: Findings
+) -> None:  # fmt: skip
     """Add faults and notices on readings: deeper than the pond, later than the job, out of step."""
     deepest = greatest_depth_m(pond)
-    for item in observations:
+    for one in seen:
+        item = one.observation
         if isinstance(item, Profile):
-            _check_depth(PROFILES, item.id, item.points[-1].depth_m, deepest, findings)
+            # a short reading is checked as a profile: whoever reads job.toml knows it as one
+            file = one.file if one.row else PROFILES
+            _check_depth(file, item.id, item.points[-1].depth_m, deepest, findings)
             _check_profile(item, findings)
+        elif isinstance(item, OxygenReading):
+            _check_depth(one.file, item.id, item.depth_m[-1], deepest, findings)
         elif isinstance(item, Bottle):
             _check_depth(BOTTLES, item.id, item.depth_m, deepest, findings)
             _check_bottle(item, findings)
-        if day is not None and item.time.date() > day:
+        # visits come after the job's date, and have checks of their own
+        visit = isinstance(item, OxygenReading) or (isinstance(item, Profile) and one.file not in HOME)
+        if day is not None and item.time.date() > day and not visit:
             findings.note(
                 "reading-later",
                 f"{item.id} was read after the date of the job ({day.isoformat()}); check both dates.",

@@ -11,16 +11,26 @@ from pathlib import Path
 from typing import Any
 
 from plumeline.errors import InputError
-from plumeline.files import geojson, observations, soundings, weather_in
+from plumeline.files import geojson, observations, readings, soundings, weather_in
 from plumeline.files.observations import canonical_order, slug, stamp_id
 from plumeline.files.toml_out import toml_section, toml_text
 from plumeline.files.toml_part import SECTIONS
 from plumeline.files.toml_values import JOB_FILE
-from plumeline.job.document import Bottle, GaugeReading, Job, LocalPoint, Place, Point, Profile, ProfilePoint
+from plumeline.job.document import (
+    Bottle,
+    GaugeReading,
+    Job,
+    LocalPoint,
+    OxygenReading,
+    Place,
+    Point,
+    Profile,
+    ProfilePoint,
+)
 
 JOB_FILES = (
     JOB_FILE, geojson.FILE, soundings.FILE, observations.PROFILES, observations.BOTTLES,
-    observations.GAUGES, weather_in.FILE,
+    observations.GAUGES, weather_in.FILE, readings.READINGS, readings.RUNS,
 )  # fmt: skip
 """Every file that a job folder may hold."""
 
@@ -68,6 +78,9 @@ def job_files(job: Job) -> dict[str, str]:
     if job.pond.soundings:
         texts[soundings.FILE] = _soundings(job)
     texts |= _observations(job)
+    if job.runs:
+        runs = [[run.start.isoformat(), run.minutes, "+".join(run.diffusers)] for run in job.runs]
+        texts[readings.RUNS] = _table(("start", "minutes", "diffusers"), runs)
     if job.weather:
         rows = [
             [hour.time.isoformat(), *(getattr(hour, name) for name in weather_in.FIELDS)]
@@ -134,13 +147,34 @@ _BOTTLE = (
 )
 
 
-def _own_id(item: Profile | Bottle | GaugeReading) -> str:
+def _of_visit(item: Profile | OxygenReading) -> bool:
+    """Return whether a reading is written into readings.csv: profiles.csv has no place for it."""
+    return isinstance(item, OxygenReading) or bool(item.when or item.meter) or len(item.points) == 1
+
+
+def _own_id(item: Profile | OxygenReading | Bottle | GaugeReading) -> str:
     """Return the id that the observation gets when the file names none."""
-    if isinstance(item, Profile):
+    if isinstance(item, Profile | OxygenReading):
+        if _of_visit(item):
+            return readings.reading_id(item.time, item.meter)
         return stamp_id("profile", item.time)
     if isinstance(item, Bottle):
         return f"{stamp_id('bottle', item.time)}-{item.depth_m:g}m"
     return f"{stamp_id('gauge', item.time)}-{slug(item.place)}"
+
+
+def _points(item: Profile | OxygenReading) -> list[list[Any]]:
+    """Return the cells of each depth: every field of a point, then the smell."""
+    if isinstance(item, Profile):
+        return [
+            [*(getattr(point, name) for name in _POINT), point.smell.value if point.smell else ""]
+            for point in item.points
+        ]
+    places = {"depth_m": item.depth_m, "do_mg_l": item.do_mg_l}
+    return [
+        [places[name][row] if name in places else None for name in (*_POINT, "smell")]
+        for row in range(len(item.depth_m))
+    ]
 
 
 def _observations(job: Job) -> dict[str, str]:
@@ -151,13 +185,14 @@ def _observations(job: Job) -> dict[str, str]:
     profiles: list[list[Any]] = []
     bottles: list[list[Any]] = []
     gauges: list[list[Any]] = []
+    visits: list[list[Any]] = []
     for entry, item in enumerate(every, start=1):
         tail = ([item.id] if named else []) + ([] if ordered else [entry])
         time = item.time.isoformat()
-        if isinstance(item, Profile):
-            for point in item.points:
-                cells = [getattr(point, name) for name in _POINT]
-                profiles.append([time, *cells, point.smell.value if point.smell else "", *tail])
+        if isinstance(item, Profile | OxygenReading):
+            if _of_visit(item):
+                tail = [item.when.value if item.when else "", item.meter or "", *tail]
+            (visits if _of_visit(item) else profiles).extend([time, *cells, *tail] for cells in _points(item))
         elif isinstance(item, Bottle):
             dilution = {0.5: "1:1", 0.25: "1:3"}.get(item.bottom_share, item.bottom_share)
             bottles.append([time, item.depth_m, dilution, *(getattr(item, name) for name in _BOTTLE), *tail])
@@ -165,6 +200,7 @@ def _observations(job: Job) -> dict[str, str]:
             gauges.append([time, item.place, item.pressure_pa, *tail])
     found = {
         observations.PROFILES: (("time", *_POINT, "smell", *extra), profiles),
+        readings.READINGS: (("time", *_POINT, "smell", "when", "meter", *extra), visits),
         observations.BOTTLES: (("time", "depth_m", "dilution", *_BOTTLE, *extra), bottles),
         observations.GAUGES: (("time", "place", "pressure_pa", *extra), gauges),
     }

@@ -249,6 +249,16 @@ class ProfilePoint(Value):
     smell: SmellStrength | None = None
 
 
+class When(StrEnum):
+    """When in the course of a run day a profile was read."""
+
+    BEFORE = "before"
+    SHUT_OFF = "shut-off"
+    LATER = "later"
+    DUSK = "dusk"
+    DAWN = "dawn"
+
+
 class Profile(Value):
     """Temperature and oxygen read from top to bottom at one time; points in order of depth."""
 
@@ -256,6 +266,22 @@ class Profile(Value):
     id: str
     time: datetime
     points: tuple[ProfilePoint, ...] = Field(min_length=1)
+    when: When | None = None
+    """Part of the run day; None where nobody said."""
+    meter: str | None = None
+    """Name of the meter: readings of one meter share its bias."""
+
+
+class OxygenReading(Value):
+    """Oxygen alone, without temperature, at one or more depths: it tells of the water, and is no profile."""
+
+    kind: Literal["oxygen"] = "oxygen"
+    id: str
+    time: datetime
+    depth_m: tuple[NotNegative, ...] = Field(min_length=1)
+    do_mg_l: tuple[Oxygen, ...] = Field(min_length=1)
+    when: When | None = None
+    meter: str | None = None
 
 
 class Bottle(Value):
@@ -284,7 +310,16 @@ class GaugeReading(Value):
     pressure_pa: float
 
 
-Observation = Annotated[Profile | Bottle | GaugeReading, Field(discriminator="kind")]
+class AirRun(Value):
+    """Air that ran: from ``start`` for so many minutes, through the named diffusers."""
+
+    start: datetime
+    minutes: float = Field(gt=0.0, le=60.0 * 24.0 * 366.0)
+    diffusers: tuple[str, ...] = ()
+    """Names of the diffusers whose valves were open; none named: all of them."""
+
+
+Observation = Annotated[Profile | OxygenReading | Bottle | GaugeReading, Field(discriminator="kind")]
 
 
 class WeatherHour(Value):
@@ -338,15 +373,30 @@ class Job(Value):
     wishes: Wishes = Wishes()
     attendance: Attendance = Attendance()
     observations: tuple[Observation, ...] = ()
+    runs: tuple[AirRun, ...] = ()
+    """What air has run so far, in order of time."""
     weather: tuple[WeatherHour, ...] = ()
     as_designed: AsDesigned | None = None
     as_built: AsBuilt | None = None
 
     @property
     def profiles(self) -> tuple[Profile, ...]:
-        """Profiles among the observations, in order of time."""
+        """Profiles of temperature and oxygen among the observations, in order of time."""
         found = [item for item in self.observations if isinstance(item, Profile)]
         return tuple(sorted(found, key=lambda profile: profile.time))
+
+    @property
+    def latest_profile(self) -> Profile | None:
+        """The latest profile that shows layers (two depths or more), else the latest, or None without any."""
+        found = self.profiles
+        layered = [profile for profile in found if len(profile.points) > 1]
+        return layered[-1] if layered else found[-1] if found else None
+
+    @property
+    def oxygen_readings(self) -> tuple[OxygenReading, ...]:
+        """Readings of oxygen alone among the observations, in order of time."""
+        found = [item for item in self.observations if isinstance(item, OxygenReading)]
+        return tuple(sorted(found, key=lambda reading: reading.time))
 
     @property
     def bottles(self) -> tuple[Bottle, ...]:

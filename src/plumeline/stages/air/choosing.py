@@ -100,9 +100,9 @@ def check_branches(branches: tuple[BranchSpec, ...]) -> None:
 
 def _water_degc(job: Job) -> float:
     """Return the mean temperature [°C] of the last profile, else a summer value."""
-    if not job.profiles:
+    if job.latest_profile is None:
         return DEFAULT_WATER_DEGC
-    points = job.profiles[-1].points
+    points = job.latest_profile.points
     return sum(point.temperature_degc for point in points) / len(points)
 
 

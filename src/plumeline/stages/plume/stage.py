@@ -85,13 +85,14 @@ def water_of_job(job: Job) -> Water:
     Raises:
         InputError: the job has no profile.
     """
-    if not job.profiles:
+    profile = job.latest_profile
+    if profile is None:
         raise InputError(
             "the job has no profile of temperature, so no plume can be worked out.",
             remedy="Give reading.surface and reading.bottom, or profiles.csv.",
             place="profiles.csv",
         )
-    lines = lines_of(job.profiles[-1])
+    lines = lines_of(profile)
     return water_of_rows(lines.depth_m, lines.temperature_degc, lines.do_mg_l, lines.salinity_g_kg)
 
 

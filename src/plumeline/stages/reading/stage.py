@@ -53,18 +53,19 @@ class _Weighed:
 
 
 def latest_profile(job: Job) -> Profile:
-    """Return the latest profile.
+    """Return the latest profile that shows layers.
 
     Raises:
         InputError: the job has none.
     """
-    if not job.profiles:
+    latest = job.latest_profile
+    if latest is None:
         raise InputError(
             "the job has no reading of temperature and oxygen.",
             remedy="Fill in profiles.csv, or reading.surface and reading.bottom in job.toml.",
             place="profiles.csv",
         )
-    return job.profiles[-1]
+    return latest
 
 
 def _weigh(job: Job, survey: SurveyLike) -> _Weighed:
