@@ -214,9 +214,9 @@ def _names(
     return None
 
 
-def _check_overlap(file: str, runs: list[tuple[int, AirRun]], findings: Findings) -> None:
+def _check_overlap(file: str, rows: list[tuple[int, AirRun]], findings: Findings) -> None:
     ends: list[tuple[int, datetime, tuple[str, ...]]] = []
-    for row, run in runs:
+    for row, run in rows:
         for other, end, names in ends:
             shared = not names or not run.diffusers or set(names) & set(run.diffusers)
             if run.start < end and shared:
