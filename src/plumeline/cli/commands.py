@@ -33,6 +33,7 @@ class Group:
 
 GROUPS = (
     Group("plumeline.cli.quick", (("quick", "one-line answers, values with their units"),)),
+    Group("plumeline.cli.column", (("column", "the water column alone: hourly profiles, with or without air"),)),
     Group(
         "plumeline.cli.stages",
         (

@@ -86,7 +86,7 @@ def reading(args: argparse.Namespace) -> int:
 def layout(args: argparse.Namespace) -> int:
     """Print where everything lies."""
     asked = asked_job(args)
-    basin, sized = _sized(asked)
+    basin, sized = sized_pond(asked)
     blocks = layout_blocks(sized.layout, sized.plume, basin, args.units)
     more = {"plume": json_value(sized.plume), "places": places_of(basin, sized)}
     return _answer(args, asked, "layout", sized.layout, blocks, before=(basin, sized, sized.plume), more=more)
@@ -108,7 +108,7 @@ def air(args: argparse.Namespace) -> int:
         found = air_stage(asked.job)
     else:
         asked = _with_pond(args)
-        basin, sized = _sized(asked)
+        basin, sized = sized_pond(asked)
         found, before = sized.air, (basin, sized)
     return _answer(args, asked, "air", found, air_blocks(found, args.units), before=before, working=True)
 
@@ -131,7 +131,7 @@ def startup(args: argparse.Namespace) -> int:
     """Print the start-up plan."""
     asked = asked_job(args)
     with Progress(quiet=args.json) as progress:
-        basin, sized = _sized(asked, progress)
+        basin, sized = sized_pond(asked, progress)
         water = reading_stage(asked.job, basin)
         found = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress)
     before = (basin, water, sized, sized.layout, sized.air, sized.plume)
@@ -149,7 +149,8 @@ def plan(args: argparse.Namespace) -> int:
     return write_all(args, asked)
 
 
-def _sized(asked: Asked, progress: Progress | None = None) -> tuple[Survey, Sized]:
+def sized_pond(asked: Asked, progress: Progress | None = None) -> tuple[Survey, Sized]:
+    """Return the basin, and a layout and an air line that agree."""
     tell = progress or Progress(quiet=True)
     tell("surveying the basin", 0.0)
     basin = survey_stage(asked.job, asked.seed)

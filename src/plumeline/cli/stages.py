@@ -83,13 +83,13 @@ def _add_air(subparsers: Subparsers) -> None:
     )
     air.add_argument(
         "--depths",
-        type=_list_of(DEPTH),
+        type=list_of(DEPTH),
         metavar="LIST",
         help="depths of the membranes instead of the job's diffusers, '12 ft, 10 ft 6 in'; ';' parts too",
     )
     air.add_argument(
         "--branch-lengths",
-        type=_list_of(LENGTH),
+        type=list_of(LENGTH),
         metavar="LIST",
         help="with --depths: lengths of the branches, one for each or one for all (default: 100 ft)",
     )
@@ -135,7 +135,7 @@ def _answered_by(handler: str) -> Callable[[argparse.Namespace], int]:
     return run
 
 
-def _list_of(read_one: Callable[[str], Given]) -> Callable[[str], tuple[Given, ...]]:
+def list_of(read_one: Callable[[str], Given]) -> Callable[[str], tuple[Given, ...]]:
     """Return an argparse type for values parted by semicolons, or by commas where there is none."""
 
     def read(text: str) -> tuple[Given, ...]:
