@@ -202,7 +202,9 @@ def run(studies: tuple[Study, ...], order: Order) -> list[Outcome]:
     begun = time.monotonic()
     digest = sources_digest()
     asked = [study for study in studies if not order.only or study.name in order.only]
-    whole = sum(study.minutes for study in asked)
+    # quick forms are of one size
+    shares = {study.name: 1.0 if order.quick else study.minutes for study in asked}
+    whole = sum(shares.values())
     outcomes: dict[str, Outcome] = {}
     for study in studies:
         other = _without_running(study, order)
@@ -210,7 +212,7 @@ def run(studies: tuple[Study, ...], order: Order) -> list[Outcome]:
             outcomes[study.name] = other
     promised_min = 0.0
     for study in asked:
-        promised_min += order.budget_min * study.minutes / whole
+        promised_min += order.budget_min * shares[study.name] / whole
         if study.name in outcomes:
             continue
         folder = order.work / study.name
