@@ -29,7 +29,7 @@ def add_commands(subparsers: Subparsers) -> None:
         description="One-line answers in the truck. A value carries its unit: '12 ft 6 in', '8 psig'.",
     )
     questions = quick.add_subparsers(title="questions", metavar="QUESTION", required=True)
-    for add in (_saturation, _ammonia, _plume, _pipe, _volume, _mix, _bottle):
+    for add in (_saturation, _ammonia, _plume, _pipe, _volume, _mix, _bottle, _blooms):
         add(questions)
 
 
@@ -229,6 +229,38 @@ def _bottle(questions: Subparsers) -> None:
         metavar="PARTS",
         help="parts of bottom water to parts of surface water, 1:1 or 1:3 (default: %(default)s)",
     )
+
+
+def _blooms(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "blooms",
+        "odds that the air holds floating blue-greens down, hour by hour",
+        "The stirring of the running column, measured by a dye in simulated ponds, against the rise of "
+        "blue-green colonies: air all day, air in part of the day, and no air. No cure is promised.",
+        "quick_blooms",
+    )
+    parser.add_argument("folder", metavar="FOLDER", help="a job folder")
+    parser.add_argument(
+        "--run-hours",
+        type=quantity("s", least=3600.0, most=86400.0),
+        default="12 h",
+        help="air a day of the regime that runs in part, from 20:00 (default: %(default)s)",
+    )
+    parser.add_argument(
+        "--members",
+        type=_members,
+        default=64,
+        metavar="PONDS",
+        help="simulated ponds, 16 to 2000 (default: %(default)s)",
+    )
+
+
+def _members(text: str) -> int:
+    """Read a number of simulated ponds."""
+    if not text.isdecimal() or not 16 <= int(text) <= 2000:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a whole number from 16 to 2000.")
+    return int(text)
 
 
 def _named(table_name: str, column: str) -> Callable[[str], str]:
