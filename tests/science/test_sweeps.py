@@ -45,6 +45,7 @@ MAY_BE_BELOW_ZERO = {
     "sensible_heat_bulk_hipsey_2019",  # air warmer than water
     "oxygen_transfer_rate_asce_2006",  # water above saturation
     "carbonate_alkalinity_stumm_morgan_1996",  # hydroxide beyond the alkalinity
+    "yearly_wave_carslaw_1959",  # a winter of frost
 }
 """Relations whose value may be negative; all others may not."""
 

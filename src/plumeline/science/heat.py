@@ -1,6 +1,6 @@
 """Heat and wind at the surface, and mixing in the water: one scalar relation each."""
 
-from math import acos, exp, log, pi, pow, sqrt
+from math import acos, cos, exp, log, pi, pow, sqrt, tan
 
 STEFAN_BOLTZMANN_W_M2_K4 = 5.670374e-8
 
@@ -44,6 +44,20 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
     },
     "diffusivity_hondzo_1993": {"area_m2": (100.0, 5e6), "buoyancy_frequency_squared_s2": (0.0, 0.1)},
     "open_wind_fraction_markfort_2010": {"area_m2": (50.0, 1e8), "obstacle_height_m": (0.0, 40.0)},
+    "sunlit_fraction_circle": {
+        "area_m2": (50.0, 1e8),
+        "obstacle_height_m": (0.0, 40.0),
+        "sun_elevation_deg": (0.0, 90.0),
+    },
+    "open_sky_fraction_howell_1982": {"area_m2": (50.0, 1e8), "obstacle_height_m": (0.0, 40.0)},
+    "yearly_wave_carslaw_1959": {
+        "mean_degc": (0.0, 35.0),
+        "swing_k": (0.0, 20.0),
+        "phase_rad": (-7.0, 7.0),
+        "depth_m": (0.0, 10.0),
+        "diffusivity_m2_s": (1e-7, 1e-6),
+    },
+    "coldest_water_by_latitude": {"latitude_deg": (-65.0, 65.0), "elevation_m": (-400.0, 3000.0)},
     "light_extinction_poole_1929": {"secchi_depth_m": (0.1, 20.0), "light_number": (1.0, 2.5)},
 }
 
@@ -344,6 +358,125 @@ def open_wind_fraction_markfort_2010(area_m2: float, obstacle_height_m: float) -
     return 2.0 / pi * acos(x_m / diameter_m) - 2.0 * x_m / (pi * diameter_m * diameter_m) * sqrt(
         diameter_m * diameter_m - x_m * x_m
     )
+
+
+def sunlit_fraction_circle(area_m2: float, obstacle_height_m: float, sun_elevation_deg: float) -> float:
+    """Return the part of a round pond on which the sun shines past banks and trees all round it.
+
+    Equation:
+        f = (2/π) (acos x - x √(1 - x²)), x = h / (D tan β); 0 where x ≥ 1: the overlap of the circle with
+        itself moved by the length of the shadow
+
+    Args:
+        area_m2: surface area [m²], scalar.
+        obstacle_height_m: height of banks and trees [m], scalar.
+        sun_elevation_deg: height of the sun above the horizon [°], scalar.
+
+    Returns:
+        Area fraction; 0 with the sun at or under the horizon.
+
+    Valid range:
+        50 m² to 100 km², obstacles to 40 m.
+
+    Source:
+        Geometry: area common to two equal circles.
+
+    >>> round(sunlit_fraction_circle(4046.86, 3.0, 45.0), 3)
+    0.947
+    """
+    if sun_elevation_deg <= 0.0:
+        return 0.0
+    diameter_m = sqrt(4.0 * area_m2 / pi)
+    x = obstacle_height_m / (diameter_m * tan(sun_elevation_deg * pi / 180.0))
+    if x >= 1.0:
+        return 0.0
+    return 2.0 / pi * (acos(x) - x * sqrt(1.0 - x * x))
+
+
+def open_sky_fraction_howell_1982(area_m2: float, obstacle_height_m: float) -> float:
+    """Return the part of what a round pond sees that is sky, over banks and trees all round it.
+
+    Equation:
+        F = ½ (X - √(X² - 4)), X = 2 + (h/R)²: view factor between two equal coaxial discs, h apart
+
+    Args:
+        area_m2: surface area [m²], scalar.
+        obstacle_height_m: height of banks and trees [m], scalar.
+
+    Returns:
+        Fraction, weighted by the cosine and averaged over the pond.
+
+    Valid range:
+        50 m² to 100 km², obstacles to 40 m.
+
+    Source:
+        Howell 1982, A Catalog of Radiation Configuration Factors, C-41 (from memory).
+
+    >>> round(open_sky_fraction_howell_1982(4046.86, 3.0), 3)
+    0.92
+    """
+    square = obstacle_height_m * obstacle_height_m * pi / area_m2
+    x = 2.0 + square
+    return 0.5 * (x - sqrt(x * x - 4.0))
+
+
+def yearly_wave_carslaw_1959(
+    mean_degc: float, swing_k: float, phase_rad: float, depth_m: float, diffusivity_m2_s: float
+) -> float:
+    """Return the temperature in the ground under a surface that goes through the year as a cosine.
+
+    Equation:
+        T = T_m + A e^(-z/d) cos(φ - z/d), d = √(2 κ / ω), ω = 2π / 365.25 d
+
+    Args:
+        mean_degc: mean of the surface over the year [°C], scalar.
+        swing_k: half the range of the surface [K], scalar.
+        phase_rad: time since the surface was warmest, as an angle of the year [rad], scalar.
+        depth_m: depth under the surface [m], scalar.
+        diffusivity_m2_s: of heat in the ground [m²/s], scalar.
+
+    Returns:
+        Temperature [°C].
+
+    Valid range:
+        0 to 10 m; wet mud some 4e-7 m²/s.
+
+    Source:
+        Carslaw & Jaeger 1959, Conduction of Heat in Solids, §2.6 (from memory).
+
+    >>> round(yearly_wave_carslaw_1959(12.0, 8.0, 0.0, 1.45, 4e-7), 2)
+    14.91
+    """
+    angular_frequency_s = 2.0 * pi / (365.25 * 86400.0)
+    depths = depth_m / sqrt(2.0 * diffusivity_m2_s / angular_frequency_s)
+    return mean_degc + swing_k * exp(-depths) * cos(phase_rad - depths)
+
+
+def coldest_water_by_latitude(latitude_deg: float, elevation_m: float) -> float:
+    """Return about how cold the whole water of a pond is when it last lay mixed, at winter's end.
+
+    Equation:
+        T = max(4, T_a - 9), T_a = 24.5 - 0.88 (|φ| - 26) - 0.0065 z, the year's mean of the air
+
+    Args:
+        latitude_deg: latitude [°], scalar.
+        elevation_m: elevation above the sea [m], scalar.
+
+    Returns:
+        Temperature [°C], to some 3 K.
+
+    Valid range:
+        Inland, 26 to 50° of latitude; nearer the sea colder lands are milder.
+
+    Source:
+        Judgement: a line through annual means of stations in the eastern United States (24.5 °C at 26°, 12 °C at
+        40°, from memory), and 6.5 K/km of the standard atmosphere.
+
+    >>> round(coldest_water_by_latitude(35.9, 200.0), 1)
+    5.5
+    """
+    air_degc = 24.5 - 0.88 * (abs(latitude_deg) - 26.0) - 0.0065 * elevation_m
+    return max(4.0, air_degc - 9.0)
 
 
 def light_extinction_poole_1929(secchi_depth_m: float, light_number: float) -> float:

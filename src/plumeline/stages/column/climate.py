@@ -23,6 +23,7 @@ from plumeline.science.heat import (
     specific_humidity_bulk_hipsey_2019,
 )
 from plumeline.science.water import vapour_pressure_bolton_1980
+from plumeline.stages.column.shade import Shade, shade
 
 Array = NDArray[np.float64]
 
@@ -64,8 +65,10 @@ def _net_heat_w_m2(column: Array, surface_degc: float) -> float:
     return 0.92 * shortwave + 0.97 * sky - longwave_emitted_stefan_1879(surface_degc) - lost
 
 
-def _climate_day(clear: Array, shine_fraction: float, mean_degc: float, pressure_pa: float) -> Array:
-    """Return one climate day (WEATHER, 24): its clearness and the mean of its air are given."""
+def _climate_day(
+    light_w_m2: Array, shine_fraction: float, mean_degc: float, pressure_pa: float, horizon: Shade
+) -> Array:
+    """Return one climate day (WEATHER, 24): its light, its clearness and the mean of its air are given."""
     day = np.empty((ix.WEATHER, 24))
     swing = 6.0 * (0.3 + 0.7 * shine_fraction)
     mean = mean_degc - 2.0 * (1.0 - shine_fraction)
@@ -74,12 +77,13 @@ def _climate_day(clear: Array, shine_fraction: float, mean_degc: float, pressure
         air = mean + swing * math.cos((h + 0.5 - 15.5) / 24.0 * 2.0 * math.pi)
         wind = 1.5 + 0.7 * math.cos((h + 0.5 - 14.5) / 24.0 * 2.0 * math.pi)
         sky = sky_w_m2(air, vapour, min(max(1.0 - shine_fraction, 0.0), 1.0))
-        day[:, h] = [air, vapour, wind, float(clear[h]) * shine_fraction, sky, pressure_pa]
+        day[:, h] = [air, vapour, wind, float(light_w_m2[h]), sky, pressure_pa]
+    day[ix.SKY] = horizon.longwave(day[ix.SKY], day[ix.AIR_TEMPERATURE])
     return day
 
 
-def climate_days(job: Job, day: datetime, surface_degc: float, count: int = 12) -> Array:
-    """Return days of falling clearness: a clear one first, a dark one last.
+def climate_days(job: Job, day: datetime, surface_degc: float, area_m2: float, count: int = 12) -> Array:
+    """Return days of falling clearness as they reach the pond: a clear one first, a dark one last.
 
     The mean of the air is the one at which such days, taken together, keep the surface as warm as it was
     read; ± 6 °C over a clear day and less under cloud; vapour of the night's dew point; wind 0.8 m/s by night
@@ -87,12 +91,16 @@ def climate_days(job: Job, day: datetime, surface_degc: float, count: int = 12) 
     """
     zone = ZoneInfo(job.site.time_zone)
     midnight = day.astimezone(zone).replace(hour=0, minute=30, second=0, microsecond=0)
-    clear = clear_sky_w_m2(job, [midnight + timedelta(hours=h) for h in range(24)])
+    hours = [midnight + timedelta(hours=h) for h in range(24)]
+    clear = clear_sky_w_m2(job, hours)
+    horizon = shade(job, area_m2, hours)
     pressure = pressure_icao_1993(job.site.elevation_m)
     shines = [0.95 - 0.65 * i / (count - 1) for i in range(count)]
+    lights = [horizon.sunlight(clear * shine) for shine in shines]
 
     def days(mean_degc: float) -> Array:
-        return np.array([_climate_day(clear, shine, mean_degc, pressure) for shine in shines])
+        pairs = zip(lights, shines, strict=True)
+        return np.array([_climate_day(light, shine, mean_degc, pressure, horizon) for light, shine in pairs])
 
     def gain(mean_degc: float) -> float:
         hours = days(mean_degc)

@@ -259,7 +259,9 @@ def draw_ensemble(
     water = water_read(profile, grid)
     start = profile.time.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
     start -= timedelta(hours=LEAD_HOURS)
-    base = weather_base(job, start, LEAD_HOURS + horizon_hours, float(water.temperature_degc[0]))
+    base = weather_base(
+        job, start, LEAD_HOURS + horizon_hours, float(water.temperature_degc[0]), float(grid.area_m2[0])
+    )
     generator = np.random.default_rng(seed + 101)
     kept: list[Columns] = []
     spare: list[tuple[Array, Columns]] = []

@@ -168,7 +168,7 @@ def standing(
     profile = latest_profile(job)
     water = water_read(profile, grid)
     start = hour_before(profile.time, job.site.time_zone)
-    base = weather_base(job, start, hour_count, float(water.temperature_degc[0]))
+    base = weather_base(job, start, hour_count, float(water.temperature_degc[0]), float(grid.area_m2[0]))
     draws = draw_priors(members, seed)
     if change is not None:
         change(draws)

@@ -23,6 +23,7 @@ from plumeline.notices import Notice, caution
 from plumeline.science.gases import pressure_icao_1993
 from plumeline.science.water import vapour_pressure_bolton_1980
 from plumeline.stages.column.climate import clear_sky_w_m2, climate_days, sky_w_m2
+from plumeline.stages.column.shade import shade
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -93,6 +94,16 @@ def _column(job: Job, hour: WeatherHour, cloud_fraction: float) -> list[float]:
     ]  # fmt: skip
 
 
+def _shaded(job: Job, area_m2: float, columns: dict[datetime, list[float]]) -> dict[datetime, list[float]]:
+    """Return the recorded hours as they reach the pond behind its banks and trees."""
+    stamps = list(columns)
+    values = np.array([columns[stamp] for stamp in stamps]).T
+    horizon = shade(job, area_m2, [stamp - timedelta(minutes=30) for stamp in stamps])
+    values[ix.SHORTWAVE] = horizon.sunlight(values[ix.SHORTWAVE])
+    values[ix.SKY] = horizon.longwave(values[ix.SKY], values[ix.AIR_TEMPERATURE])
+    return {stamp: [float(number) for number in row] for stamp, row in zip(stamps, values.T, strict=True)}
+
+
 def _on_hour(columns: dict[datetime, list[float]], stamp: datetime) -> Array | None:
     """Return the weather of the hour that ends at `stamp`, from records that may end at other minutes.
 
@@ -109,14 +120,19 @@ def _on_hour(columns: dict[datetime, list[float]], stamp: datetime) -> Array | N
     return None
 
 
-def weather_base(job: Job, start: datetime, hour_count: int, surface_degc: float) -> WeatherBase:
+def weather_base(
+    job: Job, start: datetime, hour_count: int, surface_degc: float, area_m2: float
+) -> WeatherBase:
     """Lay the job's record over the hours from `start`, and gather days to draw from beyond it.
+
+    All of it is weather as it reaches the pond behind its banks and trees (shade.py).
 
     Args:
         job: the job; its weather's stamps are the ends of their hours.
         start: start of hour 0, with an offset, on a whole hour (of UTC or of the pond's clock).
         hour_count: hours wanted.
         surface_degc: water temperature at the surface, for the climate day [°C].
+        area_m2: surface area of the pond [m²].
     """
     zone = ZoneInfo(job.site.time_zone)
     start = start.astimezone(UTC)
@@ -124,14 +140,17 @@ def weather_base(job: Job, start: datetime, hour_count: int, surface_degc: float
     local = [moment.astimezone(zone) for moment in begins]
     clock = np.array([moment.hour for moment in local])
     day_index = np.array([moment.date().toordinal() for moment in local])
-    clear = clear_sky_w_m2(job, [moment + timedelta(minutes=30) for moment in begins])
+    middles = [moment + timedelta(minutes=30) for moment in begins]
+    clear = shade(job, area_m2, middles).sunlight(clear_sky_w_m2(job, middles))
     record = {hour.time.astimezone(UTC): hour for hour in job.weather}
     values = np.full((ix.WEATHER, hour_count), np.nan)
     notices: list[Notice] = []
     days: dict[date, Array] = {}
     if record:
         cloud = _cloud_by_day(job, record)
-        columns = {stamp: _column(job, hour, cloud[stamp]) for stamp, hour in record.items()}
+        columns = _shaded(
+            job, area_m2, {stamp: _column(job, hour, cloud[stamp]) for stamp, hour in record.items()}
+        )
         for i, moment in enumerate(begins):
             known = _on_hour(columns, moment + timedelta(hours=1))
             if known is not None:
@@ -160,7 +179,7 @@ def weather_base(job: Job, start: datetime, hour_count: int, surface_degc: float
             tuple(notices),
         )
     notices.append(caution("weather-assumed", CLIMATE_NOTE))
-    climate = climate_days(job, start, surface_degc)
+    climate = climate_days(job, start, surface_degc, area_m2)
     none = np.zeros(0, dtype=np.int64)
     return WeatherBase(start, values, climate, none, clock, day_index, clear, False, tuple(notices))
 
