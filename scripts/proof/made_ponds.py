@@ -16,7 +16,8 @@ Array = NDArray[np.float64]
 
 ACRE_M2 = 4046.8564224
 FOOT_M = 0.3048
-SCFM_MOL_S = 4.71947443e-4 * 101325.0 / (8.314462618 * 293.15)
+SCFM_M3_S = 4.71947443e-4
+SCFM_MOL_S = SCFM_M3_S * 101325.0 / (8.314462618 * 293.15)
 """Dry air in one standard cubic foot a minute (68 °F, 14.696 psia)."""
 
 
