@@ -81,9 +81,9 @@ def _held(pieces: list[dict[str, Any]]) -> list[str]:
         "## The schedule held fixed",
         "",
         "Doubling from 30 min over seven days, ponds of the priors. Per change, over all ponds: members whose "
-        "refuge rose (its least over the week; its mean over the week; in any hour), and by how much of the volume at most.",
+        "refuge rose (its least over the week; its mean over the week; in any hour), and by how much at most.",
         "",
-        "| change | ponds | members | least rose | mean rose | hours that rose | most that the least rose | mean fall |",
+        "| change | ponds | members | least rose | mean rose | hours that rose | least rose by at most | mean fall |",
         "|---|---|---|---|---|---|---|---|",
     ]
     for name in held.CHANGES:
@@ -123,8 +123,8 @@ def _why(pieces: list[dict[str, Any]]) -> list[str]:
         lines += [
             "",
             f"In {hours} single hours the refuge rose with more debt or sulphide although neither its least nor its "
-            "mean did: a limited slope of second order does not keep the order of two solutions (Godunov 1959), and a layer "
-            "comes under its limit an hour sooner.",
+            "mean did: a limited slope of second order does not keep the order of two solutions (Godunov 1959), and a "
+            "layer comes under its limit an hour sooner.",
         ]
     return lines
 
