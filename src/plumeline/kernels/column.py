@@ -10,16 +10,42 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
-from plumeline.kernels.column_plumes import solve_plumes, transport_step
-from plumeline.kernels.column_rates import demand_rates, diffusion_factors, light_rates, water_shares
-from plumeline.kernels.column_step import (
-    convection_step,
-    diffusion_step,
-    reaction_step,
-    surface_step,
-    wind_step,
+from plumeline.kernels.column_block import (
+    CAUSE,
+    FAILED,
+    UNDER,
+    Air,
+    Basin,
+    Block,
+    Conditions,
+    Members,
+    Plumes,
+    Told,
+    fill_block,
+    keep_block,
+    make_block,
+    make_plumes,
 )
-from plumeline.kernels.jit import kernel
+from plumeline.kernels.column_mixing import (
+    count_unstable,
+    grow_mixed_layer,
+    mix_from_the_top,
+    overturn,
+    wind_work,
+)
+from plumeline.kernels.column_plumes import fill_swept, solve_plumes, stir_mud
+from plumeline.kernels.column_rates import (
+    demand_rates,
+    diffusion_factors,
+    fill_density,
+    fill_diffusivity,
+    light_rates,
+    water_shares,
+)
+from plumeline.kernels.column_refuge import refuge_step, watch_refuge
+from plumeline.kernels.column_step import diffusion_step, reaction_step, surface_step, warming_step
+from plumeline.kernels.column_transport import transport_step
+from plumeline.kernels.jit import fast_kernel, merged_kernel
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -27,345 +53,283 @@ Flags = NDArray[np.uint8]
 
 MOLECULAR_HEAT_M2_S = 1.45e-7
 MOLECULAR_SOLUTE_M2_S = 2.0e-9
-SWEPT_ABOVE_M = 0.5  # bed from this far above the shallowest running diffuser down is swept
-H2S_PER_SULPHUR = 34.08 / 32.06  # a limit in mg/L of H₂S against sulphide in mg/L of S
 
 
-@kernel
-def _usable(
-    state: Array, ammonia_share: Array, h2s_share: Array, limits: Array, volume_m3: Array, thickness_m: float,
-    member: int, lifted_index: int,
-) -> float:  # fmt: skip
-    """Return the largest contiguous usable volume of one member [m³], not asking for one limit."""
-    best = 0.0
-    body = 0.0
-    thick = 0.0
-    for k in range(volume_m3.shape[0]):
-        usable = lifted_index == 0 or state[ix.OXYGEN, k, member] >= limits[ix.LIMIT_OXYGEN]
-        usable = usable and (
-            lifted_index == 1 or state[ix.TEMPERATURE, k, member] <= limits[ix.LIMIT_TEMPERATURE]
+@merged_kernel
+def fill_hour(
+    block: Block, basin: Basin, conditions: Conditions, bed_m2: Array, hour: int, first: int, step_s: float
+) -> None:
+    """Copy the weather of the hour into the block and work out all that stands for the hour."""
+    last = conditions.weather.shape[2] - 1
+    for i in range(ix.WEATHER):
+        for j in range(ix.LANES):
+            block.weather[i, j] = conditions.weather[i, hour, min(first + j, last)]
+    state, parameters, rates, row, layer = block.state, block.parameters, block.rates, block.row, block.layer
+    area, volume = basin.area_m2, basin.volume_m3
+    thickness_m = basin.interface_depth_m[1] - basin.interface_depth_m[0]
+    light_rates(
+        state, parameters, block.weather[ix.SHORTWAVE], area, thickness_m, rates, row[0], row[1]
+    )
+    water_shares(state, parameters, block.weather[ix.PRESSURE], rates)
+    fill_density(state, layer[0])
+    fill_diffusivity(layer[0], parameters, area[0], thickness_m, layer[1])
+    for factors, molecular in (
+        (block.heat_factors, MOLECULAR_HEAT_M2_S), (block.mass_factors, MOLECULAR_SOLUTE_M2_S)
+    ):  # fmt: skip
+        diffusion_factors(layer[1], molecular, area, volume, thickness_m, step_s, factors, row[0], row[1])
+    for j in range(ix.LANES):
+        block.records[ix.REFUGE, j] = 1.0
+        block.records[ix.LEAST_O2, j] = 1e9
+        block.records[ix.PLUME_FLOW, j] = 0.0
+
+
+@merged_kernel
+def mix(block: Block, basin: Basin, step_s: float, start: Ints, pool: Array) -> None:
+    """Let the surface layer deepen, and what is still heavy over light overturn."""
+    state, row, whole, density = block.state, block.row, block.whole, block.layer[0]
+    fill_density(state, density)
+    wind_work(block.parameters, block.weather, basin.area_m2[0], step_s, row[0])
+    deepest = grow_mixed_layer(
+        density, state, basin.volume_m3, basin.centre_m, row[0], row[1], row[2], row[3], row[4], whole[0],
+        whole[1],
+    )  # fmt: skip
+    if deepest > 0:
+        mix_from_the_top(
+            state, basin.volume_m3, deepest, whole[0], row[3], row[4], row[5], row[6], row[7]
         )
-        nh3 = state[ix.AMMONIA, k, member] * ammonia_share[k, member]
-        usable = usable and (lifted_index == 2 or nh3 <= limits[ix.LIMIT_AMMONIA])
-        h2s = state[ix.SULPHIDE, k, member] * h2s_share[k, member] * H2S_PER_SULPHUR
-        usable = usable and (lifted_index == 3 or h2s <= limits[ix.LIMIT_H2S])
-        if usable:
-            body += volume_m3[k]
-            thick += thickness_m
-            if thick >= limits[ix.LIMIT_THICKNESS] - 1e-9 and body > best:
-                best = body
-        else:
-            body = 0.0
-            thick = 0.0
-    return best
+    if count_unstable(density, whole[0], whole[1]) > 0:
+        for j in range(ix.LANES):
+            if whole[1, j] > 0:
+                overturn(state, j, basin.volume_m3, start, pool[0], pool[1], pool[2])
 
 
-@kernel
-def refuge_step(
-    state: Array, ammonia_share: Array, h2s_share: Array, limits: Array, volume_m3: Array, thickness_m: float,
-    usable_fraction: Array, cause: Ints,
-) -> None:  # fmt: skip
-    """Fill each member's largest contiguous usable part of the volume, and the limit that binds it.
-
-    A layer is usable while oxygen, temperature, un-ionised ammonia and undissociated sulphide all keep their
-    limits; a usable body thinner than the least thickness is none. The limit that binds is the one that,
-    lifted alone, would give the most usable water.
-    """
-    whole = volume_m3.sum()
-    for m in range(state.shape[2]):
-        usable = _usable(state, ammonia_share, h2s_share, limits, volume_m3, thickness_m, m, -1) / whole
-        usable_fraction[m] = usable
-        if usable < limits[ix.LIMIT_VOLUME]:
-            most = -1.0
-            for lifted in range(4):
-                without = _usable(state, ammonia_share, h2s_share, limits, volume_m3, thickness_m, m, lifted)
-                if without > most:
-                    most = without
-                    cause[m] = lifted
-
-
-@kernel
-def fill_swept(
-    swept_fraction: Array, running: Flags, diffuser_depth_m: Array, interface_depth_m: Array, bed_m2: Array
+@merged_kernel
+def note_step(
+    block: Block, basin: Basin, limits: Array, near_surface_layer: int, step: int, stride_steps: int
 ) -> None:
-    """Fill the part of each layer's bed that the running plumes sweep.
-
-    A plume's inflow fades with the distance, so it sweeps the bed within three times its depth (judgement);
-    that area is shared over the layers from half a metre above the shallowest running diffuser down.
-    """
-    foot_m2 = 0.0
-    shallowest = 1e9
-    for d in range(running.shape[0]):
-        if running[d] > 0:
-            foot_m2 += np.pi * (3.0 * diffuser_depth_m[d]) ** 2
-            shallowest = min(shallowest, diffuser_depth_m[d])
-    below_m2 = 0.0
-    for k in range(bed_m2.shape[0]):
-        middle = 0.5 * (interface_depth_m[k] + interface_depth_m[k + 1])
-        swept_fraction[k] = 1.0 if middle >= shallowest - SWEPT_ABOVE_M else 0.0
-        below_m2 += swept_fraction[k] * bed_m2[k]
-    if below_m2 > 0.0:
-        for k in range(bed_m2.shape[0]):
-            swept_fraction[k] *= min(1.0, foot_m2 / below_m2)
+    """See what of the water the fish can use, and keep the least of the hour."""
+    thickness_m = basin.interface_depth_m[1] - basin.interface_depth_m[0]
+    state, rates, row, records, kept = block.state, block.rates, block.row, block.records, block.refuge_steps
+    refuge_step(state, rates, limits, basin.volume_m3, thickness_m, row[0], row[1], row[2])
+    watch_refuge(
+        state, rates, limits, basin.volume_m3, thickness_m, row[2], step, stride_steps, kept[UNDER],
+        kept[FAILED], kept[CAUSE],
+    )  # fmt: skip
+    whole = 0.0
+    for k in range(basin.volume_m3.shape[0]):
+        whole += basin.volume_m3[k]
+    for j in range(ix.LANES):
+        records[ix.REFUGE, j] = min(records[ix.REFUGE, j], row[2, j] / whole)
+        records[ix.LEAST_O2, j] = min(records[ix.LEAST_O2, j], state[ix.OXYGEN, near_surface_layer, j])
 
 
-@kernel
-def stir_mud(
-    state: Array, parameters: Array, diffuser_depth_m: Array, swept_fraction: Array, bed_m2: Array,
-    volume_m3: Array,
-    books: Array,
-) -> None:  # fmt: skip
-    """Add the pulse of the bed's slow debt that the first start stirs up around each diffuser.
-
-    The bed within one depth of a diffuser is stirred (judgement), shared over the layers that are swept.
-    """
-    swept_m2 = (swept_fraction * bed_m2).sum()
-    if swept_m2 <= 0.0:
-        return
-    stirred_m2 = min(np.pi * (diffuser_depth_m * diffuser_depth_m).sum(), swept_m2)
-    for k in range(volume_m3.shape[0]):
-        for m in range(state.shape[2]):
-            amount = parameters[ix.STIRRED_MUD, m] * swept_fraction[k] * bed_m2[k] * stirred_m2 / swept_m2
-            state[ix.DEBT_C, k, m] += amount / volume_m3[k]
-            books[ix.DEBT_C_BED, m] += amount
-
-
-@kernel
-def _note_hour(
-    state: Array, records: Array, hour: int, near_surface_layer: int, bottom: int, least_refuge_fraction: Array,
-    least_do_mg_l: Array, flow_m3_s: Array,
-) -> None:  # fmt: skip
+@merged_kernel
+def note_hour(
+    block: Block, told: Told, hour: int, first: int, near_surface_layer: int, bottom: int
+) -> None:
     """Write the records of one hour."""
-    for m in range(state.shape[2]):
-        records[ix.REFUGE, hour, m] = least_refuge_fraction[m]
-        records[ix.NEAR_SURFACE_O2, hour, m] = state[ix.OXYGEN, near_surface_layer, m]
-        records[ix.BOTTOM_O2, hour, m] = state[ix.OXYGEN, bottom, m]
-        records[ix.DIFFERENCE, hour, m] = state[ix.TEMPERATURE, 0, m] - state[ix.TEMPERATURE, bottom, m]
-        records[ix.LEAST_O2, hour, m] = least_do_mg_l[m]
-        records[ix.PLUME_FLOW, hour, m] = flow_m3_s[m]
+    state = block.state
+    for j in range(min(ix.LANES, told.records.shape[2] - first)):
+        m = first + j
+        for i in (ix.REFUGE, ix.LEAST_O2, ix.PLUME_FLOW):
+            told.records[i, hour, m] = block.records[i, j]
+        told.records[ix.NEAR_SURFACE_O2, hour, m] = state[ix.OXYGEN, near_surface_layer, j]
+        told.records[ix.BOTTOM_O2, hour, m] = state[ix.OXYGEN, bottom, j]
+        told.records[ix.DIFFERENCE, hour, m] = state[ix.TEMPERATURE, 0, j] - state[ix.TEMPERATURE, bottom, j]
+        if told.snapshots.shape[1] > 0:
+            for k in range(state.shape[1]):
+                told.snapshots[0, hour, k, m] = state[ix.TEMPERATURE, k, j]
+                told.snapshots[1, hour, k, m] = state[ix.OXYGEN, k, j]
 
 
-@kernel
-def advance(
-    state: Array,
-    bed_degc: Array,
-    parameters: Array,
-    weather: Array,
-    air_on: Flags,
-    diffuser_depth_m: Array,
-    air_mol_s: Array,
-    interface_depth_m: Array,
-    area_m2: Array,
-    volume_m3: Array,
-    centre_m: Array,
-    limits: Array,
-    under_steps: Ints,
-    failed_step: Ints,
-    cause: Ints,
-    stirred: Ints,
-    books: Array,
-    records: Array,
-    snapshots: Array,
-    near_surface_layer: int,
-    first_hour: int,
-    last_hour: int,
-) -> None:
-    """Carry the state from the start of `first_hour` to the start of `last_hour`, in place.
+@fast_kernel
+def first_unphysical(state: Array) -> tuple[int, int]:
+    """Return the layer and the lane of a state that is not finite or can't be water, or (-1, -1)."""
+    for k in range(state.shape[1]):
+        for j in range(ix.LANES):
+            total = 0.0
+            for s in range(state.shape[0]):
+                total += abs(state[s, k, j])
+            t = state[ix.TEMPERATURE, k, j]
+            o = state[ix.OXYGEN, k, j]
+            # written so that a NaN fails it
+            if not (total < 1e9 and t >= -2.0 and t <= 50.0 and o >= -0.01 and o <= 60.0):
+                return k, j
+    return -1, -1
 
-    Args:
-        state: (STATES, layers, members).
-        bed_degc: temperature of the mud under each layer (layers, members) [°C].
-        parameters: (PARAMETERS, members).
-        weather: (WEATHER, hours, members), constant within its hour.
-        air_on: which diffusers run in each step (steps, diffusers), 1 or 0.
-        diffuser_depth_m: depths of the membranes (diffusers) [m].
-        air_mol_s: dry air of each diffuser while it runs (diffusers) [mol/s].
-        interface_depth_m: equally spaced faces, from 0 to the bottom (layers + 1) [m].
-        area_m2: area at the faces (layers + 1) [m²].
-        volume_m3: volume of the layers [m³].
-        centre_m: depth of the layers' centres of volume [m].
-        limits: limits of the refuge (LIMITS).
-        under_steps: steps in a row that a member has been without refuge (members).
-        failed_step: step at which a member had been without refuge for more than an hour, or -1 (members).
-        cause: which limit took most of the volume at that step (members).
-        stirred: 1 once the mud was stirred (1).
-        books: what was gained and lost, added to (FLUXES, members).
-        records: (RECORDS, hours, members), filled by the hour.
-        snapshots: (2, hours, layers, members) for temperature and oxygen, or (2, 0, layers, members) for none.
-        near_surface_layer: layer at 0.6 m.
-        first_hour: hour at which to start.
-        last_hour: hour before which to end.
-    """
-    layers, members = volume_m3.shape[0], state.shape[2]
-    diffusers = diffuser_depth_m.shape[0]
-    plumes = diffusers * ix.PLUMES_EACH
-    thickness_m = interface_depth_m[1] - interface_depth_m[0]
-    heating_w = np.empty((layers, members))
-    growth_g_m3_s = np.empty((layers, members))
-    respiration_g_m3_s = np.empty((layers, members))
-    sediment_g_m3_s = np.empty((layers, members))
-    reduced_g_m3_s = np.empty((layers, members))
-    warm_number = np.empty((layers, members))
-    ammonia_share = np.empty((layers, members))
-    h2s_share = np.empty((layers, members))
-    most_do_mg_l = np.empty((layers, members))
-    heat_factors = np.empty((3, layers, members))
-    mass_factors = np.empty((3, layers, members))
-    withdrawn = np.zeros((plumes, layers, members))
-    target_index = np.zeros((plumes, members), dtype=np.int64)
-    bubble_oxygen_g_s = np.zeros((plumes, members))
-    sinking_m3_s = np.zeros((layers + 1, members))
-    boil_m2 = np.zeros(members)
-    quiet_m2 = np.zeros(members)
-    flow_m3_s = np.zeros(members)
-    solved_for_degc = np.zeros((layers, members))
-    no_flow = np.zeros(members)
-    usable = np.empty(members)
-    bound = np.zeros(members, dtype=np.int64)
-    least_refuge_fraction = np.empty(members)
-    least_do_mg_l = np.empty(members)
-    start = np.empty(layers, dtype=np.int64)
-    work = np.empty((3, layers))
-    swept_fraction = np.zeros(layers)
-    bed_m2 = np.empty(layers)
-    for k in range(layers):
-        bed_m2[k] = area_m2[k] - (area_m2[k + 1] if k < layers - 1 else 0.0)
-    solved = np.zeros(diffusers, dtype=np.uint8)
-    bottom = layers - 1
-    deepest = diffuser_depth_m.max() if diffusers > 0 else interface_depth_m[layers]
-    for k in range(layers):
+
+@fast_kernel
+def forget_plumes(plumes: Plumes) -> None:
+    """Let all plumes be solved when next they run: no water is like that for which they would stand."""
+    for k in range(plumes.solved_for_degc.shape[0]):
+        for j in range(ix.LANES):
+            plumes.solved_for_degc[k, j] = -1e9
+
+
+@fast_kernel
+def any_runs(on: Flags, first_step: int, end_step: int) -> bool:
+    """Tell whether any diffuser runs in the steps from the first to before the last."""
+    for step in range(first_step, end_step):
+        for d in range(on.shape[1]):
+            if on[step, d] > 0:
+                return True
+    return False
+
+
+@fast_kernel
+def layer_of_deepest(diffuser_depth_m: Array, interface_depth_m: Array) -> int:
+    """Return the layer of the deepest diffuser, the last one where there is none."""
+    bottom = interface_depth_m.shape[0] - 2
+    deepest = 0.0
+    for d in range(diffuser_depth_m.shape[0]):
+        deepest = max(deepest, diffuser_depth_m[d])
+    for k in range(interface_depth_m.shape[0] - 1):
         if interface_depth_m[k] < deepest <= interface_depth_m[k + 1]:
             bottom = k
-    substeps = np.ones(members, dtype=np.int64)
-    for hour in range(first_hour, last_hour):
-        first_step = hour * ix.STEPS_EACH_HOUR
-        any_on = air_on[first_step : first_step + ix.STEPS_EACH_HOUR].max() > 0 if diffusers > 0 else False
-        now = weather[:, hour, :]
-        light_rates(
-            state, parameters, now[ix.SHORTWAVE], area_m2, volume_m3, thickness_m, heating_w, growth_g_m3_s
+    return bottom
+
+
+@merged_kernel
+def ready_plumes(
+    block: Block, plumes: Plumes, basin: Basin, air: Air, step: int, solved: Flags, fresh: bool
+) -> bool:
+    """Solve the plumes of the step where they must be; return whether others ran in the step before.
+
+    A plume stands for an hour; then, and when other diffusers run, each member's is solved again if its
+    stratification has moved.
+    """
+    same = True
+    for d in range(solved.shape[0]):
+        if air.on[step, d] != solved[d]:
+            same = False
+    if not same:
+        forget_plumes(plumes)
+    if fresh or not same:
+        for d in range(solved.shape[0]):
+            solved[d] = air.on[step, d]
+        solve_plumes(
+            block.state, block.parameters, solved, air, basin, block.weather[ix.PRESSURE], plumes
         )
-        water_shares(state, parameters, now[ix.PRESSURE], ammonia_share, h2s_share, most_do_mg_l)
-        diffusion_factors(
-            state, parameters, area_m2, volume_m3, thickness_m, ix.STEP_S, MOLECULAR_HEAT_M2_S,
-            heat_factors[0], heat_factors[1], heat_factors[2],
-        )  # fmt: skip
-        diffusion_factors(
-            state, parameters, area_m2, volume_m3, thickness_m, ix.STEP_S, MOLECULAR_SOLUTE_M2_S,
-            mass_factors[0], mass_factors[1], mass_factors[2],
-        )  # fmt: skip
-        # a plume stands for an hour; then each member's is solved again if its stratification has moved
-        fresh = True
-        rates_running = False
-        swept_fraction[:] = 0.0
-        demand_rates(
-            state, parameters, swept_fraction, area_m2, volume_m3, False, respiration_g_m3_s,
-            sediment_g_m3_s, reduced_g_m3_s, warm_number,
-        )  # fmt: skip
-        least_refuge_fraction[:] = 1.0
-        least_do_mg_l[:] = 1e9
-        for step in range(first_step, first_step + ix.STEPS_EACH_HOUR):
-            running = any_on and air_on[step].max() > 0
-            if running:
-                same = True
-                for d in range(diffusers):
-                    if air_on[step, d] != solved[d]:
-                        same = False
-                if not same:
-                    solved_for_degc[:] = -1e9
-                if fresh or not same:
-                    fresh = False
-                    solved[:] = air_on[step]
-                    solve_plumes(
-                        state, parameters, solved, diffuser_depth_m, air_mol_s, interface_depth_m, volume_m3,
-                        now[ix.PRESSURE], withdrawn, target_index, bubble_oxygen_g_s, sinking_m3_s, boil_m2,
-                        flow_m3_s, area_m2[0],
-                        solved_for_degc, substeps,
-                    )  # fmt: skip
-                    fill_swept(swept_fraction, solved, diffuser_depth_m, interface_depth_m, bed_m2)
-                    if stirred[0] == 0:
-                        stirred[0] = 1
-                        stir_mud(
-                            state, parameters, diffuser_depth_m, swept_fraction, bed_m2, volume_m3, books
-                        )
-                if not rates_running or not same:
-                    demand_rates(
-                        state,
-                        parameters,
-                        swept_fraction,
-                        area_m2,
-                        volume_m3,
-                        True,
-                        respiration_g_m3_s,
-                        sediment_g_m3_s,
-                        reduced_g_m3_s,
-                        warm_number,
-                    )
-                    rates_running = True
-                transport_step(
-                    state,
-                    withdrawn,
-                    target_index,
-                    bubble_oxygen_g_s,
-                    sinking_m3_s,
-                    volume_m3,
-                    substeps,
-                    ix.STEP_S,
-                    books,
-                )
-            elif rates_running:
-                demand_rates(
-                    state,
-                    parameters,
-                    swept_fraction,
-                    area_m2,
-                    volume_m3,
-                    False,
-                    respiration_g_m3_s,
-                    sediment_g_m3_s,
-                    reduced_g_m3_s,
-                    warm_number,
-                )
-                rates_running = False
-            surface_step(
-                state,
-                parameters,
-                now,
-                area_m2[0],
-                volume_m3[0],
-                boil_m2 if running else quiet_m2,
-                ix.STEP_S,
-                books,
+    return not same
+
+
+@merged_kernel
+def one_step(
+    block: Block, plumes: Plumes, basin: Basin, bed_m2: Array, running: bool, step_s: float, start: Ints,
+    pool: Array, quiet_m2: Array,
+) -> None:  # fmt: skip
+    """Take one step of a block: transport, surface, reactions, diffusion, mixing."""
+    state, parameters, rates, books, row = block.state, block.parameters, block.rates, block.books, block.row
+    volume = basin.volume_m3
+    if running:
+        transport_step(
+            state, plumes, volume, step_s, books, row[0], row[1], block.layer[0], block.face[0], block.face[1]
+        )
+    boil_m2 = plumes.boil_m2 if running else quiet_m2
+    surface_step(
+        state, parameters, block.weather, basin.area_m2[0], volume[0], boil_m2, step_s, books
+    )
+    warming_step(state, block.bed_degc, rates, bed_m2, volume, step_s, books)
+    reaction_step(state, parameters, rates, volume, 1.0 if running else 0.0, step_s, books)
+    diffusion_step(state, block.heat_factors, 0, 1, row[0])
+    diffusion_step(state, block.mass_factors, 1, ix.STATES, row[0])
+    mix(block, basin, step_s, start, pool)
+
+
+@merged_kernel
+def run_hour(
+    block: Block, plumes: Plumes, basin: Basin, conditions: Conditions, air: Air, hour: int, first: int,
+    still_stride_steps: int, stirred_count: int, near_surface_layer: int, bed_m2: Array, swept_fraction: Array,
+    solved: Flags, start: Ints, pool: Array, quiet_m2: Array,
+) -> int:  # fmt: skip
+    """Take a block through one hour, and return 1 once the mud was stirred."""
+    begin = hour * ix.STEPS_EACH_HOUR
+    any_on = any_runs(air.on, begin, begin + ix.STEPS_EACH_HOUR)
+    stride = 1 if any_on else still_stride_steps
+    fill_hour(block, basin, conditions, bed_m2, hour, first, stride * ix.STEP_S)
+    fresh = True
+    # 0 or 1: what the demands were worked out for; 2 asks for them anew
+    rates_for = 2
+    for step in range(begin, begin + ix.STEPS_EACH_HOUR, stride):
+        running = any_on and any_runs(air.on, step, step + 1)
+        if running:
+            if ready_plumes(block, plumes, basin, air, step, solved, fresh):
+                rates_for = 2
+            fresh = False
+            fill_swept(swept_fraction, solved, air.depth_m, basin.interface_depth_m, bed_m2)
+            if stirred_count == 0:
+                stirred_count = 1
+                stir_mud(
+                    block.state, block.parameters, air.depth_m, swept_fraction, bed_m2, basin.volume_m3,
+                    block.books,
+                )  # fmt: skip
+            for j in range(ix.LANES):
+                block.records[ix.PLUME_FLOW, j] = plumes.flow_m3_s[j]
+        else:
+            for k in range(swept_fraction.shape[0]):
+                swept_fraction[k] = 0.0
+        if rates_for != (1 if running else 0):
+            rates_for = 1 if running else 0
+            demand_rates(
+                block.state, block.parameters, swept_fraction, bed_m2, basin.volume_m3, block.rates
             )
-            reaction_step(
-                state, parameters, heating_w, growth_g_m3_s, respiration_g_m3_s, sediment_g_m3_s,
-                reduced_g_m3_s, warm_number, most_do_mg_l, bed_degc,
-                bed_m2, volume_m3, running, ix.STEP_S, books,
+        one_step(block, plumes, basin, bed_m2, running, stride * ix.STEP_S, start, pool, quiet_m2)
+        note_step(block, basin, conditions.limits, near_surface_layer, step, stride)
+    return stirred_count
+
+
+@fast_kernel
+def advance(
+    members: Members, basin: Basin, conditions: Conditions, air: Air, told: Told, near_surface_layer: int,
+    still_stride_steps: int, first_hour: int, last_hour: int,
+) -> tuple[int, int, int]:  # fmt: skip
+    """Carry the members from the start of `first_hour` to the start of `last_hour`, in place.
+
+    Args:
+        members: what the run changes.
+        basin: the layers.
+        conditions: parameters, weather and limits.
+        air: the diffusers and their schedule.
+        told: books, records and snapshots to fill.
+        near_surface_layer: layer at 0.6 m.
+        still_stride_steps: short steps (300 s) that one step takes in an hour without air: 1, 2, 3, 4, 6 or 12.
+        first_hour: hour at which to start.
+        last_hour: hour before which to end.
+
+    Returns:
+        Hour at the end of which a state was not finite or could not be water, with the layer and the member; -1 for
+        each where all went well. The run stops there.
+    """
+    layers = basin.volume_m3.shape[0]
+    diffusers = air.depth_m.shape[0]
+    block = make_block(layers)
+    plumes = make_plumes(layers, diffusers)
+    start = np.empty(layers, dtype=np.int64)
+    pool = np.empty((3, layers))
+    quiet_m2 = np.zeros(ix.LANES)
+    swept_fraction = np.zeros(layers)
+    solved = np.zeros(diffusers, dtype=np.uint8)
+    bed_m2 = np.empty(layers)
+    for k in range(layers):
+        bed_m2[k] = basin.area_m2[k] - (basin.area_m2[k + 1] if k < layers - 1 else 0.0)
+    bottom = layer_of_deepest(air.depth_m, basin.interface_depth_m)
+    stirred = members.stirred_count[0]
+    for first in range(0, members.state.shape[2], ix.LANES):
+        fill_block(block, members, conditions.parameters, first)
+        stirred = members.stirred_count[0]
+        forget_plumes(plumes)
+        for d in range(diffusers):
+            solved[d] = 0
+        for hour in range(first_hour, last_hour):
+            stirred = run_hour(
+                block, plumes, basin, conditions, air, hour, first, still_stride_steps, stirred,
+                near_surface_layer, bed_m2, swept_fraction, solved, start, pool, quiet_m2,
             )  # fmt: skip
-            diffusion_step(state, heat_factors[0], heat_factors[1], heat_factors[2], 0, 1)
-            diffusion_step(state, mass_factors[0], mass_factors[1], mass_factors[2], 1, ix.STATES)
-            convection_step(state, volume_m3, start, work[0], work[1], work[2])
-            wind_step(state, parameters, now, area_m2[0], volume_m3, centre_m, ix.STEP_S)
-            refuge_step(state, ammonia_share, h2s_share, limits, volume_m3, thickness_m, usable, bound)
-            for m in range(members):
-                least_refuge_fraction[m] = min(least_refuge_fraction[m], usable[m])
-                least_do_mg_l[m] = min(least_do_mg_l[m], state[ix.OXYGEN, near_surface_layer, m])
-                if usable[m] < limits[ix.LIMIT_VOLUME]:
-                    under_steps[m] += 1
-                    if under_steps[m] > ix.STEPS_EACH_HOUR and failed_step[m] < 0:
-                        failed_step[m] = step
-                        cause[m] = bound[m]
-                else:
-                    under_steps[m] = 0
-        _note_hour(
-            state,
-            records,
-            hour,
-            near_surface_layer,
-            bottom,
-            least_refuge_fraction,
-            least_do_mg_l,
-            flow_m3_s if any_on else no_flow,
-        )
-        if snapshots.shape[1] > 0:
-            snapshots[0, hour] = state[ix.TEMPERATURE]
-            snapshots[1, hour] = state[ix.OXYGEN]
+            note_hour(block, told, hour, first, near_surface_layer, bottom)
+            layer, lane = first_unphysical(block.state)
+            if layer >= 0:
+                keep_block(block, members, told.books, first)
+                return hour + 1, layer, min(first + lane, members.state.shape[2] - 1)
+        keep_block(block, members, told.books, first)
+    members.stirred_count[0] = stirred
+    return -1, -1, -1

@@ -75,6 +75,24 @@ WEATHER = 6
 ) = range(17)
 FLUXES = 17
 
+# what stands for an hour, an array (RATES, layers, lanes)
+(
+    HEATING,  # shortwave that the layer absorbs, W
+    GROWTH,  # oxygen made by light, g/m³/s
+    BREATHING,  # demand of the water with plenty of oxygen, g/m³/s
+    BED_DEMAND,  # demand of the bed with plenty of oxygen, g/m³/s
+    BED_REDUCED,  # reduced substances that the bed gives off without oxygen, g/m³/s
+    WARM,  # factor of temperature on the debts' rates
+    MOST_O2,  # oxygen over which the layer gives off bubbles of its own, mg/L
+    AMMONIA_SHARE,  # un-ionised part of ammonia
+    H2S_SHARE,  # undissociated part of sulphide
+) = range(9)
+RATES = 9
+
+# elimination factors of the implicit diffusion, an array (FACTORS, layers, lanes)
+LOWER, UPPER, PIVOT = range(3)
+FACTORS = 3
+
 # limits of the refuge
 LIMIT_OXYGEN, LIMIT_TEMPERATURE, LIMIT_AMMONIA, LIMIT_H2S, LIMIT_VOLUME, LIMIT_THICKNESS = range(6)
 LIMITS = 6
@@ -90,6 +108,8 @@ LIMITS = 6
 ) = range(6)
 RECORDS = 6
 
+# members of a block: loops over them have this constant length and become vectors without a remainder
+LANES = 32
 PLUMES_EACH = 6  # most plumes (first and restarted) of one diffuser
 STEPS_EACH_HOUR = 12
 STEP_S = 300.0

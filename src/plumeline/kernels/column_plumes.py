@@ -1,4 +1,4 @@
-"""The plumes of all diffusers in every member's water, and what they carry from layer to layer."""
+"""The plumes of all diffusers in every member's water: what they draw, and where they bring it."""
 
 from __future__ import annotations
 
@@ -6,19 +6,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
-from plumeline.kernels.jit import fast_kernel, kernel
-from plumeline.kernels.plume import RECORD_COLUMNS
-from plumeline.kernels.plume_layers import plumes_over_layers
+from plumeline.kernels.column_block import Air, Basin, Plumes
+from plumeline.kernels.jit import fast_kernel
+from plumeline.kernels.plume import RECORD_COLUMNS, fill_layers
+from plumeline.kernels.plume_layers import plumes_in_ambient
 from plumeline.kernels.rise import AMBIENT_COLUMNS, SETTING_COUNT
+from plumeline.kernels.solubility import PROGRAM_LAW
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.uint8]
 
 PLUME_STEPS = 1  # least steps of the plume in one layer: 0.1 % of the transfer against 16
+SWEPT_ABOVE_M = 0.5  # bed from this far above the shallowest running diffuser down is swept
 
 
-@kernel
+@fast_kernel
 def _moved(state: Array, solved_for_degc: Array, member: int) -> bool:
     """Tell whether a member's stratification has moved since its plumes were solved, and remember it anew."""
     layers = state.shape[1]
@@ -36,20 +39,35 @@ def _moved(state: Array, solved_for_degc: Array, member: int) -> bool:
     return True
 
 
-@kernel
-def solve_plumes(
-    state: Array, parameters: Array, running: Flags, diffuser_depth_m: Array, air_mol_s: Array,
-    interface_depth_m: Array, volume_m3: Array, pressure_pa: Array, withdrawn: Array, target_index: Ints,
-    bubble_oxygen_g_s: Array, sinking_m3_s: Array, boil_m2: Array, flow_m3_s: Array, surface_m2: float,
-    solved_for_degc: Array,
-    substeps: Ints,
-) -> None:  # fmt: skip
-    """Solve every running diffuser in the members whose stratification moved; fill what each plume carries.
+@fast_kernel
+def _add_plume(
+    plumes: Plumes, member: int, drawn_m3_s: Array, lands_index: int, gained_g_s: float, times: float
+) -> None:
+    """Add `times` a plume to the row that goes to the same layer, or to a new row."""
+    layers = drawn_m3_s.shape[0]
+    row = 0
+    while row < plumes.row_count[member] and plumes.target_index[row, member] != lands_index:
+        row += 1
+    if row == plumes.row_count[member]:
+        plumes.row_count[member] += 1
+        plumes.target_index[row, member] = lands_index
+    for k in range(layers):
+        flow = times * drawn_m3_s[k]
+        plumes.withdrawn_m3_s[row, k, member] += flow
+        plumes.drawn_m3_s[k, member] += flow
+        plumes.flow_m3_s[member] += flow
+    plumes.bubble_oxygen_g_s[row, member] += times * gained_g_s
 
-    Each diffuser has `PLUMES_EACH` rows of `withdrawn` and `target`. `substeps` is how many each member's
-    fastest flow needs.
+
+@fast_kernel
+def solve_plumes(
+    state: Array, parameters: Array, running: Flags, air: Air, basin: Basin, pressure_pa: Array, plumes: Plumes
+) -> int:
+    """Solve every running diffuser in the members whose stratification moved; return how many were solved.
+
+    Diffusers of the same depth and air are solved once.
     """
-    plumes, layers, members = withdrawn.shape
+    layers = state.shape[1]
     temperature = np.empty(layers)
     salt_g_kg = np.empty(layers)
     oxygen = np.empty(layers)
@@ -62,131 +80,124 @@ def solve_plumes(
         np.zeros((ix.PLUMES_EACH, RECORD_COLUMNS)),
         np.zeros((ix.PLUMES_EACH, 0, 3)),
     )
-    for m in range(members):
-        if not _moved(state, solved_for_degc, m):
+    solves = 0
+    for m in range(ix.LANES):
+        if not _moved(state, plumes.solved_for_degc, m):
             continue
-        for p in range(plumes):
-            target_index[p, m] = 0
-            bubble_oxygen_g_s[p, m] = 0.0
+        for row in range(plumes.row_count[m]):
+            plumes.bubble_oxygen_g_s[row, m] = 0.0
             for k in range(layers):
-                withdrawn[p, k, m] = 0.0
-        boil_m2[m] = 0.0
-        flow_m3_s[m] = 0.0
+                plumes.withdrawn_m3_s[row, k, m] = 0.0
+        plumes.row_count[m] = 0
+        plumes.boil_m2[m] = 0.0
+        plumes.flow_m3_s[m] = 0.0
         for k in range(layers):
+            plumes.drawn_m3_s[k, m] = 0.0
             temperature[k] = state[ix.TEMPERATURE, k, m]
             salt_g_kg[k] = state[ix.SALT, k, m]
             oxygen[k] = state[ix.OXYGEN, k, m]
+        fill_layers(temperature, salt_g_kg, oxygen, pressure_pa[m], PROGRAM_LAW, work[0])
         for d in range(running.shape[0]):
-            if running[d] == 0:
+            times = _alike(running, air, d)
+            if times == 0:
                 continue
-            count, _, _, _, _ = plumes_over_layers(
-                interface_depth_m, temperature, salt_g_kg, oxygen, diffuser_depth_m[d], air_mol_s[d],
+            count, _, _, _, _ = plumes_in_ambient(
+                basin.interface_depth_m, air.depth_m[d], air.air_mol_s[d],
                 parameters[ix.ALPHA, m], parameters[ix.FROUDE, m], parameters[ix.LAMBDA, m],
                 parameters[ix.SOURCE_RADIUS, m], parameters[ix.BUBBLE_RADIUS, m],
                 parameters[ix.TRANSFER, m], pressure_pa[m], parameters[ix.REENTRAINMENT, m],
                 PLUME_STEPS, work, drawn, lands, gained,
             )  # fmt: skip
-            first = d * ix.PLUMES_EACH
+            solves += 1
             for p in range(count):
-                for k in range(layers):
-                    withdrawn[first + p, k, m] = drawn[p, k]
-                    flow_m3_s[m] += drawn[p, k]
-                target_index[first + p, m] = lands[p]
-                bubble_oxygen_g_s[first + p, m] = gained[p]
+                _add_plume(plumes, m, drawn[p], lands[p], gained[p], float(times))
             if count > 0 and lands[count - 1] == 0:
-                radius = parameters[ix.BOIL_RADIUS, m] * diffuser_depth_m[d]
-                boil_m2[m] = min(boil_m2[m] + np.pi * radius * radius, surface_m2)
-    _close_column(withdrawn, target_index, sinking_m3_s, volume_m3, substeps)
-
-
-@kernel
-def _close_column(
-    withdrawn: Array, target_index: Ints, sinking_m3_s: Array, volume_m3: Array, substeps: Ints
-) -> None:
-    """Fill the flow between layers that closes every layer's volume, and the substeps that it needs."""
-    plumes, layers, members = withdrawn.shape
-    gain = np.zeros(layers)
-    for m in range(members):
-        worst = 0.0
-        gain[:] = 0.0
-        for p in range(plumes):
-            for k in range(layers):
-                gain[k] -= withdrawn[p, k, m]
-                gain[target_index[p, m]] += withdrawn[p, k, m]
-        sinking_m3_s[0, m] = 0.0
-        for k in range(layers):
-            sinking_m3_s[k + 1, m] = sinking_m3_s[k, m] + gain[k]
-            leaving = max(sinking_m3_s[k + 1, m], 0.0) + max(-sinking_m3_s[k, m], 0.0)
-            for p in range(plumes):
-                leaving += withdrawn[p, k, m]
-            worst = max(worst, leaving / volume_m3[k])
-        sinking_m3_s[layers, m] = 0.0
-        substeps[m] = max(1, int(np.ceil(worst * ix.STEP_S / 0.8)))
+                radius = parameters[ix.BOIL_RADIUS, m] * air.depth_m[d]
+                plumes.boil_m2[m] = min(plumes.boil_m2[m] + times * np.pi * radius * radius, basin.area_m2[0])
+        _close_column(plumes, basin.volume_m3, m)
+    return solves
 
 
 @fast_kernel
-def transport_step(
-    state: Array, withdrawn: Array, target_index: Ints, bubble_oxygen_g_s: Array, sinking_m3_s: Array,
-    volume_m3: Array,
-    substeps: Ints, step_s: float, books: Array,
-) -> None:  # fmt: skip
-    """Draw water from the layers, deliver its mixture where it comes to rest, and let the column close.
+def _alike(running: Flags, air: Air, d: int) -> int:
+    """Return how many running diffusers are like this one, this one the first of them; 0 if it is not."""
+    if running[d] == 0:
+        return 0
+    count = 0
+    for other in range(running.shape[0]):
+        same = air.depth_m[other] == air.depth_m[d] and air.air_mol_s[other] == air.air_mol_s[d]
+        if running[other] > 0 and same:
+            if other < d:
+                return 0
+            count += 1
+    return count
 
-    The flow between layers carries a limited slope (monotonised central), second order where the profile is
-    smooth: plain upwind would melt the thermocline. Each state is conserved to round-off.
+
+@fast_kernel
+def _close_column(plumes: Plumes, volume_m3: Array, member: int) -> None:
+    """Fill the flow between layers that closes every layer's volume, and the substeps that it needs."""
+    layers = volume_m3.shape[0]
+    worst = 0.0
+    plumes.sinking_m3_s[0, member] = 0.0
+    for k in range(layers):
+        gain = -plumes.drawn_m3_s[k, member]
+        for row in range(plumes.row_count[member]):
+            if plumes.target_index[row, member] == k:
+                for other in range(layers):
+                    gain += plumes.withdrawn_m3_s[row, other, member]
+        above = plumes.sinking_m3_s[k, member]
+        plumes.sinking_m3_s[k + 1, member] = above + gain
+        leaving = max(above + gain, 0.0) + max(-above, 0.0) + plumes.drawn_m3_s[k, member]
+        worst = max(worst, leaving / volume_m3[k])
+    plumes.sinking_m3_s[layers, member] = 0.0
+    plumes.substeps[member] = max(1, int(np.ceil(worst * ix.STEP_S / 0.8)))
+
+
+@fast_kernel
+def fill_swept(
+    swept_fraction: Array, running: Flags, diffuser_depth_m: Array, interface_depth_m: Array, bed_m2: Array
+) -> None:
+    """Fill the part of each layer's bed that the running plumes sweep.
+
+    A plume's inflow fades with the distance, so it sweeps the bed within three times its depth (judgement);
+    that area is shared over the layers from half a metre above the shallowest running diffuser down.
     """
-    plumes, layers, members = withdrawn.shape
-    change = np.empty((layers, members))
-    amount = np.empty(members)
-    dt = np.empty(members)
-    rows = np.zeros(plumes, dtype=np.int64)
-    used = 0
-    for p in range(plumes):
-        if withdrawn[p].max() > 0.0:
-            rows[used] = p
-            used += 1
-    for part in range(substeps.max()):
-        # each member keeps its own step, so that its result does not depend on the others beside it
-        for m in range(members):
-            dt[m] = step_s / substeps[m] if part < substeps[m] else 0.0
-        for s in range(ix.STATES):
-            change[:] = 0.0
-            for r in range(used):
-                p = rows[r]
-                amount[:] = 0.0
-                for k in range(layers):
-                    for m in range(members):
-                        taken = withdrawn[p, k, m] * state[s, k, m]
-                        change[k, m] -= taken
-                        amount[m] += taken
-                for m in range(members):
-                    change[target_index[p, m], m] += amount[m]
-            for k in range(1, layers):
-                above = max(k - 2, 0)
-                under = min(k + 1, layers - 1)
-                for m in range(members):
-                    w = sinking_m3_s[k, m]
-                    # from the layer above where the water sinks, from the one below where it rises
-                    upper = state[s, k - 1, m]
-                    lower = state[s, k, m]
-                    step = lower - upper
-                    here = upper if w > 0.0 else lower
-                    other = upper - state[s, above, m] if w > 0.0 else state[s, under, m] - lower
-                    # monotonised central slope: minmod spreads a thermocline several times faster
-                    least = min(2.0 * abs(step), 2.0 * abs(other), 0.5 * abs(step + other))
-                    slope = least if step > 0.0 else -least
-                    slope = slope if step * other > 0.0 else 0.0
-                    courant = abs(w) * dt[m] / (volume_m3[k - 1] if w > 0.0 else volume_m3[k])
-                    side = 0.5 if w > 0.0 else -0.5
-                    carried = w * (here + side * (1.0 - courant) * slope)
-                    change[k - 1, m] -= carried
-                    change[k, m] += carried
-            for k in range(layers):
-                for m in range(members):
-                    state[s, k, m] += dt[m] * change[k, m] / volume_m3[k]
-        for r in range(used):
-            p = rows[r]
-            for m in range(members):
-                k = target_index[p, m]
-                state[ix.OXYGEN, k, m] += bubble_oxygen_g_s[p, m] * dt[m] / volume_m3[k]
-                books[ix.O2_BUBBLES, m] += bubble_oxygen_g_s[p, m] * dt[m]
+    foot_m2 = 0.0
+    shallowest = 1e9
+    for d in range(running.shape[0]):
+        if running[d] > 0:
+            foot_m2 += np.pi * (3.0 * diffuser_depth_m[d]) ** 2
+            shallowest = min(shallowest, diffuser_depth_m[d])
+    below_m2 = 0.0
+    for k in range(bed_m2.shape[0]):
+        middle = 0.5 * (interface_depth_m[k] + interface_depth_m[k + 1])
+        swept_fraction[k] = 1.0 if middle >= shallowest - SWEPT_ABOVE_M else 0.0
+        below_m2 += swept_fraction[k] * bed_m2[k]
+    if below_m2 > 0.0:
+        for k in range(bed_m2.shape[0]):
+            swept_fraction[k] *= min(1.0, foot_m2 / below_m2)
+
+
+@fast_kernel
+def stir_mud(
+    state: Array, parameters: Array, diffuser_depth_m: Array, swept_fraction: Array, bed_m2: Array,
+    volume_m3: Array, books: Array,
+) -> None:  # fmt: skip
+    """Add the pulse of the bed's slow debt that the first start stirs up around each diffuser.
+
+    The bed within one depth of a diffuser is stirred (judgement), shared over the layers that are swept.
+    """
+    swept_m2 = 0.0
+    for k in range(bed_m2.shape[0]):
+        swept_m2 += swept_fraction[k] * bed_m2[k]
+    if swept_m2 <= 0.0:
+        return
+    foot_m2 = 0.0
+    for d in range(diffuser_depth_m.shape[0]):
+        foot_m2 += np.pi * diffuser_depth_m[d] * diffuser_depth_m[d]
+    stirred_m2 = min(foot_m2, swept_m2)
+    for k in range(volume_m3.shape[0]):
+        for m in range(state.shape[2]):
+            amount = parameters[ix.STIRRED_MUD, m] * swept_fraction[k] * bed_m2[k] * stirred_m2 / swept_m2
+            state[ix.DEBT_C, k, m] += amount / volume_m3[k]
+            books[ix.DEBT_C_BED, m] += amount

@@ -100,16 +100,44 @@ def plumes_over_layers(
         (number of plumes, 1.0 when the first plume surfaces else 0.0, flow of the first plume [m³/s],
         depth of the first peel, NaN when it surfaces [m], share of the oxygen taken up on the whole way).
     """
+    ambient = work[0]
+    fill_layers(temperature_degc, salinity_g_kg, do_mg_l, surface_pressure_pa, PROGRAM_LAW, ambient)
+    return plumes_in_ambient(
+        interface_depth_m, diffuser_depth_m, air_mol_s, alpha_number, froude_number, lambda_number,
+        source_radius_m, bubble_radius_m, transfer_factor_number, surface_pressure_pa, reentrain_fraction,
+        steps_per_layer, work, withdrawn_m3_s, target_index, oxygen_from_gas_g_s,
+    )  # fmt: skip
+
+
+@kernel
+def plumes_in_ambient(
+    interface_depth_m: Array,
+    diffuser_depth_m: float,
+    air_mol_s: float,
+    alpha_number: float,
+    froude_number: float,
+    lambda_number: float,
+    source_radius_m: float,
+    bubble_radius_m: float,
+    transfer_factor_number: float,
+    surface_pressure_pa: float,
+    reentrain_fraction: float,
+    steps_per_layer: int,
+    work: Workspace,
+    withdrawn_m3_s: Array,
+    target_index: Indices,
+    oxygen_from_gas_g_s: Array,
+) -> tuple[int, float, float, float, float]:
+    """Solve as `plumes_over_layers` in water that `work` holds already (`fill_layers`): for several diffusers in it."""
     ambient, setting, records, trace = work
     withdrawn_m3_s[:, :] = 0.0
     oxygen_from_gas_g_s[:] = 0.0
     target_index[:] = -1
-    fill_layers(temperature_degc, salinity_g_kg, do_mg_l, surface_pressure_pa, PROGRAM_LAW, ambient)
     fill_setting(
         alpha_number, froude_number, lambda_number, source_radius_m, transfer_factor_number,
         surface_pressure_pa, PROGRAM_LAW, setting,
     )  # fmt: skip
-    depth = min(diffuser_depth_m, float(interface_depth_m[temperature_degc.shape[0]]))
+    depth = min(diffuser_depth_m, float(interface_depth_m[len(ambient)]))
     count = rise_all(
         depth, air_mol_s, bubble_radius_m, interface_depth_m, ambient, setting, steps_per_layer,
         withdrawn_m3_s, trace, records,

@@ -12,6 +12,7 @@ import numpy.typing as npt
 from plumeline.kernels import column_index as ix
 from plumeline.kernels import network, plume
 from plumeline.kernels.column import advance
+from plumeline.kernels.column_block import Air, Basin, Conditions, Members, Told
 from plumeline.kernels.column_rates import fill_carbon
 from plumeline.kernels.plume_samples import DRAW_COLUMNS, OUT_COLUMNS, plume_samples
 from plumeline.kernels.rise import AMBIENT_COLUMNS, SETTING_COUNT
@@ -89,29 +90,26 @@ def warm_column() -> None:
     shift_weather(np.ones((ix.WEATHER, 1, 1)), np.zeros(1), *(np.ones((1, 1)) for _ in range(3)))
     fill_carbon(np.full(layers, 1.0), np.full((layers, members), 7.5), np.zeros((ix.STATES, layers, members)))
     advance(
-        np.zeros((ix.STATES, layers, members)),
-        np.zeros((layers, members)),
-        np.zeros((ix.PARAMETERS, members)),
-        np.zeros((ix.WEATHER, hours, members)),
-        np.zeros((hours * ix.STEPS_EACH_HOUR, diffusers), dtype=np.uint8),
-        np.array([1.5]),
-        np.array([AIR_MOL_S]),
-        faces_m,
-        np.full(layers + 1, 100.0),
-        np.full(layers, 50.0),
-        0.5 * (faces_m[1:] + faces_m[:-1]),
-        np.zeros(ix.LIMITS),
-        counts(),
-        counts(),
-        counts(),
-        np.zeros(1, dtype=np.int64),
-        np.zeros((ix.FLUXES, members)),
-        np.zeros((ix.RECORDS, hours, members)),
-        np.zeros((2, 0, layers, members)),
-        0,
-        0,
-        0,
-    )
+        Members(
+            np.zeros((ix.STATES, layers, members)), np.zeros((layers, members)), counts(), counts(), counts(),
+            np.zeros(1, dtype=np.int64),
+        ),
+        Basin(
+            faces_m, np.full(layers + 1, 100.0), np.full(layers, 50.0), 0.5 * (faces_m[1:] + faces_m[:-1])
+        ),
+        Conditions(
+            np.zeros((ix.PARAMETERS, members)), np.zeros((ix.WEATHER, hours, members)), np.zeros(ix.LIMITS)
+        ),
+        Air(
+            np.zeros((hours * ix.STEPS_EACH_HOUR, diffusers), dtype=np.uint8), np.array([1.5]),
+            np.array([AIR_MOL_S]),
+        ),
+        Told(
+            np.zeros((ix.FLUXES, members)), np.zeros((ix.RECORDS, hours, members)),
+            np.zeros((2, 0, layers, members)),
+        ),
+        0, 1, 0, 0,
+    )  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -61,7 +61,7 @@ def ammonia_unionized_fraction_emerson_1975(temperature_degc: float, ph: float) 
     >>> round(ammonia_unionized_fraction_emerson_1975(25.0, 8.0), 3)
     0.054
     """
-    f: float = 1.0 / (1.0 + 10.0 ** (ammonia_pka_emerson_1975(temperature_degc) - ph))
+    f: float = 1.0 / (1.0 + math.pow(10.0, ammonia_pka_emerson_1975(temperature_degc) - ph))
     return f
 
 
@@ -202,5 +202,5 @@ def sulphide_undissociated_fraction_millero_1988(temperature_degc: float, ph: fl
     >>> round(sulphide_undissociated_fraction_millero_1988(25.0, 7.0), 3)
     0.489
     """
-    f: float = 1.0 / (1.0 + 10.0 ** (ph - sulphide_pk1_millero_1988(temperature_degc)))
+    f: float = 1.0 / (1.0 + math.pow(10.0, ph - sulphide_pk1_millero_1988(temperature_degc)))
     return f

@@ -389,5 +389,5 @@ def gas_velocity_jahne_1987(k600_m_s: float, schmidt_number: float, schmidt_expo
     >>> round(gas_velocity_jahne_1987(1.0e-5, 510.2, 0.5) * 1e5, 4)
     1.0844
     """
-    k: float = k600_m_s * (schmidt_number / 600.0) ** (-schmidt_exponent_number)
+    k: float = k600_m_s * math.pow(schmidt_number / 600.0, -schmidt_exponent_number)
     return k

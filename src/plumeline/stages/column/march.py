@@ -13,12 +13,14 @@ from numpy.typing import NDArray
 from plumeline.errors import ModelError
 from plumeline.kernels import column_index as ix
 from plumeline.kernels.column import advance
+from plumeline.kernels.column_block import Air, Basin, Conditions, Members, Told
 from plumeline.stages.column.grid import Grid
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.uint8]
 
+STILL_STRIDE_STEPS = 2  # without air a step of 10 min: see docs/column.md for what it changes
 NEAR_SURFACE_M = 0.6  # two feet: where the plan's readings are taken
 
 
@@ -109,19 +111,38 @@ def still(hours: int) -> AirPlan:
     return AirPlan(np.zeros(0), np.zeros(0), np.zeros((hours * ix.STEPS_EACH_HOUR, 0), dtype=np.uint8))
 
 
-def march(columns: Columns, air: AirPlan, until_hour: int, *, keep_profiles: bool = False) -> Run:
+def march(
+    columns: Columns,
+    air: AirPlan,
+    until_hour: int,
+    *,
+    keep_profiles: bool = False,
+    still_stride_steps: int = STILL_STRIDE_STEPS,
+) -> Run:
     """Carry an ensemble to `until_hour`; the ensemble given is left as it is.
 
     Members are split over threads in blocks; a member's result does not depend on the split.
+
+    Args:
+        columns: the ensemble.
+        air: the diffusers and their schedule.
+        until_hour: hour at which the run ends.
+        keep_profiles: keep temperature and oxygen of every layer by the hour.
+        still_stride_steps: steps of five minutes that one step takes in an hour without air.
 
     Raises:
         ModelError: a state turned unphysical, with the hour and the layer.
     """
     blocks = _blocks(columns.members)
+
+    def run_block(block: slice) -> tuple[Run, tuple[int, int, int]]:
+        return _march_block(columns.take(block), air, until_hour, keep_profiles, still_stride_steps)
+
     with ThreadPoolExecutor(max_workers=len(blocks)) as pool:
-        parts = list(
-            pool.map(lambda block: _march_block(columns.take(block), air, until_hour, keep_profiles), blocks)
-        )
+        outcomes = list(pool.map(run_block, blocks))
+    for block, (part, broke) in zip(blocks, outcomes, strict=True):
+        _must_be_physical(part, broke, block.start)
+    parts = [part for part, _ in outcomes]
     joined = replace(
         columns,
         state=np.concatenate([part.after.state for part in parts], axis=2),
@@ -132,47 +153,57 @@ def march(columns: Columns, air: AirPlan, until_hour: int, *, keep_profiles: boo
         stirred=parts[0].after.stirred,
         hour=until_hour,
     )
-    run = Run(
+    return Run(
         joined,
         np.concatenate([part.records for part in parts], axis=2),
         np.concatenate([part.books for part in parts], axis=1),
         np.concatenate([part.snapshots for part in parts], axis=3),
     )
-    _must_be_physical(run)
-    return run
 
 
 def _blocks(members: int) -> list[slice]:
-    threads = max(1, min(os.cpu_count() or 1, members // 16, 16))
-    edges = np.linspace(0, members, threads + 1).astype(int)
+    """Return what each thread runs: whole blocks of the kernel, for a block that is not full costs as much."""
+    count = -(-members // ix.LANES)
+    threads = max(1, min(os.cpu_count() or 1, count, 16))
+    edges = np.minimum(np.linspace(0, count, threads + 1).astype(int) * ix.LANES, members)
     return [slice(int(a), int(b)) for a, b in pairwise(edges)]
 
 
-def _march_block(columns: Columns, air: AirPlan, until_hour: int, keep_profiles: bool) -> Run:
+def _march_block(
+    columns: Columns, air: AirPlan, until_hour: int, keep_profiles: bool, still_stride_steps: int
+) -> tuple[Run, tuple[int, int, int]]:
+    """Run some members on this thread; return what they left, and where a state broke (-1 for nowhere)."""
     hours = columns.weather.shape[1]
     layers, members = columns.grid.layers, columns.members
     records = np.zeros((ix.RECORDS, hours, members))
     books = np.zeros((ix.FLUXES, members))
     snapshots = np.zeros((2, hours if keep_profiles else 0, layers, members))
     grid = columns.grid
-    advance(
-        columns.state, columns.bed_degc, columns.parameters, columns.weather, air.on, air.depth_m,
-        air.air_mol_s, grid.interface_depth_m, grid.area_m2, grid.volume_m3, grid.centre_m, columns.limits,
-        columns.under_steps, columns.failed_step, columns.cause, columns.stirred, books, records, snapshots,
-        grid.layer_at(NEAR_SURFACE_M), columns.hour, until_hour,
+    broke = advance(
+        Members(
+            columns.state, columns.bed_degc, columns.under_steps, columns.failed_step, columns.cause,
+            columns.stirred,
+        ),
+        Basin(grid.interface_depth_m, grid.area_m2, grid.volume_m3, grid.centre_m),
+        Conditions(columns.parameters, columns.weather, columns.limits),
+        Air(air.on, air.depth_m, air.air_mol_s),
+        Told(books, records, snapshots),
+        grid.layer_at(NEAR_SURFACE_M),
+        still_stride_steps,
+        columns.hour,
+        until_hour,
     )  # fmt: skip
-    return Run(replace(columns, hour=until_hour), records, books, snapshots)
+    return Run(replace(columns, hour=until_hour), records, books, snapshots), broke
 
 
-def _must_be_physical(run: Run) -> None:
-    """Stop where a state is not finite or can't be water."""
-    state = run.after.state
-    t, o = state[ix.TEMPERATURE], state[ix.OXYGEN]
-    bad = ~np.isfinite(state).all(axis=0) | (t < -2.0) | (t > 50.0) | (o < -0.01) | (o > 60.0)
-    if bad.any():
-        k, m = (int(i) for i in np.argwhere(bad)[0])
-        raise ModelError(
-            f"the water column turned unphysical by hour {run.after.hour}: layer {k} of member {m} has "
-            f"{t[k, m]:.2f} °C and {o[k, m]:.2f} mg/L of oxygen.",
-            remedy="This is a fault of the program or of an extreme input: please report the job folder.",
-        )
+def _must_be_physical(part: Run, broke: tuple[int, int, int], first_member: int) -> None:
+    """Stop where a state was not finite or can't be water, and say where."""
+    hour, layer, member = broke
+    if hour < 0:
+        return
+    t, o = (part.after.state[i, layer, member] for i in (ix.TEMPERATURE, ix.OXYGEN))
+    raise ModelError(
+        f"the water column turned unphysical by hour {hour}: layer {layer} of member {first_member + member} has "
+        f"{t:.2f} °C and {o:.2f} mg/L of oxygen.",
+        remedy="This is a fault of the program or of an extreme input: please report the job folder.",
+    )

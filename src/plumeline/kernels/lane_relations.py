@@ -1,0 +1,41 @@
+"""The published relations that the water column's loops over members call, compiled for lanes; by topic.
+
+The bodies are those of science/ themselves, as in `relations`; a test holds both against the plain functions.
+"""
+
+from plumeline.kernels.jit import in_lanes
+from plumeline.science import biology, carbonate, chemistry, gases, heat, water
+
+# water
+density_chen_millero_1986 = in_lanes(water.density_chen_millero_1986)
+vapour_pressure_bolton_1980 = in_lanes(water.vapour_pressure_bolton_1980)
+
+# gases
+do_saturation_benson_krause_1984 = in_lanes(gases.do_saturation_benson_krause_1984)
+schmidt_number_oxygen_wanninkhof_2014 = in_lanes(gases.schmidt_number_oxygen_wanninkhof_2014)
+gas_velocity_jahne_1987 = in_lanes(gases.gas_velocity_jahne_1987)
+
+# chemistry
+ammonia_unionized_fraction_emerson_1975 = in_lanes(chemistry.ammonia_unionized_fraction_emerson_1975)
+sulphide_undissociated_fraction_millero_1988 = in_lanes(
+    chemistry.sulphide_undissociated_fraction_millero_1988
+)
+
+# heat
+longwave_emitted_stefan_1879 = in_lanes(heat.longwave_emitted_stefan_1879)
+specific_humidity_bulk_hipsey_2019 = in_lanes(heat.specific_humidity_bulk_hipsey_2019)
+moist_air_density_bulk_hipsey_2019 = in_lanes(heat.moist_air_density_bulk_hipsey_2019)
+latent_heat_bulk_hipsey_2019 = in_lanes(heat.latent_heat_bulk_hipsey_2019)
+sensible_heat_bulk_hipsey_2019 = in_lanes(heat.sensible_heat_bulk_hipsey_2019)
+free_convection_tva_1972 = in_lanes(heat.free_convection_tva_1972)
+diffusivity_hondzo_1993 = in_lanes(heat.diffusivity_hondzo_1993)
+
+# biology
+temperature_factor_arrhenius_1889 = in_lanes(biology.temperature_factor_arrhenius_1889)
+light_limitation_jassby_1976 = in_lanes(biology.light_limitation_jassby_1976)
+photons_mccree_1972 = in_lanes(biology.photons_mccree_1972)
+reacted_second_order = in_lanes(biology.reacted_second_order)
+
+# carbonate
+ph_from_alkalinity_and_carbon = in_lanes(carbonate.ph_from_alkalinity_and_carbon)
+carbon_from_alkalinity_and_ph = in_lanes(carbonate.carbon_from_alkalinity_and_ph)
