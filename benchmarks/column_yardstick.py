@@ -1,11 +1,12 @@
 """Speed of the water column beside a fixed yardstick in C: nanoseconds per layer, member and step, one thread.
 
 Run by hand, on demand: `python benchmarks/column_yardstick.py [members]`. Both are measured in the same run, turn
-about, and the best of three is kept; figures of different runs or machines are not to be compared. The yardstick is
+about, and the best of five is kept; figures of different runs or machines are not to be compared. The yardstick is
 compiled with the flags named in its head; without gcc it is left out, and the script says so.
 
 The yardstick does the arithmetic of one step (diffusion, sinking of seven scalars, light, reactions, convection,
-surface) without solving plumes. Ours carries ten scalars, the books of seventeen fluxes, and the refuge.
+surface) without solving plumes. Ours carries ten scalars, pH by the hour, the books of all fluxes, and the refuge; it
+moves water only where plumes run. Plume solves are reported by themselves.
 """
 
 from __future__ import annotations
@@ -21,9 +22,22 @@ from pathlib import Path
 
 import numpy as np
 
-from plumeline.job.document import Job, Pond, Site
+from plumeline.job.document import Job, Site
+from plumeline.job.document import Pond as PondOfJob
 from plumeline.kernels import column_index as ix
-from plumeline.kernels.column import advance
+from plumeline.kernels.column import advance, forget_plumes
+from plumeline.kernels.column_block import (
+    Air,
+    Basin,
+    Conditions,
+    Members,
+    Told,
+    fill_block,
+    make_block,
+    make_plumes,
+)
+from plumeline.kernels.column_plumes import solve_plumes
+from plumeline.stages.column.march import STILL_STRIDE_STEPS
 from plumeline.stages.column.members import parameters_of
 from plumeline.stages.column.priors import draw_priors
 
@@ -55,8 +69,11 @@ def yardstick_ns(program: Path, members: int) -> float:
     return float(next(words[i - 1] for i, word in enumerate(words) if word.startswith("ns")))
 
 
-def our_ns(members: int, *, air: bool) -> float:
-    """Return our nanoseconds over a day of the yardstick's pond, still or with three diffusers."""
+Pond = tuple[Members, Basin, Conditions, Air, Told]
+
+
+def make_pond(members: int, *, air: bool) -> Pond:
+    """Return the yardstick's pond, still or with three diffusers that run all day, each at a depth of its own."""
     rng = np.random.default_rng(1)
     faces = np.linspace(0.0, DEPTH_M, LAYERS + 1)
     area = AREA_M2 * (1.0 - np.arange(LAYERS + 1) / (LAYERS + 2.0)) ** 1.2
@@ -65,7 +82,7 @@ def our_ns(members: int, *, air: bool) -> float:
     job = Job(
         id="bench", name="Bench", date=date(2026, 8, 1),
         site=Site(latitude_deg=36.0, longitude_deg=-79.0, elevation_m=0.0),
-        pond=Pond(area_m2=AREA_M2, max_depth_m=DEPTH_M),
+        pond=PondOfJob(area_m2=AREA_M2, max_depth_m=DEPTH_M),
     )  # fmt: skip
     parameters = parameters_of(draw_priors(members, 1), np.full(members, 0.8), job, AREA_M2, True)
     state = np.empty((ix.STATES, LAYERS, members))
@@ -87,40 +104,71 @@ def our_ns(members: int, *, air: bool) -> float:
         weather[row] = value
     weather[ix.SHORTWAVE] = sun[:, None]
     none = np.zeros(members, dtype=np.int64)
-    steps = HOURS * ix.STEPS_EACH_HOUR
-    begin = time.perf_counter()
-    advance(
-        state, state[ix.TEMPERATURE].copy(), parameters, weather,
-        np.full((steps, 3), 1 if air else 0, dtype=np.uint8), np.full(3, 3.6), np.full(3, 0.02), faces, area,
-        volume, centre, np.array([3.0, 34.0, 0.2, 0.01, 0.15, 0.6]), none, none - 1, none.copy(),
-        np.zeros(1, dtype=np.int64), np.zeros((ix.FLUXES, members)), np.zeros((ix.RECORDS, HOURS, members)),
-        np.zeros((2, 0, LAYERS, members)), 3, 0, HOURS,
+    return (
+        Members(state, state[ix.TEMPERATURE].copy(), none, none - 1, none.copy(), np.zeros(1, dtype=np.int64)),
+        Basin(faces, area, volume, centre),
+        Conditions(parameters, weather, np.array([3.0, 34.0, 0.2, 0.01, 0.15, 0.6])),
+        Air(
+            np.full((HOURS * ix.STEPS_EACH_HOUR, 3), 1 if air else 0, dtype=np.uint8), np.array([3.6, 3.2, 2.8]),
+            np.full(3, 0.02),
+        ),
+        Told(
+            np.zeros((ix.FLUXES, members)), np.zeros((ix.RECORDS, HOURS, members)),
+            np.zeros((2, 0, LAYERS, members)),
+        ),
     )  # fmt: skip
-    return (time.perf_counter() - begin) * 1e9 / (LAYERS * members * steps)
+
+
+def our_ns(members: int, *, air: bool, stride: int = 1) -> float:
+    """Return our nanoseconds per layer, member and five minutes of a day, plume solves included."""
+    pond = make_pond(members, air=air)
+    begin = time.perf_counter()
+    advance(*pond, 3, stride, 0, HOURS)
+    return (time.perf_counter() - begin) * 1e9 / (LAYERS * members * HOURS * ix.STEPS_EACH_HOUR)
+
+
+def solve_us() -> float:
+    """Return the microseconds that the plumes of one diffuser take in one member's layered water."""
+    members, basin, conditions, air, _ = make_pond(ix.LANES, air=True)
+    block, plumes = make_block(LAYERS), make_plumes(LAYERS, 3)
+    fill_block(block, members, conditions.parameters, 0)
+    best = np.inf
+    for _ in range(8):
+        forget_plumes(plumes)
+        begin = time.perf_counter()
+        count = solve_plumes(
+            block.state, block.parameters, air.on[0], air, basin, np.full(ix.LANES, 101325.0), plumes
+        )
+        best = min(best, (time.perf_counter() - begin) / count)
+    return best * 1e6
 
 
 def main() -> None:
     """Measure both and print what they take and the ratio."""
     members = int(sys.argv[1]) if len(sys.argv) > 1 else 512
     our_ns(4, air=True)  # compiled, or read from the cache
+    forms = (
+        ("column, no air, 5 min", {"air": False}),
+        ("column, no air, 10 min", {"air": False, "stride": STILL_STRIDE_STEPS}),
+        ("column, three diffusers", {"air": True}),
+    )
     with tempfile.TemporaryDirectory() as folder:
         program = build(Path(folder))
         rounds = [
             (yardstick_ns(program, members) if program else float("nan"),
-             our_ns(members, air=False), our_ns(members, air=True))
-            for _ in range(3)
+             *(our_ns(members, **form) for _, form in forms))
+            for _ in range(5)
         ]  # fmt: skip
-    c_ns, still_ns, air_ns = (min(column) for column in zip(*rounds, strict=True))
-    print(
-        f"members {members}, layers {LAYERS}, steps {HOURS * ix.STEPS_EACH_HOUR}; ns per layer, member and step"
-    )
+    c_ns, *ours_ns = (min(column) for column in zip(*rounds, strict=True))
+    print(f"members {members}, layers {LAYERS}, one day; ns per layer, member and five minutes, one thread")
     if program is None:
         print("yardstick in C         no gcc here: left out")
     else:
         print(f"yardstick in C         {c_ns:7.1f}")
-    for name, ns in (("column, no air", still_ns), ("column, three diffusers", air_ns)):
+    for (name, _), ns in zip(forms, ours_ns, strict=True):
         ratio = f"   {ns / c_ns:5.2f} times the yardstick" if program else ""
         print(f"{name:<23}{ns:7.1f}{ratio}")
+    print(f"plumes of one diffuser in one member: {solve_us():.1f} us a solve")
 
 
 if __name__ == "__main__":

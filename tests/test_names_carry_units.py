@@ -47,13 +47,14 @@ ANY_UNIT = {
     "value", "values", "low", "middle", "high", "mode", "mean", "se", "weight", "probability", "power",
     "spread", "slope", "at", "f_low", "f_high", "f_x", "h", "lower", "upper", "pivot", "side", "part",
     "parts", "bad", "numbers", "pairs", "entry", "entries", "heading", "arguments", "losses", "law", "read",
-    "median", "p05", "p95",
+    "median", "p05", "p95", "carried", "total", "under", "above", "previous", "amount", "gain", "flux",
 }  # fmt: skip
 """Parameters and fields of helpers for numbers of any unit: quantiles, root finders, tables, limits."""
 
 MIXED = {
     "state", "parameters", "weather", "books", "record", "records", "snapshots", "trace", "ambient",
-    "setting", "around", "withdrawn", "limits", "out", "solubility", "draws", "grid",
+    "setting", "around", "withdrawn", "limits", "out", "solubility", "draws", "grid", "rates", "factors",
+    "pool", "face", "heat_factors", "mass_factors",
 }  # fmt: skip
 """Arrays whose columns have a unit each, named by the constants of their module."""
 

@@ -10,15 +10,12 @@ import numpy as np
 import pytest
 
 from plumeline.kernels import column_index as ix
-from plumeline.kernels.column_plumes import transport_step
+from plumeline.kernels.column import mix
+from plumeline.kernels.column_block import Basin, make_block, make_plumes
+from plumeline.kernels.column_mixing import overturn
 from plumeline.kernels.column_rates import diffusion_factors, light_rates
-from plumeline.kernels.column_step import (
-    convection_step,
-    diffusion_step,
-    reaction_step,
-    surface_step,
-    wind_step,
-)
+from plumeline.kernels.column_step import diffusion_step, surface_step, warming_step
+from plumeline.kernels.column_transport import transport_step
 
 AREA_M2 = 1000.0
 CP_J_M3_K = 4.18e6  # of water, any handbook
@@ -37,8 +34,8 @@ def box(layers, depth_m):
 
 
 def still_water(layers, temperature_degc=20.0):
-    """Return a state of one member: fresh water of one temperature and nothing in it but oxygen."""
-    state = np.zeros((ix.STATES, layers, 1))
+    """Return a state of a block of members alike: fresh water of one temperature, in it nothing but oxygen."""
+    state = np.zeros((ix.STATES, layers, ix.LANES))
     state[ix.TEMPERATURE] = temperature_degc
     state[ix.OXYGEN] = 8.0
     state[ix.CHLOROPHYLL] = 0.0
@@ -46,8 +43,8 @@ def still_water(layers, temperature_degc=20.0):
 
 
 def plain_parameters(**values):
-    """Return parameters of one member: all that is not named is switched off."""
-    parameters = np.zeros((ix.PARAMETERS, 1))
+    """Return parameters of the block: all that is not named is switched off."""
+    parameters = np.zeros((ix.PARAMETERS, ix.LANES))
     parameters[ix.SEDIMENT_THETA] = parameters[ix.RESPIRATION_THETA] = 1.05
     parameters[ix.SEDIMENT_HALF] = parameters[ix.CHLOROPHYLL_0] = parameters[ix.I_K] = 1.0
     for name, value in values.items():
@@ -55,15 +52,21 @@ def plain_parameters(**values):
     return parameters
 
 
-def conduct(state, parameters, layers, geometry, k_m2_s, steps, *, first=0, last=1, each=None):
+def row():
+    """Return room for one number a member."""
+    return np.zeros(ix.LANES)
+
+
+def conduct(state, layers, geometry, k_m2_s, steps, *, first=0, last=1, each=None):
     """Diffuse for a number of steps with a diffusivity that is given; call `each` before every one."""
     thickness_m, area, volume, _ = geometry
-    factors = np.empty((3, layers, 1))
-    diffusion_factors(state, parameters, area, volume, thickness_m, ix.STEP_S, k_m2_s, *factors)
+    factors = np.empty((ix.FACTORS, layers, ix.LANES))
+    given = np.full((layers, ix.LANES), k_m2_s)
+    diffusion_factors(given, 0.0, area, volume, thickness_m, ix.STEP_S, factors, row(), row())
     for _ in range(steps):
         if each is not None:
             each()
-        diffusion_step(state, *factors, first, last)
+        diffusion_step(state, factors, first, last, row())
 
 
 def test_constant_heating_of_a_still_two_layer_box():
@@ -77,21 +80,17 @@ def test_constant_heating_of_a_still_two_layer_box():
     thickness_m, area, volume, _ = geometry
     state = still_water(2)
     parameters = plain_parameters(EXTINCTION=extinction, PAR=par)
-    heating = np.empty((2, 1))
-    none = np.zeros((2, 1))
-    light_rates(state, parameters, np.array([sun_w_m2]), area, volume, thickness_m, heating, none)
-    assert (none == 0.0).all()  # no bloom, no oxygen from it
+    rates = np.zeros((ix.RATES, 2, ix.LANES))
+    light_rates(state, parameters, row() + sun_w_m2, area, thickness_m, rates, row(), row())
+    assert (rates[ix.GROWTH] == 0.0).all()  # no bloom, no oxygen from it
     bed = state[ix.TEMPERATURE].copy()
-    books = np.zeros((ix.FLUXES, 1))
+    books = np.zeros((ix.FLUXES, ix.LANES))
 
     def warm():
-        reaction_step(
-            state, parameters, heating, none, none, none, none, none, none + 99.0, bed, np.zeros(2), volume,
-            False, ix.STEP_S, books,
-        )  # fmt: skip
+        warming_step(state, bed, rates, np.zeros(2), volume, ix.STEP_S, books)
 
     steps = 288
-    conduct(state, parameters, 2, geometry, k_m2_s, steps, each=warm)
+    conduct(state, 2, geometry, k_m2_s, steps, each=warm)
     time_s = steps * 300.0
     # design §5: albedo 0.08, 45 % visible by Beer's law, the rest in the top decimetres
     entering = 0.92 * sun_w_m2
@@ -111,13 +110,10 @@ def test_the_error_of_the_heated_box_is_that_of_an_implicit_step():
     geometry = box(2, 2.0)
     state = still_water(2)
     parameters = plain_parameters(EXTINCTION=0.8, PAR=0.45)
-    heating, none = np.empty((2, 1)), np.zeros((2, 1))
-    light_rates(state, parameters, np.array([400.0]), geometry[1], geometry[2], 1.0, heating, none)
+    rates, books = np.zeros((ix.RATES, 2, ix.LANES)), np.zeros((ix.FLUXES, ix.LANES))
+    light_rates(state, parameters, row() + 400.0, geometry[1], 1.0, rates, row(), row())
     for _ in range(288):
-        reaction_step(
-            state, parameters, heating, none, none, none, none, none, none + 99.0, none + 20.0, np.zeros(2),
-            geometry[2], False, ix.STEP_S, np.zeros((ix.FLUXES, 1)),
-        )  # fmt: skip
+        warming_step(state, np.full((2, ix.LANES), 20.0), rates, np.zeros(2), geometry[2], ix.STEP_S, books)
     passed = 0.92 * 400.0 * (0.45 * math.exp(-0.8) + 0.55 * math.exp(-3.0))
     low = 20.0 + passed * 86400.0 / CP_J_M3_K
     assert state[ix.TEMPERATURE, 1, 0] == pytest.approx(low, abs=1e-9)
@@ -129,7 +125,7 @@ def test_diffusion_of_a_step_in_an_endless_column_is_the_error_function():
     geometry = box(layers, depth_m)
     state = still_water(layers)
     state[ix.SALT, layers // 2 :] = 1.0
-    conduct(state, plain_parameters(), layers, geometry, k_m2_s, steps, first=ix.SALT, last=ix.SALT + 1)
+    conduct(state, layers, geometry, k_m2_s, steps, first=ix.SALT, last=ix.SALT + 1)
     time_s = steps * 300.0
     x = geometry[3] - 0.5 * depth_m
     exact = np.array([0.5 * math.erfc(-v / (2.0 * math.sqrt(k_m2_s * time_s))) for v in x])
@@ -143,7 +139,7 @@ def test_diffusion_of_a_step_in_a_closed_box_is_the_cosine_series(days):
     geometry = box(layers, depth_m)
     state = still_water(layers)
     state[ix.SALT, : layers // 2] = 1.0
-    conduct(state, plain_parameters(), layers, geometry, k_m2_s, 288 * days, first=ix.SALT, last=ix.SALT + 1)
+    conduct(state, layers, geometry, k_m2_s, 288 * days, first=ix.SALT, last=ix.SALT + 1)
     exact = np.full(layers, 0.5)
     for n in range(1, 60):
         wave = n * math.pi / depth_m
@@ -155,7 +151,7 @@ def test_diffusion_of_a_step_in_a_closed_box_is_the_cosine_series(days):
 def _sky_in_balance(temperature_degc):
     """Return weather in which a surface of this temperature neither gains nor loses heat."""
     vapour_pa = 611.2 * math.exp(17.67 * temperature_degc / (temperature_degc + 243.5))  # Bolton 1980
-    weather = np.zeros((ix.WEATHER, 1))
+    weather = np.zeros((ix.WEATHER, ix.LANES))
     weather[ix.AIR_TEMPERATURE] = temperature_degc
     weather[ix.VAPOUR] = vapour_pa
     weather[ix.SKY] = 5.67037e-8 * (temperature_degc + 273.15) ** 4  # the same emissivity both ways
@@ -177,9 +173,9 @@ def test_gas_exchange_relaxes_to_saturation_exponentially(start_mg_l):
         K600_CALM=k600_m_d / 86400.0, LONGWAVE=1.0, BULK=1.3e-3, FREE_CONVECTION=1.0
     )
     weather = _sky_in_balance(20.0)
-    books = np.zeros((ix.FLUXES, 1))
+    books = np.zeros((ix.FLUXES, ix.LANES))
     for _ in range(288):
-        surface_step(state, parameters, weather, AREA_M2, AREA_M2 * depth_m, np.zeros(1), ix.STEP_S, books)
+        surface_step(state, parameters, weather, AREA_M2, AREA_M2 * depth_m, row(), ix.STEP_S, books)
     assert state[ix.TEMPERATURE, 0, 0] == pytest.approx(20.0, abs=0.01)
     k_m_d = k600_m_d * (600.0 / 510.0) ** (2.0 / 3.0)
     exact = 9.09 + (start_mg_l - 9.09) * math.exp(-k_m_d / depth_m)
@@ -196,36 +192,68 @@ def test_gas_exchange_over_a_boil_and_beside_it_add_by_area():
     )
     for _ in range(72):
         surface_step(
-            state, parameters, _sky_in_balance(20.0), AREA_M2, AREA_M2 * depth_m, np.array([0.5 * AREA_M2]),
-            ix.STEP_S, np.zeros((ix.FLUXES, 1)),
+            state, parameters, _sky_in_balance(20.0), AREA_M2, AREA_M2 * depth_m, row() + 0.5 * AREA_M2,
+            ix.STEP_S, np.zeros((ix.FLUXES, ix.LANES)),
         )  # fmt: skip
     rate = 0.5 * 4.0 + 0.5 * 0.5 * (600.0 / 510.0) ** (2.0 / 3.0)
     exact = 9.09 + (2.0 - 9.09) * math.exp(-rate / depth_m * 0.25)
     assert state[ix.OXYGEN, 0, 0] == pytest.approx(exact, abs=0.02)
 
 
-def test_an_overturn_of_two_layers_ends_at_the_volume_mean_and_keeps_the_heat():
+def pooled(state, volume):
+    """Pool what lies heavy over light, one member after another."""
+    layers = len(volume)
+    for member in range(ix.LANES):
+        overturn(state, member, volume, np.empty(layers, dtype=np.int64), *np.empty((3, layers)))
+
+
+def mixed(state, volume, parameters=None, weather=None, centre_m=None):
+    """Mix as one step of the column does: the surface layer of all members together, then what is left."""
+    layers = len(volume)
+    block = make_block(layers)
+    block.state[:] = state
+    if parameters is not None:
+        block.parameters[:], block.weather[:] = parameters, weather
+    centre_m = np.arange(layers) + 0.5 if centre_m is None else centre_m
+    basin = Basin(np.arange(layers + 1.0), np.full(layers + 1, AREA_M2), volume, centre_m)
+    mix(block, basin, ix.STEP_S, np.empty(layers, dtype=np.int64), np.empty((3, layers)))
+    state[:] = block.state
+
+
+@pytest.mark.parametrize("way", [pooled, mixed])
+def test_an_overturn_of_two_layers_ends_at_the_volume_mean_and_keeps_the_heat(way):
     """Cold over warm mixes to (V₁T₁ + V₂T₂)/(V₁ + V₂), oxygen likewise; warm over cold stays."""
     volume = np.array([3000.0, 1000.0])
-    work = [np.empty(2, dtype=np.int64), *np.empty((3, 2))]
     state = still_water(2)
-    state[ix.TEMPERATURE, :, 0] = 14.0, 26.0
-    state[ix.OXYGEN, :, 0] = 9.0, 1.0
-    convection_step(state, volume, *work)
+    state[ix.TEMPERATURE] = [[14.0], [26.0]]
+    state[ix.OXYGEN] = [[9.0], [1.0]]
+    way(state, volume)
     assert state[ix.TEMPERATURE, :, 0] == pytest.approx([17.0, 17.0], abs=1e-12)
     assert state[ix.OXYGEN, :, 0] == pytest.approx([7.0, 7.0], abs=1e-12)
-    state[ix.TEMPERATURE, :, 0] = 26.0, 14.0
-    convection_step(state, volume, *work)
+    state[ix.TEMPERATURE] = [[26.0], [14.0]]
+    way(state, volume)
     assert list(state[ix.TEMPERATURE, :, 0]) == [26.0, 14.0]
 
 
-def test_an_overturn_goes_as_far_as_it_must_and_no_further():
+@pytest.mark.parametrize("way", [pooled, mixed])
+def test_an_overturn_goes_as_far_as_it_must_and_no_further(way):
     """A cold lid sinks through the layers that are warmer than the mixture, and leaves the colder ones alone."""
     state = still_water(4)
-    state[ix.TEMPERATURE, :, 0] = 18.0, 24.0, 22.0, 12.0
-    convection_step(state, np.full(4, 500.0), np.empty(4, dtype=np.int64), *np.empty((3, 4)))
+    state[ix.TEMPERATURE] = [[18.0], [24.0], [22.0], [12.0]]
+    way(state, np.full(4, 500.0))
     # 18 and 24 give 21, still under 22 and so heavier: the three give 21.33, and 12 lies below
     assert state[ix.TEMPERATURE, :, 0] == pytest.approx([64.0 / 3.0] * 3 + [12.0], abs=1e-12)
+
+
+@pytest.mark.parametrize("way", [pooled, mixed])
+def test_heavy_over_light_under_a_warm_lid_overturns_too(way):
+    """Under 28 °C, 12 over 20 and 18 pool to 16.67; the lid and the cold bottom stay, in every member alone."""
+    state = still_water(5)
+    state[ix.TEMPERATURE] = [[28.0], [12.0], [20.0], [18.0], [8.0]]
+    state[ix.TEMPERATURE, :, 3] = 28.0, 20.0, 18.0, 12.0, 8.0
+    way(state, np.full(5, 500.0))
+    assert state[ix.TEMPERATURE, :, 0] == pytest.approx([28.0, *[50.0 / 3.0] * 3, 8.0], abs=1e-12)
+    assert list(state[ix.TEMPERATURE, :, 3]) == [28.0, 20.0, 18.0, 12.0, 8.0]
 
 
 def _wind_work_j(wind_m_s, hours_h):
@@ -245,13 +273,13 @@ def test_wind_work_becomes_the_potential_energy_of_the_mixed_box(wind_m_s):
     geometry = box(2, 2.0)
     _, _, volume, centre_m = geometry
     state = still_water(2)
-    state[ix.SALT, :, 0] = 0.1, 1.1
+    state[ix.SALT] = [[0.1], [1.1]]
     before = _potential_j(state, volume, centre_m)
     parameters = plain_parameters(OPEN_WIND=1.0, WIND=1.0)
-    weather = np.zeros((ix.WEATHER, 1))
+    weather = np.zeros((ix.WEATHER, ix.LANES))
     weather[ix.WIND_SPEED] = wind_m_s
     for _ in range(12):
-        wind_step(state, parameters, weather, AREA_M2, volume, centre_m, ix.STEP_S)
+        mixed(state, volume, parameters, weather, centre_m)
     assert state[ix.SALT, 0, 0] < state[ix.SALT, 1, 0]
     rise = _potential_j(state, volume, centre_m) - before
     assert rise == pytest.approx(_wind_work_j(wind_m_s, 1.0), rel=0.01)
@@ -264,16 +292,16 @@ def test_wind_mixes_the_box_when_its_work_exceeds_the_energy_of_mixing():
     need = 9.81 * 0.76 * 1.0 * AREA_M2 / 4.0 * 2.0  # V₁V₂/(V₁+V₂) · (z₂ − z₁) = A h²/2 for h = 1 m
     wind_m_s = (need / _wind_work_j(1.0, 1.0 / 12.0)) ** (1.0 / 3.0)
     parameters = plain_parameters(OPEN_WIND=1.0, WIND=1.0)
-    mixed = {}
+    left = {}
     for factor in (0.95, 1.05):
         state = still_water(2)
-        state[ix.SALT, :, 0] = 0.1, 1.1
-        weather = np.zeros((ix.WEATHER, 1))
+        state[ix.SALT] = [[0.1], [1.1]]
+        weather = np.zeros((ix.WEATHER, ix.LANES))
         weather[ix.WIND_SPEED] = wind_m_s * factor ** (1.0 / 3.0)
-        wind_step(state, parameters, weather, AREA_M2, volume, centre_m, ix.STEP_S)
-        mixed[factor] = float(state[ix.SALT, 1, 0] - state[ix.SALT, 0, 0])
-    assert 0.03 < mixed[0.95] < 0.07  # 5 % of the difference is left
-    assert mixed[1.05] == pytest.approx(0.0, abs=1e-12)
+        mixed(state, volume, parameters, weather, centre_m)
+        left[factor] = float(state[ix.SALT, 1, 0] - state[ix.SALT, 0, 0])
+    assert 0.03 < left[0.95] < 0.07  # 5 % of the difference is left
+    assert left[1.05] == pytest.approx(0.0, abs=1e-12)
 
 
 def sunk_step(layers, depth_m, w_m_s, hours_h, width_m):
@@ -281,13 +309,13 @@ def sunk_step(layers, depth_m, w_m_s, hours_h, width_m):
     thickness_m, _, volume, centre_m = box(layers, depth_m)
     state = still_water(layers)
     if width_m > 0.0:
-        state[ix.SALT, :, 0] = 0.5 - 0.5 * np.tanh((centre_m - 0.3 * depth_m) / width_m)
+        state[ix.SALT] = (0.5 - 0.5 * np.tanh((centre_m - 0.3 * depth_m) / width_m))[:, None]
     else:
         state[ix.SALT, : layers // 4] = 1.0
-    withdrawn = np.zeros((1, layers, 1))
-    withdrawn[0, -1, 0] = w_m_s * AREA_M2
-    sinking = np.full((layers + 1, 1), w_m_s * AREA_M2)
-    sinking[0] = sinking[-1] = 0.0
+    plumes = make_plumes(layers, 1)
+    plumes.row_count[:] = 1
+    plumes.withdrawn_m3_s[0, -1] = plumes.drawn_m3_s[-1] = w_m_s * AREA_M2
+    plumes.sinking_m3_s[1:-1] = w_m_s * AREA_M2
     faces = centre_m[:-1] + 0.5 * thickness_m
 
     def spread():
@@ -298,8 +326,8 @@ def sunk_step(layers, depth_m, w_m_s, hours_h, width_m):
     start, first = spread()
     for _ in range(round(hours_h * ix.STEPS_EACH_HOUR)):
         transport_step(
-            state, withdrawn, np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1)), sinking, volume,
-            np.ones(1, dtype=np.int64), ix.STEP_S, np.zeros((ix.FLUXES, 1)),
+            state, plumes, volume, ix.STEP_S, np.zeros((ix.FLUXES, ix.LANES)), row(), row(),
+            np.zeros((layers, ix.LANES)), *np.zeros((2, layers + 1, ix.LANES)),
         )  # fmt: skip
         state[ix.SALT, 0] = 1.0  # the same water goes on coming in at the top
     end, last = spread()

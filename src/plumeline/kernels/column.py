@@ -57,7 +57,7 @@ MOLECULAR_SOLUTE_M2_S = 2.0e-9
 
 @merged_kernel
 def fill_hour(
-    block: Block, basin: Basin, conditions: Conditions, bed_m2: Array, hour: int, first: int, step_s: float
+    block: Block, basin: Basin, conditions: Conditions, hour: int, first: int, step_s: float
 ) -> None:
     """Copy the weather of the hour into the block and work out all that stands for the hour."""
     last = conditions.weather.shape[2] - 1
@@ -67,9 +67,7 @@ def fill_hour(
     state, parameters, rates, row, layer = block.state, block.parameters, block.rates, block.row, block.layer
     area, volume = basin.area_m2, basin.volume_m3
     thickness_m = basin.interface_depth_m[1] - basin.interface_depth_m[0]
-    light_rates(
-        state, parameters, block.weather[ix.SHORTWAVE], area, thickness_m, rates, row[0], row[1]
-    )
+    light_rates(state, parameters, block.weather[ix.SHORTWAVE], area, thickness_m, rates, row[0], row[1])
     water_shares(state, parameters, block.weather[ix.PRESSURE], rates)
     fill_density(state, layer[0])
     fill_diffusivity(layer[0], parameters, area[0], thickness_m, layer[1])
@@ -89,13 +87,13 @@ def mix(block: Block, basin: Basin, step_s: float, start: Ints, pool: Array) -> 
     state, row, whole, density = block.state, block.row, block.whole, block.layer[0]
     fill_density(state, density)
     wind_work(block.parameters, block.weather, basin.area_m2[0], step_s, row[0])
-    deepest = grow_mixed_layer(
+    deepest_layer = grow_mixed_layer(
         density, state, basin.volume_m3, basin.centre_m, row[0], row[1], row[2], row[3], row[4], whole[0],
         whole[1],
     )  # fmt: skip
-    if deepest > 0:
+    if deepest_layer > 0:
         mix_from_the_top(
-            state, basin.volume_m3, deepest, whole[0], row[3], row[4], row[5], row[6], row[7]
+            state, basin.volume_m3, deepest_layer, whole[0], row[3], row[4], row[5], row[6], row[7]
         )
     if count_unstable(density, whole[0], whole[1]) > 0:
         for j in range(ix.LANES):
@@ -124,9 +122,7 @@ def note_step(
 
 
 @merged_kernel
-def note_hour(
-    block: Block, told: Told, hour: int, first: int, near_surface_layer: int, bottom: int
-) -> None:
+def note_hour(block: Block, told: Told, hour: int, first: int, near_surface_layer: int, bottom: int) -> None:
     """Write the records of one hour."""
     state = block.state
     for j in range(min(ix.LANES, told.records.shape[2] - first)):
@@ -178,13 +174,13 @@ def any_runs(on: Flags, first_step: int, end_step: int) -> bool:
 
 @fast_kernel
 def layer_of_deepest(diffuser_depth_m: Array, interface_depth_m: Array) -> int:
-    """Return the layer of the deepest diffuser, the last one where there is none."""
-    bottom = interface_depth_m.shape[0] - 2
-    deepest = 0.0
+    """Return the layer of the deepest_m diffuser, the last one where there is none."""
+    bottom = int(interface_depth_m.shape[0]) - 2
+    deepest_m = 0.0
     for d in range(diffuser_depth_m.shape[0]):
-        deepest = max(deepest, diffuser_depth_m[d])
+        deepest_m = max(deepest_m, diffuser_depth_m[d])
     for k in range(interface_depth_m.shape[0] - 1):
-        if interface_depth_m[k] < deepest <= interface_depth_m[k + 1]:
+        if interface_depth_m[k] < deepest_m <= interface_depth_m[k + 1]:
             bottom = k
     return bottom
 
@@ -207,9 +203,7 @@ def ready_plumes(
     if fresh or not same:
         for d in range(solved.shape[0]):
             solved[d] = air.on[step, d]
-        solve_plumes(
-            block.state, block.parameters, solved, air, basin, block.weather[ix.PRESSURE], plumes
-        )
+        solve_plumes(block.state, block.parameters, solved, air, basin, block.weather[ix.PRESSURE], plumes)
     return not same
 
 
@@ -226,9 +220,7 @@ def one_step(
             state, plumes, volume, step_s, books, row[0], row[1], block.layer[0], block.face[0], block.face[1]
         )
     boil_m2 = plumes.boil_m2 if running else quiet_m2
-    surface_step(
-        state, parameters, block.weather, basin.area_m2[0], volume[0], boil_m2, step_s, books
-    )
+    surface_step(state, parameters, block.weather, basin.area_m2[0], volume[0], boil_m2, step_s, books)
     warming_step(state, block.bed_degc, rates, bed_m2, volume, step_s, books)
     reaction_step(state, parameters, rates, volume, 1.0 if running else 0.0, step_s, books)
     diffusion_step(state, block.heat_factors, 0, 1, row[0])
@@ -246,7 +238,7 @@ def run_hour(
     begin = hour * ix.STEPS_EACH_HOUR
     any_on = any_runs(air.on, begin, begin + ix.STEPS_EACH_HOUR)
     stride = 1 if any_on else still_stride_steps
-    fill_hour(block, basin, conditions, bed_m2, hour, first, stride * ix.STEP_S)
+    fill_hour(block, basin, conditions, hour, first, stride * ix.STEP_S)
     fresh = True
     # 0 or 1: what the demands were worked out for; 2 asks for them anew
     rates_for = 2
@@ -270,9 +262,7 @@ def run_hour(
                 swept_fraction[k] = 0.0
         if rates_for != (1 if running else 0):
             rates_for = 1 if running else 0
-            demand_rates(
-                block.state, block.parameters, swept_fraction, bed_m2, basin.volume_m3, block.rates
-            )
+            demand_rates(block.state, block.parameters, swept_fraction, bed_m2, basin.volume_m3, block.rates)
         one_step(block, plumes, basin, bed_m2, running, stride * ix.STEP_S, start, pool, quiet_m2)
         note_step(block, basin, conditions.limits, near_surface_layer, step, stride)
     return stirred_count

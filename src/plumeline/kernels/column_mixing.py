@@ -34,7 +34,9 @@ def wind_work(parameters: Array, weather: Array, area_m2: float, step_s: float, 
     drag = sqrt(1.2 * 1.0e-3 / 998.0)
     for j in range(ix.LANES):
         friction = drag * weather[ix.WIND_SPEED, j] * parameters[ix.WIND, j]
-        work_j[j] = 0.23 * 998.0 * friction * friction * friction * area_m2 * parameters[ix.OPEN_WIND, j] * step_s
+        work_j[j] = (
+            0.23 * 998.0 * friction * friction * friction * area_m2 * parameters[ix.OPEN_WIND, j] * step_s
+        )
 
 
 @vector_kernel
@@ -43,7 +45,7 @@ def grow_mixed_layer(
     work_j: Array, warm_degc: Array, salty_g_kg: Array, part_share: Array, whole_m3: Array, last_layer: Ints,
     growing_count: Ints,
 ) -> int:  # fmt: skip
-    """Find how deep each member's surface layer mixes, and return the deepest layer that any reaches.
+    """Find how deep each member's surface layer mixes, and return the deepest_layer layer that any reaches.
 
     It takes up the next layer where it is heavier than that layer, and where the wind's work pays for the rise of
     the water's centre of mass. The last layer that the work does not wholly pay for is mixed in part. Filled for
@@ -61,7 +63,7 @@ def grow_mixed_layer(
     # those that still grow have all mixed the same layers, so these two are alike for them
     whole = volume_m3[0]
     middle = centre_m[0]
-    deepest = 0
+    deepest_layer = 0
     for k in range(1, layers):
         both = whole + volume_m3[k]
         lift = GRAVITY_M_S2 * whole * volume_m3[k] / both * (centre_m[k] - middle)
@@ -87,30 +89,30 @@ def grow_mixed_layer(
             left += 1 if goes_on else 0
             reached += 1 if goes_on or stops else 0
         if reached > 0:
-            deepest = k
+            deepest_layer = k
         if left == 0:
             break
         middle += part * (centre_m[k] - middle)
         whole = both
-    return deepest
+    return deepest_layer
 
 
 @vector_kernel
 def mix_from_the_top(
-    state: Array, volume_m3: Array, deepest: int, last_layer: Ints, part_share: Array, whole_m3: Array,
+    state: Array, volume_m3: Array, deepest_layer: int, last_layer: Ints, part_share: Array, whole_m3: Array,
     total: Array, under: Array, below_m3: Array,
 ) -> None:  # fmt: skip
     """Mix each member's surface layers as found, conserving every state; the last three are room to work in."""
     for j in range(ix.LANES):
         below_m3[j] = 1.0
-    for k in range(1, deepest + 1):
+    for k in range(1, deepest_layer + 1):
         for j in range(ix.LANES):
             below_m3[j] = volume_m3[k] if k == last_layer[j] + 1 else below_m3[j]
     for s in range(state.shape[0]):
         for j in range(ix.LANES):
             total[j] = 0.0
             under[j] = 0.0
-        for k in range(deepest + 1):
+        for k in range(deepest_layer + 1):
             v = volume_m3[k]
             for j in range(ix.LANES):
                 x = state[s, k, j]
@@ -123,7 +125,7 @@ def mix_from_the_top(
             mean = (total[j] + under[j] * below_m3[j]) / (whole_m3[j] + below_m3[j])
             total[j] = top + share * (mean - top) if share > 0.0 else top
             under[j] += share * (mean - under[j])
-        for k in range(deepest + 1):
+        for k in range(deepest_layer + 1):
             for j in range(ix.LANES):
                 x = state[s, k, j]
                 share = part_share[j]
@@ -149,7 +151,13 @@ def count_unstable(density_kg_m3: Array, last_layer: Ints, unstable_count: Ints)
 
 @fast_kernel
 def overturn(
-    state: Array, member: int, volume_m3: Array, start: Ints, weight: Array, warmth_degc: Array, salty_g_kg: Array
+    state: Array,
+    member: int,
+    volume_m3: Array,
+    start: Ints,
+    weight: Array,
+    warmth_degc: Array,
+    salty_g_kg: Array,
 ) -> None:
     """Mix layers that lie heavy over light, until the member is stable.
 

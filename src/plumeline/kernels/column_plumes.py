@@ -41,9 +41,9 @@ def _moved(state: Array, solved_for_degc: Array, member: int) -> bool:
 
 @fast_kernel
 def _add_plume(
-    plumes: Plumes, member: int, drawn_m3_s: Array, lands_index: int, gained_g_s: float, times: float
+    plumes: Plumes, member: int, drawn_m3_s: Array, lands_index: int, gained_g_s: float, times_number: float
 ) -> None:
-    """Add `times` a plume to the row that goes to the same layer, or to a new row."""
+    """Add `times_number` times a plume to the row that goes to the same layer, or to a new row."""
     layers = drawn_m3_s.shape[0]
     row = 0
     while row < plumes.row_count[member] and plumes.target_index[row, member] != lands_index:
@@ -52,16 +52,22 @@ def _add_plume(
         plumes.row_count[member] += 1
         plumes.target_index[row, member] = lands_index
     for k in range(layers):
-        flow = times * drawn_m3_s[k]
+        flow = times_number * drawn_m3_s[k]
         plumes.withdrawn_m3_s[row, k, member] += flow
         plumes.drawn_m3_s[k, member] += flow
         plumes.flow_m3_s[member] += flow
-    plumes.bubble_oxygen_g_s[row, member] += times * gained_g_s
+    plumes.bubble_oxygen_g_s[row, member] += times_number * gained_g_s
 
 
 @fast_kernel
 def solve_plumes(
-    state: Array, parameters: Array, running: Flags, air: Air, basin: Basin, pressure_pa: Array, plumes: Plumes
+    state: Array,
+    parameters: Array,
+    running: Flags,
+    air: Air,
+    basin: Basin,
+    pressure_pa: Array,
+    plumes: Plumes,
 ) -> int:
     """Solve every running diffuser in the members whose stratification moved; return how many were solved.
 
@@ -119,15 +125,15 @@ def solve_plumes(
 
 
 @fast_kernel
-def _alike(running: Flags, air: Air, d: int) -> int:
+def _alike(running: Flags, air: Air, index: int) -> int:
     """Return how many running diffusers are like this one, this one the first of them; 0 if it is not."""
-    if running[d] == 0:
+    if running[index] == 0:
         return 0
     count = 0
     for other in range(running.shape[0]):
-        same = air.depth_m[other] == air.depth_m[d] and air.air_mol_s[other] == air.air_mol_s[d]
+        same = air.depth_m[other] == air.depth_m[index] and air.air_mol_s[other] == air.air_mol_s[index]
         if running[other] > 0 and same:
-            if other < d:
+            if other < index:
                 return 0
             count += 1
     return count

@@ -53,15 +53,15 @@ def light_rates(
             tau = extinction * thickness_m
             below = visible * exp(-tau)
             below_infrared = infrared * exp(-max(2.0 * extinction, 3.0) * thickness_m)
-            rates[ix.HEATING, k, j] = (visible + infrared) * area_m2[k] - (below + below_infrared) * leaving_m2
+            rates[ix.HEATING, k, j] = (visible + infrared) * area_m2[k] - (
+                below + below_infrared
+            ) * leaving_m2
             mean = (visible - below) / tau
             limitation = light_limitation_jassby_1976(photons_mccree_1972(mean), parameters[ix.I_K, j])
             warmth_number = temperature_factor_arrhenius_1889(
                 state[ix.TEMPERATURE, k, j], parameters[ix.RESPIRATION_THETA, j]
             )
-            rates[ix.GROWTH, k, j] = (
-                parameters[ix.P_MAX, j] * chlorophyll * 1e-3 * limitation * warmth_number
-            )
+            rates[ix.GROWTH, k, j] = parameters[ix.P_MAX, j] * chlorophyll * 1e-3 * limitation * warmth_number
             visible_w_m2[j] = below
             infrared_w_m2[j] = below_infrared
 
@@ -116,9 +116,7 @@ def fill_density(state: Array, density_kg_m3: Array) -> None:
     """Fill the density of each layer (layers, LANES) [kg/m³]."""
     for k in range(density_kg_m3.shape[0]):
         for j in range(ix.LANES):
-            density_kg_m3[k, j] = density_chen_millero_1986(
-                state[ix.TEMPERATURE, k, j], state[ix.SALT, k, j]
-            )
+            density_kg_m3[k, j] = density_chen_millero_1986(state[ix.TEMPERATURE, k, j], state[ix.SALT, k, j])
 
 
 @vector_kernel

@@ -51,7 +51,13 @@ def refuge_step(
 
 @fast_kernel
 def usable_volume(
-    state: Array, rates: Array, limits: Array, volume_m3: Array, thickness_m: float, member: int, lifted_index: int
+    state: Array,
+    rates: Array,
+    limits: Array,
+    volume_m3: Array,
+    thickness_m: float,
+    member: int,
+    lifted_index: int,
 ) -> float:
     """Return the largest contiguous usable volume of one member [m³], not asking for one limit."""
     best = 0.0

@@ -34,7 +34,8 @@ LEAST_WIND_M_S = 1e-6  # a power of nothing is nothing; of this it is as good as
 
 @vector_kernel
 def surface_step(
-    state: Array, parameters: Array, weather: Array, area_m2: float, volume_m3: float, boil_m2: Array, step_s: float, books: Array,
+    state: Array, parameters: Array, weather: Array, area_m2: float, volume_m3: float, boil_m2: Array,
+    step_s: float, books: Array,
 ) -> None:  # fmt: skip
     """Exchange heat and oxygen between the top layer and the air of the hour."""
     for j in range(ix.LANES):

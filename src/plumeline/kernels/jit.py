@@ -57,14 +57,21 @@ def kernel(function: Callable[P, R]) -> Callable[P, R]:
     return cast("Callable[P, R]", numba.njit(cache=True, nogil=True)(function))
 
 
-class _Disjoint(Compiler):  # type: ignore[misc]
+class _Disjoint(Compiler):
     """numba's compiler, told that the arrays of one call share no memory."""
 
     def __init__(
-        self, typingctx: Any, targetctx: Any, library: Any, args: Any, return_type: Any, flags: Any, locals: Any
+        self,
+        typingctx: Any,
+        targetctx: Any,
+        library: Any,
+        args: Any,
+        return_type: Any,
+        flags: Any,
+        locals: Any,
     ) -> None:
         flags.noalias = True
-        super().__init__(typingctx, targetctx, library, args, return_type, flags, locals)
+        super().__init__(typingctx, targetctx, library, args, return_type, flags, locals)  # type: ignore[no-untyped-call]
 
 
 # a product and a sum may be one instruction; nothing is reordered and nothing assumed of NaN
@@ -98,9 +105,7 @@ def merged_kernel(function: Callable[P, R]) -> Callable[P, R]:
     What a kernel calls is optimised again with every caller above it, so a function that only calls others costs
     its whole subtree once more to compile.
     """
-    return cast(
-        "Callable[P, R]", numba.njit(nogil=True, error_model="numpy", inline="always")(function)
-    )
+    return cast("Callable[P, R]", numba.njit(nogil=True, error_model="numpy", inline="always")(function))
 
 
 def lane_function(function: Callable[P, R]) -> Callable[P, R]:

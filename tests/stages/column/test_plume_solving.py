@@ -3,14 +3,14 @@
 The water they move is nearly that of plumes solved at every step: design §5 asks for 2 %.
 """
 
-import inspect
-import textwrap
+import types
 
 import numpy as np
 import pytest
 
-from plumeline.kernels import column, column_plumes
+from plumeline.kernels import column, column_block, column_plumes, column_transport
 from plumeline.kernels import column_index as ix
+from plumeline.kernels.column_block import Air, Basin, Conditions, Members, Told
 from plumeline.stages.column import LEAD_HOURS
 
 DIFFUSER_DEPTH_M = np.array([3.5, 2.8])
@@ -20,42 +20,57 @@ AIR_MOL_S = np.array([0.02, 0.02])
 def delivered(columns, on, until_hour, *, every_step):
     """March members and return the water that plumes brought to their levels [m³] (layers, members).
 
-    `advance` runs as plain Python over the compiled steps; with `every_step` it solves every plume at every
-    step, whether anything has moved or not.
+    What calls the steps runs as plain Python; with `every_step` it solves every plume at every step, whether
+    anything has moved or not.
     """
     columns = columns.take(slice(None))
     layers, members = columns.state.shape[1:]
     moved_m3 = np.zeros((layers, members))
     solved = [0]
+    first = [0]
 
-    def transport(state, withdrawn, target, *rest):
-        carried = withdrawn.sum(axis=1) * ix.STEP_S
-        for p in range(withdrawn.shape[0]):
-            np.add.at(moved_m3, (target[p], np.arange(members)), carried[p])
-        column_plumes.transport_step(state, withdrawn, target, *rest)
+    def transport(state, plumes, *rest):
+        carried = plumes.withdrawn_m3_s.sum(axis=1) * ix.STEP_S
+        for lane in range(min(ix.LANES, members - first[0])):
+            for row in range(plumes.row_count[lane]):
+                moved_m3[plumes.target_index[row, lane], first[0] + lane] += carried[row, lane]
+        column_transport.transport_step(state, plumes, *rest)
 
     def solve(*arguments):
-        solved[0] += 1
         if every_step:
-            arguments[-2][:] = -1e9  # what they were solved for: as if all had moved
-        column_plumes.solve_plumes(*arguments)
+            column.forget_plumes(arguments[-1])
+        count = column_plumes.solve_plumes(*arguments)
+        solved[0] += count
+        return count
 
-    source = textwrap.dedent(inspect.getsource(column.advance.py_func))
-    source = source[source.index("def ") :]
-    assert source.count("if fresh or not same:") == 1
-    if every_step:
-        source = source.replace("if fresh or not same:", "if True:")
+    def fill(block, held, parameters, first_member):
+        first[0] = first_member
+        column_block.fill_block(block, held, parameters, first_member)
+
+    def ready(block, plumes, basin, air, step, running, fresh):
+        return world["as_written"](block, plumes, basin, air, step, running, fresh or every_step)
+
     world = dict(column.advance.py_func.__globals__)
-    exec(compile(source, "<advance>", "exec"), world)
-    world["transport_step"], world["solve_plumes"] = transport, solve
+    world.update(transport_step=transport, solve_plumes=solve, fill_block=fill)
+    for name in ("ready_plumes", "one_step", "run_hour", "advance"):
+        code = getattr(column, name).py_func.__code__
+        world[name] = types.FunctionType(code, world, name)
+    world["as_written"], world["ready_plumes"] = world["ready_plumes"], ready
     grid = columns.grid
     hours = columns.weather.shape[1]
     world["advance"](
-        columns.state, columns.bed_degc, columns.parameters, columns.weather, on, DIFFUSER_DEPTH_M, AIR_MOL_S,
-        grid.interface_depth_m, grid.area_m2, grid.volume_m3, grid.centre_m, columns.limits,
-        columns.under_steps, columns.failed_step, columns.cause, columns.stirred,
-        np.zeros((ix.FLUXES, members)), np.zeros((ix.RECORDS, hours, members)),
-        np.zeros((2, 0, layers, members)), 2, columns.hour, until_hour,
+        Members(
+            columns.state, columns.bed_degc, columns.under_steps, columns.failed_step, columns.cause,
+            columns.stirred,
+        ),
+        Basin(grid.interface_depth_m, grid.area_m2, grid.volume_m3, grid.centre_m),
+        Conditions(columns.parameters, columns.weather, columns.limits),
+        Air(on, DIFFUSER_DEPTH_M, AIR_MOL_S),
+        Told(
+            np.zeros((ix.FLUXES, members)), np.zeros((ix.RECORDS, hours, members)),
+            np.zeros((2, 0, layers, members)),
+        ),
+        2, 1, columns.hour, until_hour,
     )  # fmt: skip
     return moved_m3, columns.state, solved[0]
 

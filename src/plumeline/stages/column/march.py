@@ -196,9 +196,9 @@ def _march_block(
     return Run(replace(columns, hour=until_hour), records, books, snapshots), broke
 
 
-def _must_be_physical(part: Run, broke: tuple[int, int, int], first_member: int) -> None:
+def _must_be_physical(part: Run, where_index: tuple[int, int, int], first_member: int) -> None:
     """Stop where a state was not finite or can't be water, and say where."""
-    hour, layer, member = broke
+    hour, layer, member = where_index
     if hour < 0:
         return
     t, o = (part.after.state[i, layer, member] for i in (ix.TEMPERATURE, ix.OXYGEN))
