@@ -156,10 +156,19 @@ def transport(state, volume, layers, flow, home, moved, seconds):
             net[b, k] -= flow[b, k]
             out[b, k] += flow[b, k] + flow[boxes - 1 + b, k]
             out[b + 1, k] += flow[b, k] + flow[boxes - 1 + b, k]
+    most_paths = boxes * layers[0] * layers[0]
+    paths = np.zeros((most_paths, 3), dtype=np.int64)
+    carried = np.zeros(most_paths)
+    path_count = 0
     for b in range(boxes):
         for i in range(layers[b]):
             for j in range(layers[b]):
                 if moved[b, i, j] > 0.0 and i != j:
+                    paths[path_count, 0] = b
+                    paths[path_count, 1] = i
+                    paths[path_count, 2] = j
+                    carried[path_count] = moved[b, i, j]
+                    path_count += 1
                     net[b, j] += moved[b, i, j]
                     net[b, i] -= moved[b, i, j]
                     out[b, i] += moved[b, i, j]
@@ -190,12 +199,12 @@ def transport(state, volume, layers, flow, home, moved, seconds):
                     gain[b, home[b, k]] += flow[b, k] * there
                     gain[b, k] += even - flow[b, k] * here
                     gain[b + 1, k] += flow[b, k] * (here - there) - even
+            for path in range(path_count):
+                b, i, j = paths[path, 0], paths[path, 1], paths[path, 2]
+                amount = carried[path] * state[b, i, s]
+                gain[b, j] += amount
+                gain[b, i] -= amount
             for b in range(boxes):
-                for i in range(layers[b]):
-                    for j in range(layers[b]):
-                        if moved[b, i, j] > 0.0 and i != j:
-                            gain[b, j] += moved[b, i, j] * state[b, i, s]
-                            gain[b, i] -= moved[b, i, j] * state[b, i, s]
                 for k in range(1, layers[b]):
                     w = upward[b, k]
                     if w == 0.0:

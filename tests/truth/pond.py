@@ -120,7 +120,7 @@ def draw_numbers(draw: np.random.Generator, kind: Kind) -> np.ndarray:
     parts = draw.dirichlet((1.0, 2.2, 5.0, 1.0))
     p[n.P_FLUX_IRON], p[n.P_FLUX_SULPHIDE], p[n.P_FLUX_METHANE] = parts[:3]
     p[n.P_IRON_RATE] = np.log(2.0) / (60.0 * spread(draw, 3.0, 90.0))
-    p[n.P_SULPHIDE_RATE] = np.log(2.0) / (3600.0 * spread(draw, 4.0, 72.0))
+    p[n.P_SULPHIDE_RATE] = np.log(2.0) / (3600.0 * spread(draw, 2.0, 40.0))
     p[n.P_SULPHIDE_O2] = draw.uniform(0.9, 2.0)
     p[n.P_METHANE_RATE] = spread(draw, 0.15, 1.5) / DAY_S
     p[n.P_LABILE_RATE] = spread(draw, 0.04, 0.35) / DAY_S
@@ -163,7 +163,7 @@ def first_water(draw: np.random.Generator, shape: Shape, p: np.ndarray, warm: fl
     temp = warm - cold * below * np.minimum(1.0, 0.6 + 0.4 * depth / shape.max_depth_m)
     full = saturation(warm, p[n.P_PRESSURE])
     anoxic = 1.0 / (1.0 + np.exp(-(depth - step - draw.uniform(0.1, 0.6)) / 0.2))
-    days = draw.uniform(3.0, 60.0)  # how long the bottom has been without oxygen
+    days = draw.uniform(5.0, 90.0)  # how long the bottom has been without oxygen
     bed = (shape.area[:, 0].sum() - 0.0) / shape.volume.sum()
     owed = p[n.P_FLUX] * DAY_S * days * bed * draw.lognormal(0.0, 0.4)  # g O₂/m³, by what the bed gives
     sulphide = owed * p[n.P_FLUX_SULPHIDE] / p[n.P_SULPHIDE_O2]
@@ -177,7 +177,7 @@ def first_water(draw: np.random.Generator, shape: Shape, p: np.ndarray, warm: fl
         state[b, :, n.FE] = min(owed * p[n.P_FLUX_IRON] / 0.143, 40.0) * patch * anoxic
         state[b, :, n.HS] = min(sulphide, 15.0) * patch * anoxic
         state[b, :, n.CH4] = min(owed * p[n.P_FLUX_METHANE] / 3.99, 20.0) * patch * anoxic
-        state[b, :, n.LABILE] = 0.02 * chl + draw.uniform(0.1, 0.4) * min(owed, 15.0) * patch * anoxic
+        state[b, :, n.LABILE] = 0.02 * chl + draw.uniform(0.1, 0.5) * min(owed, 20.0) * patch * anoxic
         state[b, :, n.NH4] = 0.03 + draw.uniform(0.02, 0.08) * min(owed, 40.0) * patch * anoxic
         state[b, :, n.ALK] = alkalinity * (1.0 + 0.3 * anoxic)
         state[b, :, n.DIC] = alkalinity * (0.97 + (0.3 + draw.uniform(0.1, 0.4)) * anoxic)
@@ -247,7 +247,7 @@ class Pond:
         return np.array([np.interp(depth_m, middles, self.state[box, :m, s]) for s in range(n.STATES)])
 
 
-def make_pond(kind: Kind, regime: str, seed: int, limits: np.ndarray, days: int = 26) -> Pond:
+def make_pond(kind: Kind, regime: str, seed: int, limits: np.ndarray, days: int = 36) -> Pond:
     """Draw a pond, run it through twelve days of its weather, and return it at the midnight before the survey.
 
     A pond whose fish would have died in the last eight of those days is none that anybody is called to: another is
