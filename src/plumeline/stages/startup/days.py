@@ -1,133 +1,102 @@
-"""The day table: what each run brings, when the low comes, and the reading at which to stop."""
+"""The day table: what each run brings, when the low comes, and the readings at which to stop."""
 
 from __future__ import annotations
 
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
-import numpy as np
-from numpy.typing import NDArray
-
 from plumeline.job.document import Job
-from plumeline.kernels import column_index as ix
-from plumeline.stages.column import AirPlan, Ensemble, Refuge, Run, march
-from plumeline.stages.startup.result import ProfileBand, RunDay
-from plumeline.stages.startup.schedule import WHOLE_DAY_MIN
-from plumeline.stages.startup.score import DAWN_HOUR, Running, Scored, band, upper95
-from plumeline.stages.startup.search import few
+from plumeline.stages.startup.final import Final, lost_on, shown_days
+from plumeline.stages.startup.promise import upper95
+from plumeline.stages.startup.result import Band, RunDay, StopReading
+from plumeline.stages.startup.scene import Scene, StopTable
+from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule
 
-Array = NDArray[np.float64]
+FIRM_D = 2
+"""Oxygen forecasts beat persistence for about two days (design §6), so the plan is firm for so long."""
 
-WATCHED_HOURS = 6
-"""A run of the whole day is watched for this long, then read at dawn."""
-SHUT_OFF_MEMBERS = 200
+
+def calendar(scene: Scene, schedule: Schedule, begins: list[int]) -> list[int]:
+    """Return the rung of each day of the plan, -1 where nobody can come and no air runs on."""
+    rungs: list[int] = []
+    rung = 0
+    for begin in begins:
+        on_already = rung >= len(schedule.minutes) and schedule.minutes[-1] == WHOLE_DAY_MIN
+        if not scene.attended[begin] and not on_already:
+            rungs.append(-1)
+            continue
+        rungs.append(rung)
+        rung += 1
+    return rungs
 
 
 def run_days(
-    job: Job, ensemble: Ensemble, scored: Scored, running: Running, refuge: Refuge, volume_m3: float
+    job: Job, scene: Scene, final: Final, table: StopTable, names: tuple[str, ...], volume_m3: float
 ) -> tuple[RunDay, ...]:
-    """Return one entry a day from the first run to two days after the median completion."""
-    records = scored.run.records
-    last_day = int(np.ceil(scored.days_to_complete or 99.0)) + 1
-    shut_off = _shut_off_runs(ensemble, scored, running, last_day)
+    """Return one entry a day from the first run to two days after the median completion.
+
+    Args:
+        job: the job.
+        scene: the fresh ensemble.
+        final: the plan in it.
+        table: the plan's stop readings.
+        names: names of the diffusers that carry air.
+        volume_m3: the pond's volume [m³].
+    """
+    outcome = final.outcome
+    schedule = outcome.schedule
     zone = ZoneInfo(job.site.time_zone)
-    days: list[RunDay] = []
-    failed_hour = scored.run.after.failed_step // ix.STEPS_EACH_HOUR
-    for number in range(1, last_day + 1):
-        begin = scored.first_hour + 24 * (number - 1)
-        end = min(begin + 24, scored.run.after.hour)
-        if end - begin < 24:
-            break
-        minutes = scored.schedule.minutes[min(number, len(scored.schedule.minutes)) - 1]
-        steps = scored.on[begin * ix.STEPS_EACH_HOUR : end * ix.STEPS_EACH_HOUR]
-        hours = np.arange(begin, end)
-        dawn = int(hours[np.flatnonzero(ensemble.local_hour[begin:end] == DAWN_HOUR - 1)[0]])
-        near = records[ix.LEAST_O2, begin:end]
-        low_hours = ensemble.local_hour[begin:end][np.argmin(near, axis=0)]
-        flow = records[ix.PLUME_FLOW, begin:end]
-        share_on = steps.reshape(24, -1).mean(axis=1)
-        lifted = (flow * share_on[:, None]).sum(axis=0) * 3600.0 / volume_m3
-        lost = int((scored.lost & (failed_hour >= begin) & (failed_hour < end)).sum())
-        whole = number > len(scored.schedule.minutes) or (
-            minutes == WHOLE_DAY_MIN and number > 1 and scored.schedule.minutes[number - 2] == WHOLE_DAY_MIN
+    shown = final.days[: shown_days(final)]
+    rungs = calendar(scene, schedule, [day.begin for day in shown])
+    found: list[RunDay] = []
+    for day, rung in zip(shown, rungs, strict=True):
+        minutes = 0 if rung < 0 else schedule.step(rung)
+        whole = rung >= len(schedule.minutes) or (
+            rung > 0 and minutes == WHOLE_DAY_MIN and schedule.step(rung - 1) == WHOLE_DAY_MIN
         )
-        days.append(
+        lost = lost_on(outcome, day)
+        stops = stops_of(scene, schedule, day.number, minutes, table)
+        lifted = day.lifted_m3
+        found.append(
             RunDay(
-                number,
-                (ensemble.start + timedelta(hours=begin)).astimezone(zone).date(),
-                None if whole else scored.schedule.start_hour_h,
+                day.number,
+                (scene.ensemble.start + timedelta(hours=day.begin)).astimezone(zone).date(),
+                None if whole else schedule.start_hour_h,
                 minutes,
-                band(records[ix.NEAR_SURFACE_O2, dawn]),
-                band(near.min(axis=0)),
-                int(np.bincount(low_hours, minlength=24).argmax()),
-                band(records[ix.BOTTOM_O2, dawn]),
-                band(records[ix.DIFFERENCE, dawn]),
-                band(records[ix.REFUGE, begin:end].min(axis=0)),
-                band(lifted),
+                day.dawn_do_mg_l,
+                day.least_do_mg_l,
+                day.least_hour_h,
+                day.bottom_do_mg_l,
+                day.difference_k,
+                day.refuge_fraction,
+                Band(lifted.median / volume_m3, lifted.p05 / volume_m3, lifted.p95 / volume_m3),
                 lost,
-                upper95(lost, scored.run.after.members),
-                _stop_reading(shut_off.get(number, scored.run), refuge, begin, minutes),
+                upper95(lost, outcome.members),
+                stops[-1].do_mg_l if stops else None,
+                stops,
+                rung >= 0 and schedule.visited(day.number),
+                day.number <= FIRM_D,
+                tuple(names[d] for d in schedule.open_diffusers(rung)) if rung >= 0 else (),
+                day.held_members,
             )
         )
-    return tuple(days)
-
-
-def _stop_reading(run: Run, refuge: Refuge, begin: int, minutes: int) -> float | None:
-    """Return the reading at 0.6 m under which to shut off: the limit and what still falls after it.
-
-    Oxygen goes on falling after shut-off. The fall from the end of the run to the next run is taken at the
-    95 % of the simulated ponds, so that at this reading 95 in 100 of them stay over the limit. A run of the
-    whole day is shut off after `WATCHED_HOURS`.
-    """
-    end_hour = begin + min(max(1, round(minutes / 60.0)), WATCHED_HOURS) - 1
-    until = min(begin + 24, run.after.hour)
-    if end_hour + 1 >= until:
-        return None
-    at_end = run.records[ix.NEAR_SURFACE_O2, end_hour]
-    least = run.records[ix.LEAST_O2, end_hour + 1 : until].min(axis=0)
-    fall = float(np.quantile(at_end - least, 0.95))
-    return round(refuge.limits.oxygen_mg_l + max(fall, 0.5), 1)
-
-
-def _shut_off_runs(ensemble: Ensemble, scored: Scored, running: Running, last_day: int) -> dict[int, Run]:
-    """Return, for each day whose run goes on past the watched hours, that day with the air shut off after them."""
-    small = few(ensemble, SHUT_OFF_MEMBERS)
-    on = np.repeat(scored.on[:, None], len(running.depth_m), axis=1).astype(np.uint8)
-    columns = small.columns
-    runs: dict[int, Run] = {}
-    for number in range(1, last_day + 1):
-        begin = scored.first_hour + 24 * (number - 1)
-        if begin + 24 > scored.run.after.hour:
-            break
-        watched = begin + WATCHED_HOURS
-        if not scored.on[watched * ix.STEPS_EACH_HOUR]:
-            continue
-        columns = march(columns, AirPlan(running.depth_m, running.air_mol_s, on), begin).after
-        shut = on.copy()
-        shut[watched * ix.STEPS_EACH_HOUR :] = 0
-        runs[number] = march(columns, AirPlan(running.depth_m, running.air_mol_s, shut), begin + 24)
-    return runs
-
-
-def profile_bands(ensemble: Ensemble, scored: Scored) -> tuple[ProfileBand, ...]:
-    """Return the profile at the reading, before the second and third runs, and at completion."""
-    start = ensemble.columns.hour
-    hours = [scored.first_hour + 23, scored.first_hour + 47]
-    if scored.days_to_complete is not None:
-        hours.append(scored.first_hour + int(24 * scored.days_to_complete))
-    found = [_bands(ensemble.columns.state[[ix.TEMPERATURE, ix.OXYGEN]], ensemble, 0.0)]
-    for hour in sorted(set(hours)):
-        if hour < scored.run.snapshots.shape[1]:
-            found.append(_bands(scored.run.snapshots[:, hour], ensemble, float(hour + 1 - start)))
     return tuple(found)
 
 
-def _bands(values: Array, ensemble: Ensemble, hours_h: float) -> ProfileBand:
-    quantiles = np.quantile(values, [0.5, 0.05, 0.95], axis=2)
-
-    def rows(variable: int) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
-        middle, low, high = (tuple(float(v) for v in quantiles[q, variable]) for q in range(3))
-        return middle, low, high
-
-    depth = tuple(float(z) for z in ensemble.columns.grid.centre_m)
-    return ProfileBand(hours_h, depth, rows(0), rows(1))
+def stops_of(
+    scene: Scene, schedule: Schedule, number: int, minutes: int, table: StopTable
+) -> tuple[StopReading, ...]:
+    """Return the stop readings of one day, hour by hour."""
+    if minutes <= 0:
+        return ()
+    hours = min(scene.crew.watched_hours(schedule.start_hour_h), max(1, minutes // 60))
+    found: list[StopReading] = []
+    for hour in range(1, hours + 1):
+        if (number, hour) not in table and schedule.stop_above_mg_l is None:
+            continue
+        reading = table.get((number, hour), float("nan"))
+        if schedule.stop_above_mg_l is not None:
+            reading = scene.refuge.limits.oxygen_mg_l + schedule.stop_above_mg_l
+        clock = (int(schedule.start_hour_h) + hour) % 24
+        found.append(StopReading(hour, clock, None if reading != reading else reading))
+    return tuple(found)

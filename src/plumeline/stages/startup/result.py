@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from plumeline.notices import Notice
+from plumeline.stages.startup.policy import Policy
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,7 @@ class Comparison:
         completed_fraction: ponds that complete within the horizon.
         run_days: days with a timed run.
         running_hours_h: running hours up to the day it stays on.
+        expected_visits_count: mean visits to completion, the one that proves it among them.
     """
 
     name: str
@@ -57,6 +59,22 @@ class Comparison:
     completed_fraction: float
     run_days: int
     running_hours_h: float
+    expected_visits_count: float
+
+
+@dataclass(frozen=True)
+class StopReading:
+    """The reading that stops a run at one hour of it.
+
+    Attributes:
+        after_h: hours since the run's start.
+        clock_hour_h: local clock hour.
+        do_mg_l: shut off when oxygen at 0.6 m reads under this; None where no reading keeps the promise.
+    """
+
+    after_h: int
+    clock_hour_h: int
+    do_mg_l: float | None
 
 
 @dataclass(frozen=True)
@@ -77,8 +95,13 @@ class RunDay:
         turnover_fraction: water lifted in this run, over the pond's volume.
         failures: simulated ponds that lost the refuge between this run's start and the next.
         risk_upper95_fraction: upper bound of that day's risk.
-        stop_do_mg_l: shut off when the reading at 0.6 m, away from the boils, falls under this; None where
-            no reading keeps the promise.
+        stop_do_mg_l: shut off when the reading at 0.6 m, away from the boils, falls under this at the end of
+            the watched hours; None where no reading keeps the promise.
+        stop_by_hour: the same for every hour that can be watched.
+        visit: whether the calendar has a visit on this day.
+        firm: whether the day is firm (the first two) or provisional.
+        diffusers: names of the open diffusers; all where empty.
+        held_members: simulated ponds whose run a reading stopped or held on this day.
     """
 
     number: int
@@ -95,6 +118,127 @@ class RunDay:
     failures: int
     risk_upper95_fraction: float
     stop_do_mg_l: float | None
+    stop_by_hour: tuple[StopReading, ...] = ()
+    visit: bool = True
+    firm: bool = True
+    diffusers: tuple[str, ...] = ()
+    held_members: int = 0
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """The plan's schedule begun later, in the same simulated ponds and their later weather.
+
+    Attributes:
+        name: in plain words.
+        wait_d: days waited (median).
+        waiting_failures: ponds that lost the refuge while waiting, without air.
+        risk: from the first run on, beside no air over the same days.
+        days_to_complete: median days from the first run, or None.
+        started_fraction: ponds in which the start came within the days simulated.
+    """
+
+    name: str
+    wait_d: float
+    waiting_failures: int
+    risk: Risk
+    days_to_complete: float | None
+    started_fraction: float
+
+
+@dataclass(frozen=True)
+class ReadingValue:
+    """What a reading not yet taken is worth: the plan chosen after it against the plan chosen without.
+
+    Attributes:
+        name: what is read.
+        how: how, where and when.
+        lost_without, lost_with: ponds of `members` that lose their refuge.
+        days_saved_d: mean days to completion saved; below zero where the reading buys safety with days.
+        visits_saved_count: mean visits saved.
+        members: simulated ponds.
+    """
+
+    name: str
+    how: str
+    lost_without: int
+    lost_with: int
+    days_saved_d: float
+    visits_saved_count: float
+    members: int
+
+
+@dataclass(frozen=True)
+class VisitValue:
+    """What one more visit would save.
+
+    Attributes:
+        day: day of the plan on which it would fall.
+        lost_without, lost_with: ponds of `members` that lose their refuge.
+        days_saved_d: mean days to completion saved.
+        members: simulated ponds.
+    """
+
+    day: int
+    lost_without: int
+    lost_with: int
+    days_saved_d: float
+    members: int
+
+
+@dataclass(frozen=True)
+class Measure:
+    """What to read next.
+
+    Attributes:
+        when: before, shut-off, later, dusk or dawn, as in readings.csv.
+        time: local date and hour in words.
+        depth_m: depths to read.
+        what: quantities.
+        why: what it decides.
+    """
+
+    when: str
+    time: str
+    depth_m: tuple[float, ...]
+    what: str
+    why: str
+
+
+@dataclass(frozen=True)
+class KeptRunning:
+    """A daily running time after completion, judged over a week.
+
+    Attributes:
+        name: in plain words.
+        hours_h: hours of air a day.
+        mixed_fraction: ponds that stay mixed with oxygen below at nine dawns of ten.
+        lost_members: ponds that lose their refuge in that week.
+        members: ponds judged.
+    """
+
+    name: str
+    hours_h: float
+    mixed_fraction: float
+    lost_members: int
+    members: int
+
+
+@dataclass(frozen=True)
+class DaysOff:
+    """How many days without air after completion make a full restart unsafe.
+
+    Attributes:
+        safe_d: most days off after which 24 h of air at once kept the promise in these ponds.
+        unsafe_d: fewest days off after which it did not; None where none of those tried.
+        lost_by_days: days off, ponds lost at the full restart and the days after it.
+        members: ponds judged.
+    """
+
+    safe_d: int
+    unsafe_d: int | None
+    lost_by_days: tuple[tuple[int, int], ...]
+    members: int
 
 
 @dataclass(frozen=True)
@@ -143,6 +287,23 @@ class StartUp:
         drawn_members: simulated ponds drawn to find those that agree with the reading (search ensemble).
         horizon_d: days simulated.
         limits_words: the fish's limits in words.
+        policy: the plan as somebody at the pond, or another model of ponds, can carry it out.
+        accepted_day_risk: what the job accepts on any one day.
+        worst_day_upper95_fraction: upper bound of the riskiest day.
+        risk_stated: whether enough simulated ponds differ from each other to state a risk.
+        effective_members: how many members the readings left apart.
+        expected_visits_count: mean visits to completion, the one that proves it among them.
+        waiting: the schedule begun later.
+        readings_value: what each reading not yet taken would save, the most telling first.
+        one_more_visit: what one more visit would save; None where no other day takes one.
+        measures: what to read next, where and when.
+        stop_words: how the stop rule is carried out.
+        emergency: what comes first where the pond is already failing.
+        changes: what changed since the last plan, and why; empty without earlier readings.
+        kept_running: running times after completion, the least hours first.
+        days_off: how long the air may fail after completion.
+        comparison_members: simulated ponds of the comparisons.
+        member_days: member-days marched by the search.
         notices: warnings.
         assumptions: in plain words.
     """
@@ -163,5 +324,22 @@ class StartUp:
     drawn_members: int
     horizon_d: int
     limits_words: str
+    policy: Policy
+    accepted_day_risk: float
+    worst_day_upper95_fraction: float
+    risk_stated: bool
+    effective_members: float
+    expected_visits_count: float
+    waiting: tuple[Waiting, ...]
+    readings_value: tuple[ReadingValue, ...]
+    one_more_visit: VisitValue | None
+    measures: tuple[Measure, ...]
+    stop_words: tuple[str, ...]
+    emergency: tuple[str, ...]
+    changes: tuple[str, ...]
+    kept_running: tuple[KeptRunning, ...]
+    days_off: DaysOff | None
+    comparison_members: int
+    member_days: int
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]

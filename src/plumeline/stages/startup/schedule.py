@@ -1,4 +1,4 @@
-"""Schedules of running time: a first dose, how it grows, and the hour at which each run starts."""
+"""Schedules: minutes of air day by day, which diffusers are open, who looks when, and what makes them stop."""
 
 from __future__ import annotations
 
@@ -10,11 +10,7 @@ from numpy.typing import NDArray
 from plumeline.kernels import column_index as ix
 
 WHOLE_DAY_MIN = 1440
-FIRST_DOSES_MIN = (5, 10, 15, 30, 60, 120, 240, WHOLE_DAY_MIN)
-GROWTHS = (1.5, 2.0, 3.0)
-STEADY_DOSES_MIN = (30, 60, 120, 240, 480)
-STEADY_DAYS = (2, 4, 7)
-CLOCKS_H = (10.0, 15.0)
+GATE_MG_L = 4.0  # the custom's: next step only when dawn oxygen is 4 or more (no published source)
 
 
 def on_grid(minutes: float) -> int:
@@ -26,23 +22,71 @@ def on_grid(minutes: float) -> int:
 
 
 @dataclass(frozen=True)
+class Gate:
+    """What a reading at dawn must show before the next step, on days with a visit.
+
+    Attributes:
+        least_do_mg_l: least oxygen at 0.6 m at dawn; a smell of rotten eggs holds as well.
+        repeat: held, the last dose is given again (the custom); else no air runs that day.
+    """
+
+    least_do_mg_l: float = GATE_MG_L
+    repeat: bool = False
+
+
+@dataclass(frozen=True)
 class Schedule:
-    """Minutes of air on each day from the first run day, until it runs all day and stays on.
+    """Minutes of air on each day from the first run day, and how it is watched.
 
     Attributes:
         name: in plain words.
         start_hour_h: local clock hour at which each run starts.
-        minutes: running minutes of each day; after the last one the air stays on, or off when that is 0.
+        minutes: running minutes of each step; after the last one the air stays on, or off when that is 0.
+        orders: diffusers open in each step, by their place among those that carry air; all where empty.
+        visits: days with a visit besides the first, 1 for the first run day.
+        visit_every_d: a visit every so many days besides those; 0 for none.
+        gate: what dawn must show on a day with a visit before the air runs; None for no gate.
+        watched: whether readings stop a run on days with a visit.
+        stop_above_mg_l: the reading that stops is the fish's limit and this; None for the ensemble's own.
+        wait_d: days without air before the first run.
     """
 
     name: str
     start_hour_h: float
     minutes: tuple[int, ...]
+    orders: tuple[tuple[int, ...], ...] = ()
+    visits: tuple[int, ...] = (1,)
+    visit_every_d: int = 0
+    gate: Gate | None = None
+    watched: bool = False
+    stop_above_mg_l: float | None = None
+    wait_d: int = 0
 
     @property
     def run_days(self) -> int:
-        """Days with a timed run, before the air stays on: each wants somebody at the pond."""
+        """Days with a timed run, before the air stays on."""
         return sum(1 for minutes in self.minutes if 0 < minutes < WHOLE_DAY_MIN)
+
+    @property
+    def is_nothing(self) -> bool:
+        """Whether no air runs at all."""
+        return not any(self.minutes)
+
+    def step(self, rung: int) -> int:
+        """Return the minutes of a rung of the ladder; the last one stands for all that follow."""
+        return self.minutes[min(rung, len(self.minutes) - 1)]
+
+    def open_diffusers(self, rung: int) -> tuple[int, ...]:
+        """Return which diffusers are open on a rung, or none named for all."""
+        return self.orders[min(rung, len(self.orders) - 1)] if self.orders else ()
+
+    def visited(self, number: int) -> bool:
+        """Return whether the calendar has a visit on a day of the plan."""
+        if self.is_nothing:
+            return False
+        every = self.visit_every_d > 0 and (number - 1) % self.visit_every_d == 0
+        # once the air has stayed on for a day there is nothing left to set, only to prove
+        return number in self.visits or (every and number <= len(self.minutes))
 
 
 def growing(first_min: int, growth_number: float, start_hour_h: float, days: int) -> Schedule:
@@ -57,17 +101,20 @@ def growing(first_min: int, growth_number: float, start_hour_h: float, days: int
     name = (
         "24 h from day 1" if first_min >= WHOLE_DAY_MIN else f"{first_min} min, times {growth_number:g} a day"
     )
-    return Schedule(name, start_hour_h, tuple(minutes))
+    return Schedule(name, start_hour_h, tuple(minutes), watched=True)
 
 
 def steady(minutes: int, run_days: int, start_hour_h: float) -> Schedule:
     """Return the schedule that runs as long each day, and after `run_days` stays on."""
     name = f"{minutes} min a day for {run_days} days, then all day"
-    return Schedule(name, start_hour_h, (minutes,) * run_days + (WHOLE_DAY_MIN,))
+    return Schedule(name, start_hour_h, (minutes,) * run_days + (WHOLE_DAY_MIN,), watched=True)
 
 
-def doubling(first_min: int, days: int) -> Schedule:
-    """Return the trade's custom: a first run, doubled daily until it is continuous (no published source)."""
+def doubling(first_min: int, days: int, *, gated: bool = False, start_hour_h: float = 13.0) -> Schedule:
+    """Return the trade's custom: a first run, doubled daily until it is continuous (no published source).
+
+    Gated, somebody reads at every dawn and repeats the last run while the oxygen is under 4 mg/L or it smells.
+    """
     minutes: list[int] = []
     dose = first_min
     while len(minutes) < days:
@@ -75,45 +122,37 @@ def doubling(first_min: int, days: int) -> Schedule:
         if dose >= WHOLE_DAY_MIN:
             break
         dose *= 2
-    return Schedule(f"doubling from {first_min} min", 13.0, tuple(minutes))
+    name = f"doubling from {first_min} min"
+    if gated:
+        gate = Gate(GATE_MG_L, repeat=True)
+        return Schedule(f"{name}, gated", start_hour_h, tuple(minutes), visit_every_d=1, gate=gate)
+    return Schedule(name, start_hour_h, tuple(minutes))
+
+
+def cautious(days: int, start_hour_h: float = 13.0) -> Schedule:
+    """Return the cautious rule: doubling from 15 min, read at every dawn, watched, stopped 2 mg/L early."""
+    ladder = doubling(15, days).minutes
+    gate = Gate(GATE_MG_L)
+    return Schedule(
+        "cautious rule: doubling from 15 min, gated and watched",
+        start_hour_h, ladder, visit_every_d=1, gate=gate, watched=True, stop_above_mg_l=2.0,
+    )  # fmt: skip
 
 
 NOTHING = Schedule("do nothing", 13.0, (0,))
 
 
-def candidates(days: int) -> tuple[Schedule, ...]:
-    """Return every schedule of the search, no two alike."""
-    found: dict[tuple[float, tuple[int, ...]], Schedule] = {}
-    for clock in CLOCKS_H:
-        for first in FIRST_DOSES_MIN:
-            for growth in GROWTHS:
-                schedule = growing(first, growth, clock, days)
-                found.setdefault((clock, schedule.minutes), schedule)
-        for minutes in STEADY_DOSES_MIN:
-            for run_days in STEADY_DAYS:
-                schedule = steady(minutes, min(run_days, days), clock)
-                found.setdefault((clock, schedule.minutes), schedule)
-    return tuple(found.values())
-
-
-def steps_on(
-    schedule: Schedule, local_hour: NDArray[np.int64], first_hour: int, diffusers: int
-) -> NDArray[np.uint8]:
-    """Return which diffusers run in each five-minute step of the weather's hours (steps, diffusers).
+def steps_on(minutes: int, open_diffusers: tuple[int, ...], hour_count: int, diffusers: int) -> NDArray[np.uint8]:
+    """Return which diffusers run in each five-minute step of one day's hours (steps, diffusers).
 
     Args:
-        schedule: the schedule.
-        local_hour: local clock hour at the start of each hour of weather.
-        first_hour: hour of the weather at or after which the first run may start.
-        diffusers: number of diffusers; all of them run together.
+        minutes: minutes of air from the start of the first hour.
+        open_diffusers: which diffusers are open; all where empty.
+        hour_count: hours of the day: 24, or 23 or 25 where the clock is changed.
+        diffusers: number of diffusers.
     """
-    on = np.zeros((len(local_hour) * ix.STEPS_EACH_HOUR, diffusers), dtype=np.uint8)
-    starts = [h for h in range(first_hour, len(local_hour)) if local_hour[h] == int(schedule.start_hour_h)]
-    for day, hour in enumerate(starts):
-        minutes = schedule.minutes[min(day, len(schedule.minutes) - 1)]
-        first = hour * ix.STEPS_EACH_HOUR
-        if day >= len(schedule.minutes) - 1 and minutes == WHOLE_DAY_MIN:
-            on[first:] = 1
-            break
-        on[first : first + minutes // 5] = 1
+    on = np.zeros((hour_count * ix.STEPS_EACH_HOUR, diffusers), dtype=np.uint8)
+    steps = len(on) if minutes >= WHOLE_DAY_MIN else minutes // 5
+    chosen = list(open_diffusers) if open_diffusers else slice(None)
+    on[:steps, chosen] = 1
     return on

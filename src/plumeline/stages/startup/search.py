@@ -1,8 +1,8 @@
-"""Find the shortest schedule that keeps the promise: all candidates on few members, the best on all.
+"""Find the plan of least effort that keeps the promise: all candidates on few members, the best on all.
 
-What is guaranteed: the chosen schedule had no more failures on the search ensemble than the promise allows,
-and its printed risk comes from a fresh ensemble it was not chosen on. Not guaranteed: that no schedule
-outside the searched families is shorter.
+What is guaranteed: the chosen schedule kept the promise, by the upper bounds of job and day, on the search
+ensemble, and its printed risk comes from a fresh ensemble it was not chosen on. Not guaranteed: that no
+schedule outside the searched families takes less effort.
 """
 
 from __future__ import annotations
@@ -11,93 +11,165 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from plumeline.stages.column import Ensemble, Refuge
-from plumeline.stages.startup.schedule import Schedule
-from plumeline.stages.startup.score import Running, Scored, score, upper95
+from plumeline.stages.startup.families import neighbours, unlike
+from plumeline.stages.startup.promise import Outcome, Promise, effort, joined
+from plumeline.stages.startup.scene import Scene
+from plumeline.stages.startup.schedule import Schedule, cautious
+from plumeline.stages.startup.tree import Tally, run_all
 
-FEW_MEMBERS = 64
-DAYS_AFTER_D = 5  # a candidate is followed this long after its air stays on; the chosen plan to the end
+Ints = NDArray[np.int64]
 Progress = Callable[[str, float], None]
+
+FEW_MEMBERS, SOME_MEMBERS = 64, 200
+LAST_FEW = 6
 
 
 @dataclass(frozen=True)
 class Found:
-    """The outcome of the search."""
+    """The outcome of the search.
 
-    best: Scored
+    Attributes:
+        best: the chosen schedule on the search ensemble.
+        kept: whether it kept the promise there.
+        candidate_count: schedules tried.
+        judged: schedules judged on at least `SOME_MEMBERS` members (or on all there are), for the value of
+            readings; in each the first members of `order`.
+        order: the order in which members were asked.
+    """
+
+    best: Outcome
+    kept: bool
     candidate_count: int
+    judged: tuple[Outcome, ...]
+    order: Ints
 
 
-def _effort(scored: Scored) -> tuple[float, float, float]:
-    """Return what the plan costs: visits first, then days, then the hour at which somebody must be there."""
-    days = scored.days_to_complete
-    late = 1.0 - scored.completed_fraction
-    return (scored.schedule.run_days + 100.0 * (late > 0.5), days if days is not None else 99.0, late)
+@dataclass
+class _Search:
+    scene: Scene
+    promise: Promise
+    tally: Tally
+    progress: Progress
+    order: Ints
+    so_far: dict[Schedule, Outcome]
 
+    def judge(
+        self, schedules: list[Schedule], upto: int, words: str, *, cut: bool = True, enough_count: int = 0
+    ) -> list[Outcome]:
+        """Return the schedules' outcomes in the first members, marching only those that are missing."""
+        upto = min(upto, len(self.order))
+        by_count: dict[int, list[Schedule]] = {}
+        for schedule in schedules:
+            known = self.so_far.get(schedule)
+            again = known is not None and known.cut and not cut
+            have = 0 if known is None or again else known.members
+            if again:
+                del self.so_far[schedule]
+            if have < upto:
+                by_count.setdefault(have, []).append(schedule)
+        for have, group in by_count.items():
 
-def few(ensemble: Ensemble, members: int) -> Ensemble:
-    """Return the first members of an ensemble."""
-    chosen = np.arange(min(members, ensemble.columns.members))
-    return replace(ensemble, columns=ensemble.columns.take(chosen))
+            def told(count: int, whole: int = len(group)) -> None:
+                self.progress(words, count / whole)
+
+            new = run_all(
+                self.scene, self.order[have:upto], group, promise=self.promise if cut else None,
+                tally=self.tally, told=told, enough_count=enough_count,
+            )  # fmt: skip
+            for schedule, outcome in zip(group, new, strict=True):
+                known = self.so_far.get(schedule)
+                self.so_far[schedule] = outcome if known is None else joined([known, outcome])
+        return [self.so_far[schedule] for schedule in schedules]
 
 
 def search(
-    ensemble: Ensemble,
-    running: Running,
-    refuge: Refuge,
-    schedules: tuple[Schedule, ...],
-    earliest_hour: int,
-    accepted_risk: float,
-    progress: Progress,
-) -> Found:
+    scene: Scene, schedules: tuple[Schedule, ...], promise: Promise, progress: Progress, *, seed: int,
+    tally: Tally, refine: bool = True,
+) -> Found:  # fmt: skip
     """Search the schedules by halving.
 
     Args:
-        ensemble: the search ensemble.
-        running: the diffusers.
-        refuge: the fish's limits.
+        scene: the search ensemble with everything around it.
         schedules: the candidates.
-        earliest_hour: hour of weather before which no run starts.
-        accepted_risk: accepted risk of the job; a schedule is kept by its upper 95 % bound.
+        promise: what is accepted.
         progress: told what is done and how far.
+        seed: seed of the order in which members are asked.
+        tally: counts what was marched.
+        refine: whether to try schedules near the best ones too.
     """
-    small = few(ensemble, FEW_MEMBERS)
-    first: list[Scored] = []
-    for i, schedule in enumerate(schedules):
-        progress("searching schedules", i / len(schedules))
-        first.append(score(small, running, refuge, schedule, earliest_hour, days_after_d=DAYS_AFTER_D))
-    # on few members a schedule within the promise may show one failure more by chance
-    allowed = _allowed(len(ensemble.columns.failed_step), accepted_risk)
-    few_allowed = round(allowed * FEW_MEMBERS / ensemble.columns.members) + 1
-    hopeful = [s for s in first if s.failures <= few_allowed]
-    hopeful.sort(key=_effort)
+    order = np.random.default_rng(seed + 5).permutation(scene.members)
+    hunt = _Search(scene, promise, tally, progress, order, {})
     quarter = max(4, len(schedules) // 4)
-    safest = sorted(first, key=lambda s: (s.failures, _effort(s)))
-    shortlist = (hopeful or safest)[:quarter]
-    best_failing: Scored | None = None
-    tried: set[str] = set()
-    for i, hope in enumerate([*shortlist, *safest[:4]]):
-        key = f"{hope.schedule.start_hour_h}{hope.schedule.minutes}"
-        if key in tried:
-            continue
-        tried.add(key)
-        progress("checking the best of them", i / (quarter + 4))
-        whole = score(ensemble, running, refuge, hope.schedule, earliest_hour, days_after_d=DAYS_AFTER_D)
-        if whole.failures <= allowed and whole.completed_fraction >= 0.5:
-            return Found(whole, len(schedules))
-        if best_failing is None or (whole.failures, _effort(whole)) < (
-            best_failing.failures,
-            _effort(best_failing),
-        ):
-            best_failing = whole
-    assert best_failing is not None, "the shortlist is never empty"
-    return Found(best_failing, len(schedules))
+    first = hunt.judge(list(schedules), FEW_MEMBERS, "searching schedules", enough_count=quarter)
+    hopeful = sorted((o for o in first if promise.likely(o)), key=effort)
+    if not hopeful:
+        return _least_loss(hunt, first)
+    second = hunt.judge(
+        [o.schedule for o in hopeful[:quarter]], SOME_MEMBERS, "checking the best quarter of them"
+    )
+    ranked = _ranked(second, promise)
+    if refine:
+        near = unlike(
+            [n for o in ranked[:2] for n in neighbours(o.schedule, scene.horizon_d, _riskiest_day(o))]
+        )
+        tried = {replace(s, name="") for s in hunt.so_far}
+        fresh = [s for s in near if replace(s, name="") not in tried]
+        few = hunt.judge(fresh, FEW_MEMBERS, "trying schedules close to the best")
+        likely = sorted((o for o in few if promise.likely(o)), key=effort)[:LAST_FEW]
+        ranked = _ranked(
+            [*ranked, *hunt.judge([o.schedule for o in likely], SOME_MEMBERS, "and judging those")], promise
+        )
+    for outcome in ranked[:LAST_FEW]:
+        whole = hunt.judge([outcome.schedule], len(order), "judging the last few on all ponds")[0]
+        if promise.kept(whole) and whole.completed_fraction >= 0.5:
+            return Found(whole, True, len(hunt.so_far), _judged(hunt), order)
+    # nothing cheap keeps it: the safest of those that went far are asked in full
+    safest = sorted(_ranked([o for o in hunt.so_far.values() if not o.cut], promise), key=_safety)[:LAST_FEW]
+    wholes = hunt.judge([o.schedule for o in safest], len(order), "judging the safest on all ponds")
+    kept = sorted((o for o in wholes if promise.kept(o) and o.completed_fraction >= 0.5), key=effort)
+    if kept:
+        return Found(kept[0], True, len(hunt.so_far), _judged(hunt), order)
+    return _least_loss(hunt, list(hunt.so_far.values()))
 
 
-def _allowed(members: int, accepted_risk: float) -> int:
-    """Return the most failures whose upper 95 % bound is within the accepted risk: 4 of 200 at 5 %."""
-    most = 0
-    while most < members and upper95(most + 1, members) <= accepted_risk:
-        most += 1
-    return most
+def _ranked(outcomes: list[Outcome], promise: Promise) -> list[Outcome]:
+    """Return the likely ones by effort, then the others by losses."""
+    likely = sorted((o for o in outcomes if promise.likely(o)), key=effort)
+    others = sorted((o for o in outcomes if not promise.likely(o)), key=_safety)
+    return [*likely, *others]
+
+
+def _safety(outcome: Outcome) -> tuple[float, float, float, float, int]:
+    return (outcome.failures / outcome.members, *effort(outcome))
+
+
+def _riskiest_day(outcome: Outcome) -> int:
+    """Return the day of the plan on which most members were lost; the second where none was."""
+    days = outcome.day_failures
+    return int(np.argmax(days)) + 1 if days else 2
+
+
+def _least_loss(hunt: _Search, outcomes: list[Outcome]) -> Found:
+    """Return the schedule of fewest losses, the cautious rule among them, all marched to the end."""
+    # those that were broken off late, or lost little until then, are asked in full
+    near = sorted(outcomes, key=lambda o: (o.cut, o.failures / o.members, -_endured(o)))[:10]
+    asked = [o.schedule for o in near]
+    asked += [cautious(hunt.scene.horizon_d, clock) for clock in sorted({s.start_hour_h for s in asked})[:1]]
+    few = hunt.judge(asked, FEW_MEMBERS, "looking for the least loss", cut=False)
+    best = sorted(few, key=_safety)[:3]
+    wholes = hunt.judge([o.schedule for o in best], len(hunt.order), "judging the least losses", cut=False)
+    whole = min(wholes, key=_safety)
+    return Found(whole, hunt.promise.kept(whole), len(hunt.so_far), _judged(hunt), hunt.order)
+
+
+def _endured(outcome: Outcome) -> int:
+    """Return how many days a schedule went before its losses came."""
+    return len(outcome.day_failures)
+
+
+def _judged(hunt: _Search) -> tuple[Outcome, ...]:
+    least = min(SOME_MEMBERS, len(hunt.order))
+    found = [o for o in hunt.so_far.values() if o.members >= least and not o.cut]
+    return tuple(o.take(slice(0, least)) for o in found)

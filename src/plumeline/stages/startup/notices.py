@@ -1,0 +1,112 @@
+"""What the start-up warns of."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plumeline.notices import Notice, caution, danger
+from plumeline.stages.column import Refuge
+from plumeline.stages.startup.promise import Outcome
+from plumeline.stages.startup.result import Risk
+
+SULPHIDE_CAUSE = 3  # its place in the words below
+LIMIT_WORDS = ("oxygen", "temperature", "un-ionised ammonia", "hydrogen sulphide")
+
+
+def bound_by(plan: Outcome, nothing: Outcome) -> tuple[tuple[str, int], ...]:
+    """Return which limits took the refuge: of the plan's losses, or of the still pond's where it lost none."""
+    judged = plan if plan.failures else nothing
+    causes = judged.cause[judged.lost]
+    counts = np.bincount(causes, minlength=4)
+    order = np.argsort(-counts, kind="stable")
+    return tuple((LIMIT_WORDS[i], int(counts[i])) for i in order if counts[i] > 0)
+
+
+def limits_words(refuge: Refuge) -> str:
+    """Return the fish's limits in words."""
+    limits = refuge.limits
+    return (
+        f"oxygen at least {limits.oxygen_mg_l:g} mg/L, no warmer than {limits.max_temperature_degc:g} °C, "
+        f"un-ionised ammonia at most {limits.unionized_ammonia_mg_l:g} mg/L as N and undissociated hydrogen "
+        f"sulphide at most {limits.hydrogen_sulphide_mg_l:g} mg/L, all together, in a body of at least "
+        f"{refuge.volume_fraction:.0%} of the volume and {refuge.thickness_m:g} m thick"
+    )
+
+
+def worse_than_no_air(risk: Risk, accepted_risk: float) -> tuple[Notice, ...]:
+    """Warn where running the schedule loses more ponds than no air does, by more than the accepted risk.
+
+    Args:
+        risk: counts of the schedule and of no air over the same days.
+        accepted_risk: accepted job risk.
+
+    Returns:
+        one danger, or nothing.
+    """
+    if risk.added_risk <= accepted_risk:
+        return ()
+    text = (
+        f"Do not start by this card: it loses {risk.failures:,} of {risk.members:,} simulated ponds, leaving the "
+        f"air off over the same days {risk.baseline_risk * risk.members:,.0f}. Read more first (see what would "
+        "narrow the plan), or wait for cooler weather."
+    )
+    return (danger("worse-than-no-air", text),)
+
+
+def plan_notices(*, kept: bool, failing: bool, stated: bool, effective_members: float, plan: Outcome) -> tuple[Notice, ...]:
+    """Return what must be said of the plan's promise.
+
+    Args:
+        kept: whether both upper bounds are within what is accepted.
+        failing: whether the pond loses its refuge without any air.
+        stated: whether enough members differ from each other to state a risk.
+        effective_members: how many do.
+        plan: the plan on fresh ponds.
+    """
+    found: list[Notice] = []
+    if failing:
+        found.append(
+            danger(
+                "already-failing",
+                "Without any air this pond loses its refuge in more simulated ponds than the accepted risk: the "
+                "emergency steps come before anything else. The schedule shown adds the least risk of those the "
+                "search found; it is not a safe one.",
+            )
+        )
+    elif not stated:
+        found.append(
+            danger(
+                "risk-not-stated",
+                f"The readings leave only {effective_members:.0f} simulated ponds apart from each other, too few to "
+                "state a risk. The plan is the cautious rule: doubling from 15 min, held while dawn oxygen is under "
+                "4 mg/L or it smells, stopped 2 mg/L over the fish's limit.",
+            )
+        )
+    elif not kept:
+        found.append(
+            danger(
+                "promise-not-kept",
+                "On fresh simulated ponds the schedule shown does not keep the accepted risk, and the search "
+                "found none better, the cautious rule among them. Wait for cooler weather (see the lines of "
+                "waiting), read more (see what each reading would save), or have surface aeration ready first.",
+            )
+        )
+    by_sulphide = int((plan.cause[plan.lost] == SULPHIDE_CAUSE).sum())
+    if plan.failures and by_sulphide > 0.2 * plan.failures:
+        found.append(
+            danger(
+                "sulphide-binds",
+                f"Hydrogen sulphide took the refuge in {by_sulphide} of the "
+                f"{plan.failures} ponds that lost it: an oxygen meter does not see it. A smell of rotten eggs over "
+                "the pond, or a field kit on water from 2 ft, is a stop sign whatever the oxygen.",
+            )
+        )
+    if plan.completed_fraction < 0.5:
+        found.append(
+            caution(
+                "not-complete",
+                f"Within the days simulated only {plan.completed_fraction:.0%} of the simulated ponds end mixed "
+                "with oxygen at the bottom: the air is too little for this pond, or its demand too great.",
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,211 @@
+"""The promise: how many simulated ponds a schedule may lose, on the whole job and on each day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import beta
+
+from plumeline.stages.startup.result import Band, Comparison, Risk
+from plumeline.stages.startup.rollout import HOLD_HOURS
+from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+FEW_EFFECTIVE = 300
+"""Under so many effective members, of 500 asked for, no risk is stated (design §6)."""
+
+
+def upper95(failures: int, members: int) -> float:
+    """Return the one-sided 95 % upper bound of a share (Clopper & Pearson 1934)."""
+    if failures >= members:
+        return 1.0
+    return float(beta.ppf(0.95, failures + 1, members - failures))
+
+
+def lower95(failures: int, members: int) -> float:
+    """Return the one-sided 95 % lower bound of a share (Clopper & Pearson 1934)."""
+    if failures <= 0:
+        return 0.0
+    return float(beta.ppf(0.05, failures, members - failures + 1))
+
+
+def most_allowed(members: int, accepted_risk: float) -> int:
+    """Return the most failures whose upper 95 % bound is within the accepted risk: 4 of 200 at 5 %, -1 for none."""
+    most = -1
+    while most + 1 < members and upper95(most + 1, members) <= accepted_risk:
+        most += 1
+    return most
+
+
+def enough_members(effective: float, asked: int) -> bool:
+    """Return whether enough members differ from each other to state a risk: 300 of the 500 asked for."""
+    return effective >= min(float(FEW_EFFECTIVE), 0.6 * asked)
+
+
+@dataclass(frozen=True)
+class Promise:
+    """What the owner accepts.
+
+    Attributes:
+        job_risk: of losing the refuge at any time from the first run to completion.
+        day_risk: of losing it on any one day.
+    """
+
+    job_risk: float
+    day_risk: float
+
+    def kept(self, outcome: Outcome) -> bool:
+        """Return whether both upper bounds are within what is accepted."""
+        worst = max(outcome.day_failures, default=0)
+        return (
+            upper95(outcome.failures, outcome.members) <= self.job_risk
+            and upper95(worst, outcome.members) <= self.day_risk
+        )
+
+    def hopeless(self, failures: int, worst_day: int, members: int) -> bool:
+        """Return whether the lower bounds already exceed what is accepted."""
+        return lower95(failures, members) > self.job_risk or lower95(worst_day, members) > self.day_risk
+
+    def likely(self, outcome: Outcome) -> bool:
+        """Return whether few members leave it open that the promise is kept: the counts themselves are within."""
+        worst = max(outcome.day_failures, default=0)
+        return (
+            outcome.failures <= max(1.0, self.job_risk * outcome.members)
+            and worst <= max(1.0, self.day_risk * outcome.members)
+            and not outcome.cut
+        )
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a schedule came to in some members.
+
+    Attributes:
+        schedule: the schedule.
+        first_hour: hour of the weather of the first run.
+        lost_hour: hour of the first loss of the refuge from then on, or -1 (members).
+        cause: which limit took it (members).
+        complete_hour: hour of completion, or -1 (members).
+        visits: visits up to completion, without the one that proves it (members).
+        held: days stopped or held by a reading (members).
+        running_h: hours of air up to completion (members).
+        cut: whether the march was broken off because the promise was out of reach.
+    """
+
+    schedule: Schedule
+    first_hour: int
+    lost_hour: Ints
+    cause: Ints
+    complete_hour: Ints
+    visits: Ints
+    held: Ints
+    running_h: Array
+    cut: bool = False
+
+    @property
+    def members(self) -> int:
+        """Members judged."""
+        return len(self.lost_hour)
+
+    @property
+    def lost(self) -> Flags:
+        """Members that lost the refuge between the first run and three days after their completion."""
+        done = self.complete_hour
+        return (self.lost_hour >= 0) & ((done < 0) | (self.lost_hour < done + HOLD_HOURS))
+
+    @property
+    def failures(self) -> int:
+        """Members that lost the refuge."""
+        return int(self.lost.sum())
+
+    @property
+    def day_failures(self) -> tuple[int, ...]:
+        """Members that lost it on each day from the first run."""
+        days = (self.lost_hour[self.lost] - self.first_hour) // 24
+        return tuple(int(n) for n in np.bincount(days)) if len(days) else ()
+
+    @property
+    def completed_fraction(self) -> float:
+        """Members that completed within the horizon; of those broken off, the ones that did not lose the refuge."""
+        return float((self.complete_hour >= 0).mean())
+
+    @property
+    def days_to_complete(self) -> float | None:
+        """Median days from the first run to completion; None when fewer than half completed."""
+        hours = np.where(self.complete_hour >= 0, self.complete_hour, 10**9)
+        middle = float(np.median(hours))
+        return None if middle > 10**8 else (middle - self.first_hour) / 24.0
+
+    @property
+    def expected_visits(self) -> float:
+        """Mean visits: those to completion, and one to prove it."""
+        return 0.0 if self.schedule.is_nothing else float(self.visits.mean()) + 1.0
+
+    def take(self, chosen: Ints | slice) -> Outcome:
+        """Return the outcome in some of the members."""
+        return replace(
+            self,
+            **{
+                name: getattr(self, name)[chosen]
+                for name in ("lost_hour", "cause", "complete_hour", "visits", "held", "running_h")
+            },
+        )
+
+
+def joined(parts: list[Outcome]) -> Outcome:
+    """Return the outcome of one schedule in the members of several parts."""
+    first = parts[0]
+    arrays = {
+        name: np.concatenate([getattr(part, name) for part in parts])
+        for name in ("lost_hour", "cause", "complete_hour", "visits", "held", "running_h")
+    }
+    return replace(first, **arrays, cut=any(part.cut for part in parts))
+
+
+def effort(outcome: Outcome) -> tuple[float, float, float, int]:
+    """Return what a schedule costs: expected visits to the half, then days, then lateness, then losses."""
+    days = outcome.days_to_complete
+    late = 1.0 - outcome.completed_fraction
+    unfinished = 100.0 * (late > 0.5)
+    visits = round(2.0 * outcome.expected_visits) / 2.0 + unfinished
+    return (visits, days if days is not None else 99.0, late, outcome.failures)
+
+
+def risk_of(outcome: Outcome, baseline: Outcome) -> Risk:
+    """Return the risk beside that of the same ponds over the same days without air.
+
+    A member's days end three days after its own completion; where it does not complete, with the horizon.
+    """
+    members = outcome.members
+    done = outcome.complete_hour
+    end = np.where(done >= 0, done + HOLD_HOURS, 10**7)
+    still_lost = (baseline.lost_hour >= outcome.first_hour) & (baseline.lost_hour < end)
+    base = float(still_lost.mean())
+    failures = outcome.failures
+    share = failures / members
+    return Risk(members, failures, share, upper95(failures, members), base, share - base)
+
+
+def comparison(outcome: Outcome, baseline: Outcome) -> Comparison:
+    """Return one line of the table that compares schedules."""
+    minutes = [m for m in outcome.schedule.minutes if 0 < m < WHOLE_DAY_MIN]
+    return Comparison(
+        outcome.schedule.name,
+        risk_of(outcome, baseline),
+        outcome.days_to_complete,
+        outcome.completed_fraction,
+        outcome.schedule.run_days,
+        sum(minutes) / 60.0,
+        outcome.expected_visits,
+    )
+
+
+def band(values: Array) -> Band:
+    """Return median, 5 % and 95 %."""
+    low, middle, high = np.quantile(np.asarray(values), [0.05, 0.5, 0.95])
+    return Band(float(middle), float(low), float(high))

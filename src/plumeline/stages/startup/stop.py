@@ -1,0 +1,126 @@
+"""The reading at which to stop: shut off at it, and the refuge still holds in 95 of 100 simulated ponds."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumeline.kernels import column_index as ix
+from plumeline.stages.column import AirPlan
+from plumeline.stages.startup.rollout import drop, live_day, settled
+from plumeline.stages.startup.scene import Scene, Standing, lead_in, march_part
+from plumeline.stages.startup.schedule import Schedule, steps_on
+from plumeline.stages.startup.tree import Tally
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+KEPT_FRACTION = 0.95
+SLACK_MG_L = 0.5  # a run is read once an hour and a hand needs minutes: never less than this over the limit
+LONGEST_STOPS_D = 9
+SETTLED_FRACTION = 0.8  # with so many ponds settled, the few left tell no reading for the others
+
+
+def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], other: NDArray[np.bool_],
+                 limit_mg_l: float) -> float:  # fmt: skip
+    """Return the reading at which shutting off now still keeps the refuge in 95 % of the ponds; NaN for none.
+
+    Oxygen goes on falling after shut-off: the reading is the limit and what 95 % of the ponds still fall, as
+    their crews would read it; and it is raised until, of the ponds that read so much or more, 95 % keep their
+    refuge. Where other limits than oxygen take more than 5 % of the ponds, no reading of oxygen helps.
+
+    Args:
+        read_mg_l: what the crew of each pond reads at shut-off, with its error.
+        least_mg_l: the least oxygen at 0.6 m from then to the next run.
+        lost: whether the pond lost its refuge after shut-off.
+        other: whether another limit than oxygen took it.
+        limit_mg_l: the fish's oxygen limit.
+    """
+    if float(other.mean()) > 1.0 - KEPT_FRACTION:
+        return float("nan")
+    fall = float(np.quantile(read_mg_l - least_mg_l, KEPT_FRACTION))
+    x_mg_l = limit_mg_l + max(fall, SLACK_MG_L)
+    order = np.argsort(-read_mg_l)
+    share = np.cumsum(lost[order]) / np.arange(1, len(order) + 1)
+    # few ponds above a reading tell nothing of it
+    kept = np.flatnonzero((share <= 1.0 - KEPT_FRACTION) & (np.arange(len(order)) >= min(19, len(order) - 1)))
+    if lost.any():
+        if not len(kept):
+            return float("nan")
+        x_mg_l = max(x_mg_l, float(read_mg_l[order][kept[-1]])) if share[-1] > 1.0 - KEPT_FRACTION else x_mg_l
+    return round(x_mg_l, 1)
+
+
+def clock_stops(scene: Scene, records: Array) -> Array:
+    """Return stop readings by clock hour from the pond without air: what its nights take (24).
+
+    The search uses them for every candidate; the chosen plan gets its own.
+
+    Args:
+        scene: the scene.
+        records: (RECORDS, hours, members) without air, from the hour of the reading.
+    """
+    near, least = records[ix.NEAR_SURFACE_O2], records[ix.LEAST_O2]
+    base = scene.ensemble.columns.hour
+    found = np.full(24, np.nan)
+    for clock in range(24):
+        falls: list[Array] = []
+        hours = np.flatnonzero(scene.ensemble.local_hour[base : base + len(near) - 24] == clock)
+        for i, hour in enumerate(hours[:3]):
+            # a reading in the clock hour that begins is the record of the hour before it
+            if hour == 0:
+                continue
+            error = scene.errors.at(i + 1, 1, np.arange(near.shape[1]))
+            falls.append(near[hour - 1] + error - least[hour : hour + 23].min(axis=0))
+        if falls:
+            fall = float(np.quantile(np.concatenate(falls), KEPT_FRACTION))
+            found[clock] = scene.refuge.limits.oxygen_mg_l + max(fall, SLACK_MG_L)
+    return found
+
+
+def stop_table(scene: Scene, member: Ints, schedule: Schedule, tally: Tally) -> dict[tuple[int, int], float]:
+    """Return the plan's own stop readings, from runs that are shut off after each hour of each day.
+
+    Args:
+        scene: the scene.
+        member: which members.
+        schedule: the plan.
+        tally: counts what was marched.
+    """
+    table: dict[tuple[int, int], float] = {}
+    if schedule.is_nothing:
+        return table
+    standing, _ = lead_in(scene, member, schedule.start_hour_h, schedule.wait_d)
+    for number in range(1, min(scene.horizon_d, LONGEST_STOPS_D) + 1):
+        if standing.hour + 24 > scene.hours or float(settled(standing).mean()) > SETTLED_FRACTION:
+            break
+        minutes = schedule.step(number - 1)
+        hours = min(scene.crew.watched_hours(schedule.start_hour_h), max(1, minutes // 60)) if minutes else 0
+        for hour in range(1, hours + 1):
+            table[number, hour] = _shut_off(scene, standing, schedule, number, hour, minutes)
+            tally.member_days += len(standing.alive)
+        # on the way the plan itself is watched by what has been found so far
+        standing, _ = live_day(scene, standing, schedule, number, table)
+        tally.member_days += len(standing.alive)
+        standing = drop(standing, settled(standing))
+    return table
+
+
+def _shut_off(
+    scene: Scene, standing: Standing, schedule: Schedule, number: int, hour: int, minutes: int
+) -> float:
+    """Return the stop reading of one hour of one day, from that day with the air shut off after the hour."""
+    begin = standing.hour
+    end = scene.next_start(begin + 1, schedule.start_hour_h)
+    member = standing.member[standing.alive]
+    open_now = schedule.open_diffusers(number - 1)
+    on = steps_on(min(minutes, 60 * hour), open_now, end - begin, len(scene.running.depth_m))
+    air = AirPlan(scene.running.depth_m, scene.running.air_mol_s, on)
+    run = march_part(
+        scene, standing.columns, member, air, begin, end, stirred=bool(standing.stirred.all())
+    )
+    read = run.records[ix.NEAR_SURFACE_O2, hour - 1] + scene.errors.at(number, hour, member)
+    least = run.records[ix.LEAST_O2, hour:].min(axis=0)
+    lost = run.after.failed_step >= hour * ix.STEPS_EACH_HOUR
+    other = lost & (run.after.cause != 0)
+    return stop_reading(read, least, lost, other, scene.refuge.limits.oxygen_mg_l)

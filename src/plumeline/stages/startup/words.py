@@ -1,0 +1,99 @@
+"""Texts of the start-up: what comes first in an emergency, how the stop rule is carried out, what to read."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+from plumeline.job.document import Job
+from plumeline.stages.column import NEAR_SURFACE_M
+from plumeline.stages.startup.crew import Crew
+from plumeline.stages.startup.result import Measure, RunDay
+from plumeline.stages.startup.scene import Scene
+
+EMERGENCY = (
+    "First, tonight: surface aeration (a paddle wheel, or a pump that sprays surface water into the air) in one "
+    "corner, running from before midnight to two hours after sunrise: it makes a refuge, it does not heal the pond. "
+    "Keep the bottom diffusers off: they bring up water without oxygen.",
+    "No feeding, no herbicide or algaecide, no netting, no drawing down; keep people, dogs and livestock away from "
+    "scum and smell.",
+    "Read oxygen at 2 ft at midnight and at sunrise; on the next morning over 4 mg/L read the whole profile again "
+    "and plan anew. Fresh aerated water helps only in quantity: a tenth of the pond at least.",
+)
+"""Extension practice for low oxygen: aerate a refuge overnight, no feeding, no handling (reference: Auburn and UGA
+fact sheets, as read in reprints); bottom diffusers prevent and do not rescue (owners' reports, no published source)."""
+NO_OXYGEN = (
+    "There is no oxygen anywhere in this profile. The first step is not the diffusers: run surface aeration now, "
+    "by day as well, and read again tomorrow at sunrise. What fish still live hold at the inflow or under the spray."
+)
+
+
+def stop_words(job: Job, crew: Crew, deepest_m: float, limit_mg_l: float) -> tuple[str, ...]:
+    """Return how the stop rule is carried out.
+
+    Args:
+        job: the job.
+        crew: when somebody can come.
+        deepest_m: depth of the deepest diffuser [m].
+        limit_mg_l: the fish's oxygen limit.
+    """
+    del job
+    away_m = 2.0 * deepest_m
+    return (
+        f"Who: whoever stands in for the visit, from the start of the run to its end or to {crew.last_hour_h:.0f}:00, "
+        "with a meter set in air that morning.",
+        f"Where: at {NEAR_SURFACE_M:.1f} m (2 ft) and at the bottom, in two places at least {away_m:.0f} m "
+        f"({away_m / 0.3048:.0f} ft, two depths) away from the boils; the lower of the two readings counts.",
+        "When: before the start, then every hour. Under the reading of that hour: valves stay, compressor off.",
+        f"Why so high over the limit of {limit_mg_l:g} mg/L: oxygen goes on falling after shut-off, to the low "
+        "whose hour stands beside it.",
+        "A dash: no reading of oxygen keeps 95 of 100 simulated ponds. A smell of rotten eggs stops the run at any "
+        "reading: an oxygen meter does not see sulphide.",
+        "After a stop: no air until the next day's visit, then the same dose again.",
+    )
+
+
+def measures(
+    job: Job, scene: Scene, first_hour: int, days: tuple[RunDay, ...], thermocline_m: float, deepest_m: float
+) -> tuple[Measure, ...]:
+    """Return what to read next, where and when, round the first run.
+
+    Args:
+        job: the job.
+        scene: the scene.
+        first_hour: hour of the weather of the first run.
+        days: the day table.
+        thermocline_m: depth of the thermocline [m].
+        deepest_m: depth of the deepest diffuser [m].
+    """
+    if not days:
+        return ()
+    zone = ZoneInfo(job.site.time_zone)
+    start = scene.ensemble.start
+
+    def words(hours: float) -> str:
+        return f"{(start + timedelta(hours=hours)).astimezone(zone):%a %d %b %H:%M}"
+
+    column = tuple(round(z, 2) for z in (NEAR_SURFACE_M, thermocline_m, deepest_m))
+    shut_off = first_hour + min(days[0].minutes / 60.0, 6.0)
+    dawns = scene.dawn_index[scene.dawn_index >= first_hour]
+    dawn = float(dawns[0]) if len(dawns) else first_hour + 15.0
+    found = [
+        Measure("before", words(first_hour - 0.5), column, "temperature, oxygen, smell",
+                "whether the water is still the water of this plan"),
+        Measure("shut-off", words(shut_off), column, "temperature, oxygen, smell",
+                "what the run brought up: the reading that the stop rule and the next dose turn on"),
+        Measure("later", words(shut_off + 2.0), column, "oxygen at 2 ft and mid-depth",
+                "the debt that is paid in the first hours"),
+        Measure("dusk", words(_dusk(scene, first_hour)), (column[0],), "oxygen",
+                "with dawn: what the pond breathes in a night"),
+        Measure("dawn", words(dawn), column, "temperature, oxygen, smell",
+                "the low; two such dawns, mixed and over the limit at the bottom, prove the job"),
+    ]  # fmt: skip
+    return tuple(found)
+
+
+def _dusk(scene: Scene, first_hour: int) -> float:
+    """Return the hour of the weather of the first sunset after the first run begins."""
+    later = scene.dusk_index[scene.dusk_index >= first_hour]
+    return float(later[0]) if len(later) else first_hour + 6.0
