@@ -37,7 +37,7 @@ COUNTS = {
     "first", "last", "i", "j", "k", "n", "width", "widths", "level", "page", "pages", "year", "month",
     "attempts", "draws", "trials", "order", "parent", "law", "limit", "most", "chunk", "chain", "substeps",
     "candidates", "tries", "tried", "top", "bottom", "plumes", "segment", "diffusers", "variable", "begin",
-    "bound",
+    "bound", "rung", "visits", "end", "orders", "weekdays",
 }  # fmt: skip
 """Counts, indices and labels: whole numbers whose name begins or ends in one of these."""
 ALONE = {"ph", "lon", "lat", "x", "y", "xy", "places", "rings"}
@@ -58,12 +58,13 @@ MIXED = {
 }  # fmt: skip
 """Arrays whose columns have a unit each, named by the constants of their module."""
 
-MASKS = {"inside", "free", "covers", "lost", "on", "used"}
+MASKS = {"inside", "free", "covers", "lost", "other_lost", "on", "used"}
 """Arrays of yes and no."""
 
 EXCEPT = {
     "oxygen_transfer_efficiency_to_surface": "a JSON key that was agreed on",
     "days_to_complete": "the unit stands first",
+    "effective_members": "a count of members that need not be whole",
 }
 
 NUMBERS = {"float", "Fraction", "NotNegative", "Positive", "float64"}

@@ -71,7 +71,7 @@ def _small(monkeypatch) -> None:
     from plumeline.stages import plan
     from plumeline.stages.startup import schedule, stage
 
-    def two(days: int) -> tuple[schedule.Schedule, ...]:
+    def two(days: int, *_: object) -> tuple[schedule.Schedule, ...]:
         return (schedule.growing(30, 2.0, 15.0, days), schedule.steady(60, 2, 15.0))
 
     monkeypatch.setattr(plan, "startup", partial(stage.startup, search_members=16, fresh_members=24))

@@ -65,7 +65,7 @@ def test_startup_prints_days_and_risk_in_words(run):
     assert re.search(said, words_of(out))
     for schedule in ("this plan", "do nothing", "24 h from day 1", "doubling from 15 min"):
         assert re.search(rf"^{schedule} ", out, re.MULTILINE), schedule
-    assert "stop under" in out
+    assert "Shut off when oxygen" in out
     assert "searching schedules" in err
     assert "Danger: Bottom water can give off hydrogen sulphide" in words_of(out)
     assert "%" not in re.findall(r"risk  +(.*)", out)[0]

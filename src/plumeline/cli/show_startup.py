@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
-from plumeline.cli.figures import EMPTY, clock, column_unit, percent, running_time
+from plumeline.cli.figures import EMPTY, bullets, clock, column_unit, percent, running_time
 from plumeline.cli.tables import listing, table
 from plumeline.stages.startup import Band, Risk, RunDay, StartUp
+from plumeline.stages.startup.lines import COMPARISON_HEADS, comparison_cells, waiting_words
 from plumeline.units import show
 from plumeline.units.showing import System
 
 
 def startup_blocks(found: StartUp, units: System) -> list[str]:
     """Return the texts of the start-up plan: figures, days, water, comparisons, what would tell more."""
-    blocks = [
-        listing(_figures(found), title="Start-up"),
-        _days(found),
-        _water(found, units),
-        _comparisons(found),
-    ]
+    blocks = [listing(_figures(found), title="Start-up")]
+    if found.emergency:
+        blocks.append(bullets(found.emergency, "First of all: without air this pond is already failing"))
+    if found.changes:
+        blocks.append(bullets(found.changes, "What changed since the last plan"))
+    blocks += [_days(found), _stops(found), bullets(found.stop_words, "How the stop rule is carried out")]
+    if found.measures:
+        blocks.append(_measures(found, units))
+    blocks += [_water(found, units), _comparisons(found)]
     if found.bound_by:
         rows = [(limit, f"{count} simulated ponds") for limit, count in found.bound_by]
         blocks.append(listing(rows, title="What took the refuge"))
+    if found.readings_value or found.one_more_visit:
+        blocks.append(_values(found))
     if found.narrowing:
         blocks.append(_narrowing(found))
+    if found.kept_running or found.days_off:
+        blocks.append(_afterwards(found))
     return blocks
 
 
@@ -51,19 +59,36 @@ def days_words(found: StartUp) -> str:
 
 def _figures(found: StartUp) -> list[tuple[str, str]]:
     risk = found.risk
-    accepted = percent(found.accepted_job_risk, 1)
+    accepted = (
+        f"{percent(found.accepted_job_risk, 1)} on the job and {percent(found.accepted_day_risk, 1)} a day"
+    )
     kept = "kept by this plan" if found.promise_kept else "NOT kept on the fresh simulated ponds"
-    rows = [
-        ("schedule", found.name),
-        ("risk", risk_words(risk)),
-        ("upper bound (95 %)", f"{percent(risk.risk_upper95_fraction, 1)}; accepted is {accepted}, {kept}"),
-        ("beside it", beside_words(risk)),
-        ("complete after", days_words(found)),
-        ("refuge", found.limits_words),
-        ("searched", f"{found.searched_candidates} schedules; {found.drawn_members:,} simulated ponds drawn"),
-    ]
+    bounds = (
+        f"{percent(risk.risk_upper95_fraction, 1)} on the job, {percent(found.worst_day_upper95_fraction, 1)} on the "
+        f"riskiest day; accepted are {accepted}: {kept}"
+    )
+    rows = [("schedule", found.name)]
     if found.already_failing:
-        rows.insert(1, ("without air", "this pond loses its refuge by itself: emergency aeration first"))
+        rows.append(("without air", "this pond loses its refuge by itself: emergency steps first"))
+    if found.risk_stated:
+        rows += [
+            ("risk", risk_words(risk)),
+            ("upper bounds (95 %)", bounds),
+            ("beside it", beside_words(risk)),
+        ]
+    else:
+        few = f"not stated: only {found.effective_members:.0f} simulated ponds differ from each other"
+        rows.append(("risk", f"{few}; the cautious rule stands in"))
+    rows += [
+        ("complete after", days_words(found)),
+        ("visits", f"{found.expected_visits_number:.1f} expected, the one that proves it among them"),
+        ("refuge", found.limits_words),
+        (
+            "searched",
+            f"{found.searched_candidates} schedules, {found.member_days:,} pond-days; "
+            f"{found.drawn_members:,} simulated ponds drawn",
+        ),
+    ]
     return rows
 
 
@@ -77,19 +102,102 @@ def _days(found: StartUp) -> str:
             str(day.number),
             f"{day.date:%a %b} {day.date.day}",
             _start(day),
-            running_time(day.minutes),
-            EMPTY if day.stop_do_mg_l is None else f"{day.stop_do_mg_l:.1f}",
+            running_time(day.minutes) if day.minutes else "no air",
+            ", ".join(day.diffusers) or "all",
+            "visit" if day.visit else "card",
             f"{day.turnover_fraction.median:.2f}",
             f"{day.failures} of {found.risk.members:,}",
             percent(day.risk_upper95_fraction, 1),
+            "firm" if day.firm else "prov.",
         )
         for day in found.days
     ]
     heads = (
-        "day", "date", "start", "run", "stop under\nmg/L", "turnovers", "lost their\nrefuge", "upper\n95 %",
+        "day", "date", "start", "run", "open", "by", "turn-\novers", "lost their\nrefuge", "upper\n95 %", "",
     )  # fmt: skip
-    title = "Days: stop when oxygen 2 ft down, away from the boils, falls under the reading"
-    return table(heads, rows, align="rlrrrrrr", title=title)
+    title = "Days: by visit, or by the card, which is carried out blindly; firm for two days"
+    return table(heads, rows, align="rlrrllrrrl", title=title)
+
+
+def _stops(found: StartUp) -> str:
+    """Return the stop readings by hour of the run, beside the expected low and its hour."""
+    hours = max((item.after_h for day in found.days for item in day.stop_by_hour), default=0)
+    if not hours:
+        return "Stop readings: no run is watched."
+    rows = []
+    for day in found.days:
+        by_hour = {item.after_h: item.do_mg_l for item in day.stop_by_hour}
+        texts = []
+        for hour in range(1, hours + 1):
+            reading = by_hour.get(hour)
+            texts.append(EMPTY if reading is None else f"{reading:.1f}")
+        low = f"{day.least_do_mg_l.median:.1f} ({day.least_do_mg_l.p05:.1f})"
+        rows.append((str(day.number), *texts, low, clock(day.least_hour_h)))
+    heads = ("day", *(f"after\n{hour} h" for hour in range(1, hours + 1)), "expected low\n(5 %)", "at")
+    title = "Shut off when oxygen 2 ft down reads under this, mg/L, while water is layered"
+    return table(heads, rows, align="r" * len(heads), title=title)
+
+
+def _measures(found: StartUp, units: System) -> str:
+    rows = [
+        (item.when, item.time, ", ".join(show(z, "m", units) for z in item.depth_m), item.what, item.why)
+        for item in found.measures
+    ]
+    title = "What to read next, two depths away from the boils (readings.csv takes it)"
+    return table(("when", "about", "at", "what", "it decides"), rows, align="lllll", title=title)
+
+
+def _values(found: StartUp) -> str:
+    rows = [
+        (
+            item.name,
+            f"{item.lost_without_count:,}",
+            f"{item.lost_with_count:,}",
+            f"{item.days_saved_d:+.1f}",
+            f"{item.visits_saved_number:+.1f}",
+            item.how,
+        )
+        for item in found.readings_value
+    ]
+    members = found.readings_value[0].members if found.readings_value else 0
+    more = found.one_more_visit
+    if more is not None:
+        members = members or more.members
+        rows.append(
+            (
+                f"one more visit, day {more.day_number}",
+                f"{more.lost_without_count:,}",
+                f"{more.lost_with_count:,}",
+                f"{more.days_saved_d:+.1f}",
+                "-1.0",
+                "gate at dawn and stop rule on that day",
+            )
+        )
+    heads = ("reading not yet taken", "lost\nnow", "lost\nthen", "days\nsaved", "visits\nsaved", "how")
+    title = f"What each would save: {members:,} simulated ponds, each with its best plan then"
+    return table(heads, rows, align="lrrrrl", title=title)
+
+
+def _afterwards(found: StartUp) -> str:
+    rows = [
+        (
+            f"run {item.name}",
+            f"{percent(item.mixed_fraction)} of {item.members} stay mixed over a week, {item.lost_members} lost",
+        )
+        for item in found.kept_running
+    ]
+    off = found.days_off
+    if off is not None:
+        if off.unsafe_d is None:
+            text = f"up to {off.safe_d} days, the longest tried, 24 h at once kept the accepted risk"
+        else:
+            lost = dict(off.lost_by_days)[off.unsafe_d]
+            text = (
+                f"after {off.unsafe_d} days a full restart is unsafe ({lost} of {off.members} lost): plan it with "
+                f"--outage {off.unsafe_d}d"
+            )
+        rows.append(("days off", text))
+    return listing(rows, title="Once it is complete")
 
 
 def _band(band: Band, digits: int = 1) -> str:
@@ -127,34 +235,10 @@ def _water(found: StartUp, units: System) -> str:
 
 
 def _comparisons(found: StartUp) -> str:
-    rows = [("this plan", found.risk, found.days_to_complete, found.completed_fraction, _run_days(found))]
-    rows += [
-        (item.name, item.risk, item.days_to_complete, item.completed_fraction, item.run_days)
-        for item in found.comparisons
-    ]
-    cells = [
-        (
-            name,
-            f"{risk.failures:,}",
-            percent(risk.risk_upper95_fraction, 1),
-            f"{round(risk.baseline_risk * risk.members):,}",
-            f"{100 * risk.added_risk:+.1f} %",
-            EMPTY if days is None else f"{days:.1f}",
-            percent(done),
-            str(visits),
-        )
-        for name, risk, days, done, visits in rows
-    ]
-    heads = (
-        "schedule", "lost", "upper\n95 %", "without\nair", "added", "days to\ncomplete", "com-\nplete",
-        "timed\nruns",
-    )  # fmt: skip
-    title = f"Beside other schedules: of {found.risk.members:,} simulated ponds, how many lost their refuge"
-    return table(heads, cells, title=title)
-
-
-def _run_days(found: StartUp) -> int:
-    return sum(1 for day in found.days if day.start_hour_h is not None and day.minutes < 1440)
+    title = "Beside other schedules: simulated ponds that lost their refuge"
+    text = table(COMPARISON_HEADS, comparison_cells(found), title=title)
+    waits = waiting_words(found)
+    return f"{text}\n{bullets(waits, 'Waiting is counted from its own first run')}" if waits else text
 
 
 def _narrowing(found: StartUp) -> str:

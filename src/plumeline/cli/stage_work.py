@@ -21,6 +21,7 @@ from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import paragraph
 from plumeline.errors import Fault, JobFolderError
+from plumeline.files.calendar import write_calendar
 from plumeline.files.job_folder import check_job
 from plumeline.files.json_values import json_value
 from plumeline.files.toml_values import JOB_FILE
@@ -58,7 +59,14 @@ def asked_job(args: argparse.Namespace, *, pond_needed: bool = True) -> Asked:
     Raises:
         JobFolderError: with every fault of every file.
     """
-    report = check_job(Path(args.folder), today=day_asked(args), pond_needed=pond_needed)
+    readings, runs = (getattr(args, name, None) for name in ("readings", "runs"))
+    report = check_job(
+        Path(args.folder),
+        today=day_asked(args),
+        pond_needed=pond_needed,
+        readings=Path(readings) if readings else None,
+        runs=Path(runs) if runs else None,
+    )
     if report.job is None:
         raise JobFolderError(report.faults)
     job = report.job
@@ -128,12 +136,15 @@ def _with_pond(args: argparse.Namespace) -> Asked:
 
 
 def startup(args: argparse.Namespace) -> int:
-    """Print the start-up plan."""
+    """Print the start-up plan, and write its calendar where one is asked for."""
     asked = asked_job(args)
+    outage_d = 0 if args.outage is None else max(1, round(args.outage.value))
     with Progress(quiet=args.json) as progress:
         basin, sized = sized_pond(asked, progress)
         water = reading_stage(asked.job, basin)
-        found = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress)
+        found = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress, outage_d=outage_d)
+    if args.ics:
+        write_calendar(Path(args.ics), asked.job, found)
     before = (basin, water, sized, sized.layout, sized.air, sized.plume)
     return _answer(
         args, asked, "startup", found, startup_blocks(found, args.units), before=before, working=True

@@ -62,13 +62,7 @@ def add_commands(subparsers: Subparsers) -> None:
         "and air line are worked round until they agree.",
     )
     _add_air(subparsers)
-    _stage(
-        subparsers,
-        "startup",
-        "how long to run on which day, and at what risk",
-        "How long to run on which day, at what risk, beside doing nothing, 24 hours from the first day and "
-        "the trade's doubling custom. Runs an ensemble of simulated ponds: minutes, not seconds.",
-    )
+    _add_startup(subparsers)
     _add_plan(subparsers)
 
 
@@ -92,6 +86,32 @@ def _add_air(subparsers: Subparsers) -> None:
         type=list_of(LENGTH),
         metavar="LIST",
         help="with --depths: lengths of the branches, one for each or one for all (default: 100 ft)",
+    )
+
+
+def _add_startup(subparsers: Subparsers) -> None:
+    startup = _stage(
+        subparsers,
+        "startup",
+        "how long to run on which day, and at what risk",
+        "How long to run on which day, with which valves, who reads what and when to stop, at what risk, beside "
+        "doing nothing, waiting, 24 hours from the first day and the trade's doubling custom. Planned anew from "
+        "the readings of every visit. Runs an ensemble of simulated ponds.",
+    )
+    startup.add_argument(
+        "--readings", metavar="FILE", help="readings of the visits (default: readings.csv in the folder)"
+    )
+    startup.add_argument(
+        "--runs", metavar="FILE", help="what air has run so far (default: runs.csv in the folder)"
+    )
+    startup.add_argument(
+        "--outage",
+        type=quantity("d", above=0.0, most=60.0),
+        metavar="DAYS",
+        help="days that the running, mixed pond has been without air: plan its restart",
+    )
+    startup.add_argument(
+        "--ics", metavar="OUT", help="write runs, readings and visits with reminders as a calendar (.ics)"
     )
 
 

@@ -38,7 +38,12 @@ def plan_json(plan: Plan, day: date | None = None) -> str:
         "date": (day or plan.job.date).isoformat(),
         "risk": _risk(plan.startup.risk),
         "comparisons": [
-            {"name": item.name, **_risk(item.risk), "days_to_complete": item.days_to_complete}
+            {
+                "name": item.name,
+                **_risk(item.risk),
+                "days_to_complete": item.days_to_complete,
+                "expected_visits_number": item.expected_visits_number,
+            }
             for item in plan.startup.comparisons
         ],
         "notices": json_value(plan.notices),

@@ -35,6 +35,9 @@ FIRST_PAGE_CODES = (
     "already-failing",
     "promise-not-kept",
     "not-complete",
+    "no-oxygen-anywhere",
+    "every-plume-turns-back",
+    "risk-not-stated",
     "positions-schematic",
 )
 """Notices that change the job, so they stand under the heading as well."""
@@ -75,6 +78,8 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "stop_rule": words.STOP_RULE.format(
             depth=show(0.6, "m", system), away=show(round(2.0 * shallowest), "m", system)
         ),
+        "stops": tables.stops_table(plan),
+        "measures": _measures(plan, system),
         "hold_rule": words.HOLD_RULE,
         "firm": words.FIRM,
         "risk": _risk_paragraph(plan),
@@ -213,6 +218,16 @@ def _risk_paragraph(plan: Plan) -> list[str]:
         whose = "of this plan" if start.risk.failures else "of the still pond"
         found.append(f"What took the refuge in the losses {whose}: {causes}.")
     return [*found, words.NO_PROMISE]
+
+
+def _measures(plan: Plan, system: System) -> str:
+    """Return what to read round the first run, where and when, in one paragraph."""
+    items = plan.startup.measures
+    if not items:
+        return ""
+    depths = ", ".join(show(z, "m", system) for z in items[0].depth_m)
+    moments = "; ".join(f"{item.when} ({item.time})" for item in items)
+    return f"Temperature, oxygen and smell at {depths}: {moments}. Write them into readings.csv and plan anew."
 
 
 def _narrowing(plan: Plan) -> list[str]:

@@ -21,6 +21,7 @@ from plumeline.paper.figures import (
 )
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
+from plumeline.stages.startup.lines import COMPARISON_HEADS, comparison_cells
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
@@ -162,7 +163,7 @@ def card_table(plan: Plan) -> Table:
     """Return the day-by-day card, with empty boxes for what is read."""
     rows = [
         [
-            str(day.number),
+            str(day.number) if day.firm else f"({day.number})",
             short_date(day.date),
             "runs on" if day.start_hour_h is None else clock(day.start_hour_h),
             running_words(day.minutes),
@@ -190,28 +191,23 @@ def _lost(day: RunDay) -> str:
 
 def comparisons_table(plan: Plan) -> Table:
     """Return the schedules beside each other: counts of simulated ponds, never a grade."""
-    start = plan.startup
-    timed = sum(1 for day in start.days if day.start_hour_h is not None and day.minutes < 1440)
-    lines = [("this plan", start.risk, start.days_to_complete, start.completed_fraction, timed)]
-    lines += [
-        (item.name, item.risk, item.days_to_complete, item.completed_fraction, item.run_days)
-        for item in start.comparisons
-    ]
-    rows = [
-        [
-            name,
-            f"{risk.failures:,}",
-            per_cent(risk.risk_upper95_fraction, 1),
-            f"{round(risk.baseline_risk * risk.members):,}",
-            f"{100 * risk.added_risk:+.1f} %",
-            EMPTY if days is None else f"{days:.0f}",
-            per_cent(done),
-            str(visits),
-        ]
-        for name, risk, days, done, visits in lines
-    ]
-    heads = (
-        f"of {start.risk.members:,} simulated ponds", "lost", "upper\n95 %", "without\nair", "added",
-        "days to\ncomplete", "complete", "timed\nruns",
-    )  # fmt: skip
-    return _table(heads, rows, "lrrrrrrr")
+    return _table(COMPARISON_HEADS, comparison_cells(plan.startup), "lrrrrrrr")
+
+
+def stops_table(plan: Plan) -> Table:
+    """Return the stop readings of each run day by hour, beside the expected low; nothing where none is watched."""
+    days = plan.startup.days
+    hours = max((item.after_h for day in days for item in day.stop_by_hour), default=0)
+    rows = []
+    for day in days:
+        by_hour = {item.after_h: item.do_mg_l for item in day.stop_by_hour}
+        readings = [by_hour.get(hour) for hour in range(1, hours + 1)]
+        rows.append(
+            [
+                str(day.number),
+                *(EMPTY if reading is None else f"{reading:.1f}" for reading in readings),
+                f"{day.least_do_mg_l.median:.1f} at {clock(day.least_hour_h)}",
+            ]
+        )
+    heads = ("stop under, mg/L; day", *(f"after {hour} h" for hour in range(1, hours + 1)), "expected low")
+    return _table(heads, rows, "r" * len(heads))

@@ -19,8 +19,8 @@ HOLD_RULE = (
     "again: start the card from day 1."
 )
 FIRM = (
-    "Firm for the first two days, provisional after: oxygen forecasts beat “tomorrow as today” for about "
-    "two days. "
+    "Firm for the first two days, provisional after (days in brackets): oxygen forecasts beat “tomorrow as "
+    "today” for about two days. "
     "Work the plan out again with each new reading."
 )
 COMPARISONS = (

@@ -46,8 +46,21 @@ class Plan:
     notices: tuple[Notice, ...]
 
 
-def start_up_of(job: Job, basin: Survey, sized: Sized, *, seed: int, progress: Progress = quiet) -> StartUp:
-    """Return the start-up plan of a sized job."""
+def start_up_of(
+    job: Job, basin: Survey, sized: Sized, *, seed: int, progress: Progress = quiet, outage_d: int = 0,
+    brief: bool = False,
+) -> StartUp:  # fmt: skip
+    """Return the start-up plan of a sized job.
+
+    Args:
+        job: the job.
+        basin: its basin.
+        sized: its layout and air line.
+        seed: seed of everything drawn.
+        progress: told what is done and how far, as a fraction.
+        outage_d: days that the running pond has been without air; the plan is its restart [d].
+        brief: only the plan itself, its risk and its days.
+    """
     flows = tuple(sized.air.diffuser_flow_standard_m3_s(item.name) for item in sized.layout.diffusers)
     return startup(
         job,
@@ -60,6 +73,9 @@ def start_up_of(job: Job, basin: Survey, sized: Sized, *, seed: int, progress: P
         flows,
         seed=seed,
         progress=progress,
+        diffuser_names=tuple(item.name for item in sized.layout.diffusers),
+        outage_d=outage_d,
+        brief=brief,
     )
 
 

@@ -11,8 +11,10 @@ from plumeline.kernels import column_index as ix
 from plumeline.stages.column import draw_ensemble, make_grid, refuge_for
 from plumeline.stages.column import members as members_module
 from plumeline.stages.startup import stage as stage_module
+from plumeline.stages.startup.crew import Crew
+from plumeline.stages.startup.scene import Running, make_scene
 from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, doubling, growing, steady
-from plumeline.stages.startup.score import Running
+from plumeline.stages.startup.tree import Tally, run_all
 
 AREA_M2, DEPTH_M = 4000.0, 4.0
 LAYERED = ((0.0, 28.0, 8.0), (1.0, 27.5, 7.0), (2.0, 22.0, 1.0), (3.0, 18.0, 0.1), (4.0, 17.0, 0.1))
@@ -63,15 +65,14 @@ def make_job():
 def run():
     """Return a runner of the stage on the paraboloid with two diffusers."""
 
-    def started(job, *, seed=1, flow=(6e-4, 6e-4), members=24, fresh=32):
+    def started(job, *, seed=1, flow=(6e-4, 6e-4), members=24, fresh=32, brief=True, **more):
         # the search tries a handful of schedules, and ponds are drawn in small batches
         some = (growing(WHOLE_DAY_MIN, 2.0, 10.0, 5), doubling(60, 5), steady(120, 2, 15.0))
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(members_module, "BATCH", 128)
-            patch.setattr(stage_module, "candidates", lambda _days: some)
             return stage_module.startup(
                 job, Paraboloid(), AREA_M2, 0.5 * AREA_M2 * DEPTH_M, 400.0, DEPTH_M, (3.4, 3.0), flow,
-                seed=seed, search_members=members, fresh_members=fresh,
+                seed=seed, search_members=members, fresh_members=fresh, schedules=some, brief=brief, **more,
             )  # fmt: skip
 
     return started
@@ -96,6 +97,38 @@ def ensemble(make_job, refuge):
         patch.setattr(members_module, "BATCH", 256)
         grid = make_grid(Paraboloid(), DEPTH_M, 0.3)
         return draw_ensemble(make_job(), grid, refuge.as_array(), 48, 1, 120)
+
+
+@pytest.fixture(scope="session")
+def scene_of(running, refuge):
+    """Return a maker of the scene of an ensemble: a run may start an hour after the reading."""
+
+    def made(ensemble, *, crew=None, earliest_hour=None, horizon_d=4, seed=1):
+        site = Site(latitude_deg=35.9, longitude_deg=-79.5, elevation_m=200.0, time_zone="America/New_York")
+        earliest = ensemble.columns.hour + 1 if earliest_hour is None else earliest_hour
+        return make_scene(
+            ensemble, running, refuge, site=site, crew=crew or Crew(), earliest_hour=earliest,
+            horizon_d=horizon_d, seed=seed,
+        )  # fmt: skip
+
+    return made
+
+
+@pytest.fixture(scope="session")
+def scene(ensemble, scene_of):
+    """Return the scene of those ponds."""
+    return scene_of(ensemble)
+
+
+@pytest.fixture(scope="session")
+def judge():
+    """Return a judge of one schedule in all members of a scene."""
+
+    def judged(scene, schedule, **more):
+        member = np.arange(scene.members)
+        return run_all(scene, member, [schedule], promise=None, tally=Tally(), **more)[0]
+
+    return judged
 
 
 @pytest.fixture

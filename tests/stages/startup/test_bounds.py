@@ -3,8 +3,7 @@
 import pytest
 from scipy.stats import binom, binomtest
 
-from plumeline.stages.startup.score import lower95, upper95
-from plumeline.stages.startup.search import _allowed
+from plumeline.stages.startup.promise import enough_members, lower95, most_allowed, upper95
 
 
 @pytest.mark.parametrize("members", [24, 64, 200, 1000, 2000])
@@ -25,7 +24,7 @@ def test_at_its_upper_bound_as_few_failures_have_a_chance_of_one_in_twenty(failu
 def test_four_of_two_hundred_keep_a_promise_of_five_percent_and_five_do_not():
     """Issue's rule, from the exact bound: 4 of 200 show at most 5 %; of 500 members 4 show at most 2 %, 10 do not."""
     assert upper95(4, 200) <= 0.05 < upper95(5, 200)
-    assert _allowed(200, 0.05) == 4
+    assert most_allowed(200, 0.05) == 4
     assert upper95(4, 500) <= 0.02 < upper95(10, 500)
 
 
@@ -34,3 +33,12 @@ def test_all_lost_is_bounded_by_one_and_none_lost_by_zero():
     assert upper95(30, 30) == 1.0
     assert lower95(0, 30) == 0.0
     assert upper95(0, 1000) == pytest.approx(3.0 / 1000.0, rel=0.01)
+
+
+def test_under_300_of_500_members_no_risk_is_stated():
+    """Design §6: under 300 effective members the risk is not stated; a smaller ensemble scales the rule."""
+    assert enough_members(300.0, 500)
+    assert not enough_members(299.0, 500)
+    assert not enough_members(299.0, 2000)
+    assert enough_members(60.0, 100)
+    assert not enough_members(59.0, 100)

@@ -7,12 +7,15 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from plumeline.job.document import Site
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import Columns, Ensemble, make_grid, refuge_for
 from plumeline.stages.column.members import parameters_of
 from plumeline.stages.column.priors import draw_priors
+from plumeline.stages.startup.crew import Crew
+from plumeline.stages.startup.scene import Running, Scene, lead_in, make_scene
 from plumeline.stages.startup.schedule import NOTHING
-from plumeline.stages.startup.score import Running, score
+from plumeline.stages.startup.tree import Tally, run_all
 
 MEMBERS = 4
 HOURS = 72
@@ -54,22 +57,33 @@ def ensemble_of(oxygen_mg_l: float) -> Ensemble:
     return Ensemble(columns, datetime(2026, 8, 1, tzinfo=UTC), local, SimpleNamespace(), MEMBERS, (), ())
 
 
+def scene_of_water(oxygen_mg_l: float) -> Scene:
+    """Return the scene of that ensemble, in which a run may start from hour 24 on."""
+    ensemble = ensemble_of(oxygen_mg_l)
+    running = Running(np.array([2.5]), np.array([0.03]))
+    site = Site(latitude_deg=35.9, longitude_deg=0.0, elevation_m=0.0)
+    return make_scene(
+        ensemble, running, refuge_for(FISH, 2000.0, (2.5,)), site=site, crew=Crew(), earliest_hour=24, horizon_d=2,
+        seed=1,
+    )  # fmt: skip
+
+
 def test_a_pond_that_lost_its_refuge_before_the_first_run_is_lost_after_it_too() -> None:
     """Water at 1 mg/L in the dark stays under 3 mg/L all along (EPA 1986, one-day minimum, from memory)."""
-    ensemble = ensemble_of(1.0)
-    running = Running(np.array([2.5]), np.array([0.03]))
-    scored = score(ensemble, running, refuge_for(FISH, 2000.0, (2.5,)), NOTHING, 24)
-    assert scored.first_hour == 37
-    assert scored.failures == MEMBERS
-    assert (scored.run.after.failed_step >= 37 * ix.STEPS_EACH_HOUR).all()
+    scene = scene_of_water(1.0)
+    (outcome,) = run_all(scene, np.arange(MEMBERS), [NOTHING], promise=None, tally=Tally())
+    assert outcome.first_hour == 37
+    assert outcome.failures == MEMBERS
+    assert (outcome.lost_hour >= 37).all()
 
 
 def test_records_before_the_first_run_are_kept() -> None:
     """The hours before the first run stand in the records, as oxygen that falls in the dark."""
-    ensemble = ensemble_of(6.0)
-    running = Running(np.array([2.5]), np.array([0.03]))
-    scored = score(ensemble, running, refuge_for(FISH, 2000.0, (2.5,)), NOTHING, 24)
-    near = scored.run.records[ix.NEAR_SURFACE_O2]
+    scene = scene_of_water(6.0)
+    _, run = lead_in(scene, np.arange(MEMBERS), NOTHING.start_hour_h)
+    assert run is not None
+    near = run.records[ix.NEAR_SURFACE_O2]
+    assert len(near) == 37
     assert (near > 0.0).all()
     assert (near[36] < near[0]).all()
     assert (np.abs(np.diff(near, axis=0)) < 0.5).all()

@@ -1,13 +1,16 @@
 """Schedules are what the trade's arithmetic says, and the steps they switch on are their minutes."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
 from plumeline.kernels import column_index as ix
+from plumeline.stages.startup.crew import Crew
+from plumeline.stages.startup.families import candidates, clocks_h, continued, neighbours, valve_orders
 from plumeline.stages.startup.schedule import (
     NOTHING,
     WHOLE_DAY_MIN,
-    candidates,
     doubling,
     growing,
     on_grid,
@@ -16,14 +19,6 @@ from plumeline.stages.startup.schedule import (
 )
 
 DAYS = 14
-CLOCK = np.arange(DAYS * 24) % 24
-
-
-def minutes_by_day(on, start_hour):
-    """Return the minutes of air in each whole day from the start hour on."""
-    steps = on[start_hour * ix.STEPS_EACH_HOUR :, 0]
-    whole = len(steps) // (24 * ix.STEPS_EACH_HOUR)
-    return steps[: whole * 24 * ix.STEPS_EACH_HOUR].reshape(whole, -1).sum(axis=1) * 5
 
 
 # common practice, no published source: the trade's doubling, added up by hand
@@ -51,47 +46,79 @@ def test_minutes_lie_on_a_grid_that_a_person_can_set(wanted, given):
 
 
 def test_every_candidate_is_on_the_grid_and_no_two_are_alike():
-    """Each of the search's schedules can be set by hand, ends continuous or at the horizon, and is there once."""
-    found = candidates(DAYS)
-    assert len({(s.start_hour_h, s.minutes) for s in found}) == len(found)
+    """Each of the search's 60 schedules or more can be set by hand, and is there once."""
+    found = candidates(DAYS, Crew(), (3.4, 3.0, 2.2))
+    assert len(found) >= 60
+    assert len({(s.start_hour_h, s.minutes, s.orders) for s in found}) == len(found)
     for schedule in found:
         assert all(on_grid(m) == m for m in schedule.minutes)
-        assert all(
-            later >= earlier for earlier, later in zip(schedule.minutes, schedule.minutes[1:], strict=False)
-        )
+        assert all(later >= earlier for earlier, later in pairwise(schedule.minutes))
         assert len(schedule.minutes) <= DAYS + 1
+        assert not schedule.orders or len(schedule.orders) == len(schedule.minutes)
 
 
-@pytest.mark.parametrize("diffusers", [1, 3])
-@pytest.mark.parametrize("schedule", [doubling(15, DAYS), growing(60, 1.5, 10.0, DAYS), steady(120, 4, 15.0)])
-def test_the_steps_on_are_the_minutes_of_each_day(schedule, diffusers):
-    """Every run starts at its hour and lasts its minutes, of all diffusers, and after the last it stays on."""
-    first_hour = 30
-    on = steps_on(schedule, CLOCK, first_hour, diffusers)
+def test_every_start_lies_in_the_hours_at_which_somebody_can_come():
+    """A crew of 10:30 to 16:00 starts no run before 11:00 or after 15:00: an hour is left to look."""
+    crew = Crew(10.5, 16.0)
+    assert all(11.0 <= clock <= 15.0 for clock in clocks_h(crew))
+    assert {s.start_hour_h for s in candidates(DAYS, crew, (3.0,))} == set(clocks_h(crew))
+
+
+def test_valves_open_deepest_or_shallowest_first_and_all_at_the_end():
+    """Of diffusers 2, 4 and 3 m deep the second is the deepest: alone, or followed by the third."""
+    orders = valve_orders((2.0, 4.0, 3.0), 4)
+    assert orders["the deepest alone first"] == ((1,), (1,), (1,), (0, 1, 2))
+    assert orders["the shallowest alone first"][0] == (0,)
+    assert orders["one more valve each day, deepest first"] == ((1,), (1, 2), (0, 1, 2), (0, 1, 2))
+    assert valve_orders((3.0,), 4) == {}
+
+
+@pytest.mark.parametrize("schedule", [steady(120, 3, 14.0), growing(15, 2.0, 9.0, DAYS)])
+def test_neighbours_are_on_the_grid_and_differ_from_the_schedule(schedule):
+    """Schedules near a good one can be set by hand as well, and some of them have more visits."""
+    found = neighbours(schedule, DAYS, 2)
+    assert schedule not in found
+    assert all(on_grid(m) == m for item in found for m in item.minutes)
+    assert any(item.visited(2) for item in found)
+    assert not schedule.visited(2)
+
+
+def test_a_start_up_that_has_begun_may_go_on_with_half_the_last_run_or_more():
+    """After 60 min: 30, 60, 120 or 180 min next, at the same hour."""
+    found = continued(60, 14.0, DAYS)
+    assert {s.minutes[0] for s in found} == {30, 60, 120, 180}
+    assert {s.start_hour_h for s in found} == {14.0}
+
+
+@pytest.mark.parametrize("minutes", [5, 15, 60, 95, 600, WHOLE_DAY_MIN])
+@pytest.mark.parametrize("hours", [23, 24, 25])
+def test_the_steps_on_are_the_minutes_from_the_start(minutes, hours):
+    """A run lasts its minutes and then stops; the whole day is 23 or 25 hours where the clock is changed."""
+    on = steps_on(minutes, (), hours, 3)
     assert (on == on[:, :1]).all()
-    start = next(h for h in range(first_hour, len(CLOCK)) if CLOCK[h] == schedule.start_hour_h)
-    assert not on[: start * ix.STEPS_EACH_HOUR].any()
-    assert on[start * ix.STEPS_EACH_HOUR, 0] == 1
-    found = minutes_by_day(on, start)
-    wanted = [schedule.minutes[min(d, len(schedule.minutes) - 1)] for d in range(len(found))]
-    assert list(found) == wanted
+    wanted = hours * 60 if minutes == WHOLE_DAY_MIN else minutes
+    assert on[:, 0].sum() * 5 == wanted
+    assert on[: wanted // 5, 0].all()
+    assert len(on) == hours * ix.STEPS_EACH_HOUR
 
 
-def test_a_clock_that_is_put_back_still_starts_at_its_hour():
-    """Where the pond's clock repeats or skips an hour, a run starts at the clock's hour all the same."""
-    clock = np.concatenate([np.arange(24), [0, 1, 1], np.arange(2, 24), np.arange(24)])
-    on = steps_on(steady(60, 6, 13.0), clock, 0, 1)[:, 0].reshape(-1, ix.STEPS_EACH_HOUR).sum(axis=1)
-    assert (clock[np.flatnonzero(on)] == 13).all()
-    assert set(on[on > 0]) == {12}
+def test_only_open_diffusers_run():
+    """With the second valve open alone, the others have no air."""
+    on = steps_on(60, (1,), 24, 3)
+    assert list(on.sum(axis=0)) == [0, 12, 0]
 
 
-def test_doing_nothing_runs_no_air():
-    """The schedule that all are compared with has no step on."""
-    assert steps_on(NOTHING, CLOCK, 0, 2).sum() == 0
+def test_doing_nothing_runs_no_air_and_needs_no_visit():
+    """The schedule that all are compared with has no step on and nobody comes."""
+    assert steps_on(NOTHING.step(0), (), 24, 2).sum() == 0
+    assert NOTHING.is_nothing
+    assert not any(NOTHING.visited(n) for n in range(1, 15))
 
 
-def test_24_hours_from_day_one_never_stops():
-    """From its first hour the air runs without a gap."""
-    on = steps_on(growing(WHOLE_DAY_MIN, 2.0, 13.0, DAYS), CLOCK, 0, 1)[:, 0]
-    assert not on[: 13 * 12].any()
-    assert on[13 * 12 :].all()
+def test_the_gated_custom_has_a_visit_on_every_run_day_and_the_bare_one_only_on_the_first():
+    """To read at dawn somebody must be there: eight visits to the day on which doubling from 15 min is on."""
+    gated, bare = doubling(15, DAYS, gated=True), doubling(15, DAYS)
+    assert sum(gated.visited(n) for n in range(1, DAYS + 1)) == 8
+    assert sum(bare.visited(n) for n in range(1, DAYS + 1)) == 1
+    assert gated.minutes == bare.minutes
+    assert np.array_equal(gated.minutes[:3], (15, 30, 60))

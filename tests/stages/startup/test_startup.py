@@ -7,19 +7,21 @@ import numpy as np
 import pytest
 
 from plumeline.errors import ModelError
+from plumeline.job.document import Wishes
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Severity
 from plumeline.stages.column import LEAD_HOURS
 from plumeline.stages.startup import stage as stage_module
+from plumeline.stages.startup.promise import risk_of, upper95
+from plumeline.stages.startup.scene import lead_in
 from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, growing
-from plumeline.stages.startup.score import risk_of, score, upper95
 
 AT_ONCE = growing(WHOLE_DAY_MIN, 2.0, 10.0, 5)
 ISOTHERMAL = tuple((z, 12.0, 10.0) for z in (0.0, 1.0, 2.0, 3.0, 4.0))
 
 
 @pytest.mark.parametrize("name", ["sulphide", "debt A", "slow debt"])
-def test_more_debt_below_never_spares_a_pond(fouled, running, refuge, rows, name):
+def test_more_debt_below_never_spares_a_pond(fouled, scene_of, judge, rows, name):
     """With the same ponds, weather and schedule, three and nine times the debt lose no fewer ponds, and no other.
 
     Ponds are counted by whether they ever lost the refuge: the count up to completion also depends on when a
@@ -27,43 +29,48 @@ def test_more_debt_below_never_spares_a_pond(fouled, running, refuge, rows, name
     """
     lost = []
     for factor in (1.0, 3.0, 9.0):
-        scored = score(fouled(rows[name], factor), running, refuge, AT_ONCE, LEAD_HOURS + 1)
-        lost.append(scored.run.after.failed_step >= 0)
+        outcome = judge(scene_of(fouled(rows[name], factor)), AT_ONCE)
+        lost.append(outcome.lost_hour >= 0)
     print(name, [int(some.sum()) for some in lost])
     for less, more in pairwise(lost):
         assert more.sum() >= less.sum()
         assert not (less & ~more).any()
 
 
-def test_much_debt_does_cost_ponds(fouled, running, refuge):
+def test_much_debt_does_cost_ponds(fouled, scene_of, judge):
     """The check above is no idle one: sulphide thirty times over loses ponds that the reading's did not."""
-    scores = [
-        score(fouled(ix.SULPHIDE, f), running, refuge, AT_ONCE, LEAD_HOURS + 1).failures for f in (1.0, 30.0)
-    ]
-    assert scores[1] > scores[0]
+    losses = [judge(scene_of(fouled(ix.SULPHIDE, f)), AT_ONCE).failures for f in (1.0, 30.0)]
+    assert losses[1] > losses[0]
 
 
-def test_doing_nothing_is_its_own_baseline(ensemble, running, refuge):
+def test_doing_nothing_is_its_own_baseline(scene, judge):
     """Scored against itself the still pond adds no risk."""
-    still = score(ensemble, running, refuge, NOTHING, LEAD_HOURS + 1)
+    still = judge(scene, NOTHING)
     risk = risk_of(still, still)
     assert risk.risk == risk.baseline_risk
     assert risk.added_risk == 0.0
 
 
-def test_a_loss_before_the_first_run_neither_counts_nor_hides_a_later_one(ensemble, running, refuge):
+def test_a_loss_before_the_first_run_neither_counts_nor_hides_a_later_one(ensemble, scene_of, judge):
     """A pond that had lost its refuge the night before the air first ran is judged like any other from then on."""
     failed = np.full_like(ensemble.columns.failed_step, LEAD_HOURS * ix.STEPS_EACH_HOUR)
     before = replace(ensemble, columns=replace(ensemble.columns, failed_step=failed))
-    fresh = score(ensemble, running, refuge, AT_ONCE, LEAD_HOURS + 1)
-    again = score(before, running, refuge, AT_ONCE, LEAD_HOURS + 1)
+    fresh, again = (judge(scene_of(some), AT_ONCE) for some in (ensemble, before))
     assert np.array_equal(fresh.lost, again.lost)
-    assert (fresh.run.after.failed_step[fresh.lost] >= fresh.first_hour * ix.STEPS_EACH_HOUR).all()
+    assert (fresh.lost_hour[fresh.lost] >= fresh.first_hour).all()
+
+
+def test_a_run_starts_at_the_clocks_hour_after_the_reading(scene):
+    """The reading is at 17:00 on the pond's clock: a run of 10 o'clock starts the next morning."""
+    standing, _ = lead_in(scene, np.arange(scene.members), 10.0)
+    assert scene.ensemble.local_hour[standing.hour] == 10
+    assert 0 < standing.hour - scene.ensemble.columns.hour <= 24
 
 
 def test_a_mixed_pond_without_debt_is_started_at_once(run, make_job):
     """Cool water of one temperature, full of oxygen: 24 h from day 1 keeps the promise and is chosen."""
-    plan = run(make_job(ISOTHERMAL, month=11), members=60, fresh=60)
+    wishes = Wishes(longest_start_up_d=5, day_risk=0.05)
+    plan = run(make_job(ISOTHERMAL, month=11, wishes=wishes), members=60, fresh=60)
     assert plan.name.startswith("24 h from day 1, from ")
     assert plan.promise_kept
     assert plan.risk.failures == 0
@@ -87,9 +94,15 @@ def test_the_counts_of_a_plan_agree_with_each_other(plan):
     assert plan.comparisons[0].name == "do nothing"
     assert plan.comparisons[0].risk.added_risk == 0.0
     assert [line.name for line in plan.comparisons[1:]] == [
-        "24 h from day 1", "doubling from 15 min", "doubling from 30 min",
+        "24 h from day 1", "doubling from 15 min", "doubling from 30 min", "doubling from 15 min, gated",
+        "doubling from 30 min, gated",
     ]  # fmt: skip
-    assert plan.promise_kept == (plan.risk.risk_upper95_fraction <= plan.accepted_job_risk)
+    worst = max(day.failures for day in plan.days)
+    assert plan.worst_day_upper95_fraction >= upper95(worst, 32) - 1e-12
+    assert plan.promise_kept == (
+        plan.risk.risk_upper95_fraction <= plan.accepted_job_risk
+        and plan.worst_day_upper95_fraction <= plan.accepted_day_risk
+    )
 
 
 def test_the_days_of_a_plan_are_in_order_and_bands_hold_their_medians(plan):
@@ -136,8 +149,8 @@ def test_a_diffuser_without_air_is_left_out(run, make_job, monkeypatch):
     """
     seen = []
 
-    def look(_ensemble, running, *_):
-        seen.append(running)
+    def look(scene, *_, **__):
+        seen.append(scene.running)
         raise InterruptedError
 
     monkeypatch.setattr(stage_module, "search", look)

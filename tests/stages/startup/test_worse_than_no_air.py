@@ -3,8 +3,8 @@
 import pytest
 
 from plumeline.notices import Severity
+from plumeline.stages.startup.notices import worse_than_no_air
 from plumeline.stages.startup.result import Risk
-from plumeline.stages.startup.stage import worse_than_no_air
 
 
 def test_more_losses_than_no_air_forbid_the_start():

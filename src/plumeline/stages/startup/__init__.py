@@ -1,0 +1,25 @@
+"""The start-up plan: how many minutes of air on which day, and with what risk."""
+
+from plumeline.stages.startup.policy import Policy, PolicyDay
+from plumeline.stages.startup.result import (
+    Band,
+    Comparison,
+    DaysOff,
+    KeptRunning,
+    Measure,
+    Narrowing,
+    ProfileBand,
+    ReadingValue,
+    Risk,
+    RunDay,
+    StartUp,
+    StopReading,
+    VisitValue,
+    Waiting,
+)
+from plumeline.stages.startup.stage import startup
+
+__all__ = [
+    "Band", "Comparison", "DaysOff", "KeptRunning", "Measure", "Narrowing", "Policy", "PolicyDay", "ProfileBand",
+    "ReadingValue", "Risk", "RunDay", "StartUp", "StopReading", "VisitValue", "Waiting", "startup",
+]  # fmt: skip

@@ -42,16 +42,20 @@ class _Water:
     hour: int
 
 
-def _water_of(scene: Scene, standing: Standing, most: int) -> _Water:
+def _water_of(standing: Standing, most: int) -> _Water:
     """Return some of the members that are complete, without those that lost the refuge on the way."""
     good = (standing.lost_hour < 0) & (standing.complete_hour >= 0)
     chosen = np.flatnonzero(good[standing.alive])[:most]
     columns = standing.columns.take(chosen)
     nothing = np.zeros(columns.members, dtype=np.int64)
-    return _Water(replace(columns, under_steps=nothing), standing.member[standing.alive[chosen]], standing.hour)
+    return _Water(
+        replace(columns, under_steps=nothing), standing.member[standing.alive[chosen]], standing.hour
+    )
 
 
-def _march(scene: Scene, water: _Water, on_hours: NDArray[np.bool_]) -> tuple[_Water, Array, NDArray[np.bool_]]:
+def _march(
+    scene: Scene, water: _Water, on_hours: NDArray[np.bool_]
+) -> tuple[_Water, Array, NDArray[np.bool_]]:
     """March through hours with all diffusers on or off; return the records and who lost the refuge."""
     end = water.hour + len(on_hours)
     on = np.repeat(on_hours[:, None], ix.STEPS_EACH_HOUR, axis=0).reshape(-1, 1)
@@ -72,7 +76,7 @@ def kept_running(scene: Scene, standing: Standing | None, most: int, tally: Tall
     """
     if standing is None:
         return ()
-    water = _water_of(scene, standing, most)
+    water = _water_of(standing, most)
     days = min(WEEK_D, (scene.hours - water.hour) // 24)
     if water.columns.members == 0 or days < 1:
         return ()
@@ -117,7 +121,7 @@ def days_off(
     """
     if standing is None:
         return None
-    water = _water_of(scene, standing, most)
+    water = _water_of(standing, most)
     members = water.columns.members
     if members == 0:
         return None

@@ -70,10 +70,10 @@ class Errors:
     bias_mg_l: Array
     place_mg_l: Array
 
-    def at(self, number: int, reading: int, member: NDArray[np.int64]) -> Array:
+    def at(self, number: int, row: int, member: NDArray[np.int64]) -> Array:
         """Return the error of one reading of one day of the plan for some members."""
         day = min(number, len(self.bias_mg_l)) - 1
-        return np.asarray(self.bias_mg_l[day, member] + self.place_mg_l[day, reading, member])
+        return np.asarray(self.bias_mg_l[day, member] + self.place_mg_l[day, row, member])
 
 
 def draw_errors(members: int, days: int, seed: int) -> Errors:

@@ -16,11 +16,11 @@ FIRM_D = 2
 """Oxygen forecasts beat persistence for about two days (design §6), so the plan is firm for so long."""
 
 
-def calendar(scene: Scene, schedule: Schedule, begins: list[int]) -> list[int]:
+def calendar(scene: Scene, schedule: Schedule, begin_hours: list[int]) -> list[int]:
     """Return the rung of each day of the plan, -1 where nobody can come and no air runs on."""
     rungs: list[int] = []
     rung = 0
-    for begin in begins:
+    for begin in begin_hours:
         on_already = rung >= len(schedule.minutes) and schedule.minutes[-1] == WHOLE_DAY_MIN
         if not scene.attended[begin] and not on_already:
             rungs.append(-1)

@@ -42,7 +42,7 @@ def valve_orders(depth_m: tuple[float, ...], steps: int) -> dict[str, tuple[tupl
     everyone = tuple(range(count))
 
     def one_more(order: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
-        return tuple(tuple(sorted(order[: min(n + 1, count)])) for n in range(steps - 1)) + (everyone,)
+        return (*(tuple(sorted(order[: min(n + 1, count)])) for n in range(steps - 1)), everyone)
 
     def one_alone(order: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
         return ((order[0],),) * (steps - 1) + (everyone,)
@@ -67,9 +67,7 @@ def candidates(days: int, crew: Crew, depth_m: tuple[float, ...]) -> tuple[Sched
     for clock in clocks_h(crew):
         found.append(growing(WHOLE_DAY_MIN, 2.0, clock, days))
         found += [growing(first, g, clock, days) for first in GROWING_DOSES_MIN for g in GROWTHS]
-        found += [
-            steady(minutes, min(n, days), clock) for minutes in STEADY_DOSES_MIN for n in STEADY_DAYS
-        ]
+        found += [steady(minutes, min(n, days), clock) for minutes in STEADY_DOSES_MIN for n in STEADY_DAYS]
     middle = clocks_h(crew)[len(clocks_h(crew)) // 2]
     for base in (steady(60, 3, middle), steady(240, 3, middle), steady(WHOLE_DAY_MIN, 3, middle)):
         for words, orders in valve_orders(depth_m, len(base.minutes)).items():

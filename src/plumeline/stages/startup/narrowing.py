@@ -10,56 +10,44 @@ from scipy.stats import spearmanr
 
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column import Ensemble, Refuge
 from plumeline.stages.reading import latest_profile
+from plumeline.stages.startup.final import final_run
 from plumeline.stages.startup.result import Narrowing
+from plumeline.stages.startup.scene import Scene, StopTable, some_of
 from plumeline.stages.startup.schedule import Schedule
-from plumeline.stages.startup.score import Running, Scored, score
 
 Array = NDArray[np.float64]
+VOLUME_MEMBERS = 64
 
 
-def _outcome(scored: Scored) -> Array:
-    """Return each member's least oxygen at 0.6 m after the first run: what the fish feel."""
-    records = scored.run.records[ix.LEAST_O2, scored.first_hour : scored.run.after.hour]
-    return np.asarray(records.min(axis=0))
-
-
-def _share(ensemble: Ensemble, outcome: Array, rows: list[Array]) -> float:
+def _share(outcome: Array, rows: list[Array]) -> float:
     """Return the part of the outcome's variance that the rows explain, in ranks."""
     whole = 0.0
     for row in rows:
-        if float(np.ptp(row)) > 0.0:
+        if float(np.ptp(row)) > 0.0 and float(np.ptp(outcome)) > 0.0:
             correlation = float(spearmanr(row, outcome).statistic)
             whole += correlation**2
-    noise = len(rows) / max(ensemble.columns.members - 1, 1)
+    noise = len(rows) / max(len(outcome) - 1, 1)
     return min(max(whole - noise, 0.0), 1.0)
 
 
 def narrowing(
-    job: Job,
-    ensemble: Ensemble,
-    running: Running,
-    refuge: Refuge,
-    schedule: Schedule,
-    earliest_hour: int,
-    volume_spread_fraction: float,
+    job: Job, scene: Scene, schedule: Schedule, table: StopTable, volume_spread_fraction: float
 ) -> tuple[Narrowing, ...]:
     """Return the inputs that were not given, the most telling first.
 
+    The outcome is each member's least oxygen at 0.6 m after the first run: what the fish feel.
+
     Args:
         job: the job; what it holds is not listed.
-        ensemble: the search ensemble.
-        running: the diffusers.
-        refuge: the fish's limits.
+        scene: members to ask.
         schedule: the chosen schedule.
-        earliest_hour: first hour of weather with a run.
+        table: its stop readings.
         volume_spread_fraction: standard error of the pond's volume over the volume.
     """
-    scored = score(ensemble, running, refuge, schedule, earliest_hour)
-    outcome = _outcome(scored)
-    columns = ensemble.columns
-    deep = int(np.argmin(np.abs(columns.grid.centre_m - running.depth_m.max())))
+    outcome = final_run(scene, schedule, table).least_do_mg_l
+    columns = scene.ensemble.columns
+    deep = int(np.argmin(np.abs(columns.grid.centre_m - scene.running.depth_m.max())))
     debts = [columns.state[i, deep] for i in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C)]
     points = latest_profile(job).points
     missing: list[tuple[str, str, list[Array]]] = []
@@ -79,30 +67,29 @@ def narrowing(
         daily = columns.weather[ix.SHORTWAVE, columns.hour :].mean(axis=0)
         wind = columns.weather[ix.WIND_SPEED, columns.hour :].mean(axis=0)
         missing.append(("weather.csv", "hourly weather, past days and a forecast", [daily, wind]))
-    found = [Narrowing(name, how, _share(ensemble, outcome, rows)) for name, how, rows in missing]
+    found = [Narrowing(name, how, _share(outcome, rows)) for name, how, rows in missing]
     if not job.pond.soundings:
-        share = _volume_share(
-            ensemble, running, refuge, schedule, earliest_hour, volume_spread_fraction, outcome
-        )
+        share = _volume_share(scene, schedule, table, volume_spread_fraction, outcome)
         found.append(Narrowing("soundings.csv", "a dozen soundings with a weighted line", share))
     return tuple(sorted(found, key=lambda item: -item.share_fraction))
 
 
 def _volume_share(
-    ensemble: Ensemble, running: Running, refuge: Refuge, schedule: Schedule, earliest_hour: int,
-    volume_spread_fraction: float, outcome: Array,
-) -> float:  # fmt: skip
+    scene: Scene, schedule: Schedule, table: StopTable, volume_spread_fraction: float, outcome: Array
+) -> float:
     """Return the part of the outcome's variance that the unknown volume adds: two runs, one error apart."""
+    few = some_of(scene, np.arange(min(VOLUME_MEMBERS, scene.members)))
     means: list[float] = []
     for side in (-1.0, 1.0):
         factor = 1.0 + side * min(volume_spread_fraction, 0.5)
-        grid = ensemble.columns.grid
+        columns = few.ensemble.columns
+        grid = columns.grid
         # the surface is known, so the basin is fuller or emptier below it
         area = grid.area_m2 * np.concatenate([[1.0], np.full(grid.layers, factor)])
         area = np.minimum(area, grid.area_m2[0])
         changed = replace(grid, area_m2=area, volume_m3=grid.volume_m3 * factor)
-        other = replace(ensemble, columns=replace(ensemble.columns, grid=changed))
-        means.append(float(_outcome(score(other, running, refuge, schedule, earliest_hour)).mean()))
+        other = replace(few, ensemble=replace(few.ensemble, columns=replace(columns, grid=changed)))
+        means.append(float(final_run(other, schedule, table).least_do_mg_l.mean()))
     own = float(outcome.var())
     extra = (0.5 * (means[1] - means[0])) ** 2
     return extra / (own + extra) if own + extra > 0.0 else 0.0

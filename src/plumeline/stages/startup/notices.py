@@ -53,7 +53,9 @@ def worse_than_no_air(risk: Risk, accepted_risk: float) -> tuple[Notice, ...]:
     return (danger("worse-than-no-air", text),)
 
 
-def plan_notices(*, kept: bool, failing: bool, stated: bool, effective_members: float, plan: Outcome) -> tuple[Notice, ...]:
+def plan_notices(
+    *, kept: bool, failing: bool, stated: bool, effective_members: float, plan: Outcome
+) -> tuple[Notice, ...]:
     """Return what must be said of the plan's promise.
 
     Args:

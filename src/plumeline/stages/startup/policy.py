@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from plumeline.stages.startup.rollout import MIXED_K
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule
 
 
@@ -45,6 +46,7 @@ class Policy:
         gate_do_mg_l: on a day with a visit, least oxygen at 0.6 m at dawn for the next step; None for no gate.
         gate_repeats: held, the last dose is given again; else no air runs.
         smell_holds: whether a smell of rotten eggs holds as low oxygen does.
+        mixed_k: top less bottom temperature under which no reading stops the run.
     """
 
     name: str
@@ -54,6 +56,7 @@ class Policy:
     gate_do_mg_l: float | None
     gate_repeats: bool
     smell_holds: bool
+    mixed_k: float
 
 
 def policy_of(
@@ -99,4 +102,5 @@ def policy_of(
         None if gate is None else gate.least_do_mg_l,
         gate is not None and gate.repeat,
         gate is not None,
+        MIXED_K,
     )

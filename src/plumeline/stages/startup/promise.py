@@ -42,9 +42,9 @@ def most_allowed(members: int, accepted_risk: float) -> int:
     return most
 
 
-def enough_members(effective: float, asked: int) -> bool:
+def enough_members(effective_members: float, asked_count: int) -> bool:
     """Return whether enough members differ from each other to state a risk: 300 of the 500 asked for."""
-    return effective >= min(float(FEW_EFFECTIVE), 0.6 * asked)
+    return effective_members >= min(float(FEW_EFFECTIVE), 0.6 * asked_count)
 
 
 @dataclass(frozen=True)
@@ -131,14 +131,16 @@ class Outcome:
 
     @property
     def completed_fraction(self) -> float:
-        """Members that completed within the horizon; of those broken off, the ones that did not lose the refuge."""
-        return float((self.complete_hour >= 0).mean())
+        """Members that completed within the horizon and kept their refuge."""
+        return float(((self.complete_hour >= 0) & ~self.lost).mean())
 
     @property
     def days_to_complete(self) -> float | None:
-        """Median days from the first run to completion; None when fewer than half completed."""
-        hours = np.where(self.complete_hour >= 0, self.complete_hour, 10**9)
-        middle = float(np.median(hours))
+        """Median days from the first run to completion of those that kept their refuge; None under half of them."""
+        kept = self.complete_hour[~self.lost]
+        if not len(kept):
+            return None
+        middle = float(np.median(np.where(kept >= 0, kept, 10**9)))
         return None if middle > 10**8 else (middle - self.first_hour) / 24.0
 
     @property
@@ -150,30 +152,41 @@ class Outcome:
         """Return the outcome in some of the members."""
         return replace(
             self,
-            **{
-                name: getattr(self, name)[chosen]
-                for name in ("lost_hour", "cause", "complete_hour", "visits", "held", "running_h")
-            },
+            lost_hour=self.lost_hour[chosen],
+            cause=self.cause[chosen],
+            complete_hour=self.complete_hour[chosen],
+            visits=self.visits[chosen],
+            held=self.held[chosen],
+            running_h=self.running_h[chosen],
         )
 
 
 def joined(parts: list[Outcome]) -> Outcome:
     """Return the outcome of one schedule in the members of several parts."""
-    first = parts[0]
-    arrays = {
-        name: np.concatenate([getattr(part, name) for part in parts])
-        for name in ("lost_hour", "cause", "complete_hour", "visits", "held", "running_h")
-    }
-    return replace(first, **arrays, cut=any(part.cut for part in parts))
+    return replace(
+        parts[0],
+        lost_hour=np.concatenate([part.lost_hour for part in parts]),
+        cause=np.concatenate([part.cause for part in parts]),
+        complete_hour=np.concatenate([part.complete_hour for part in parts]),
+        visits=np.concatenate([part.visits for part in parts]),
+        held=np.concatenate([part.held for part in parts]),
+        running_h=np.concatenate([part.running_h for part in parts]),
+        cut=any(part.cut for part in parts),
+    )
 
 
-def effort(outcome: Outcome) -> tuple[float, float, float, int]:
-    """Return what a schedule costs: expected visits to the half, then days, then lateness, then losses."""
+def effort(outcome: Outcome) -> tuple[float, float, int, float, int]:
+    """Return what a schedule costs: expected visits to the half, days, timed runs, lateness, losses.
+
+    The days count to the dawn of completion from one moment for all schedules, not from each one's first run:
+    a later start is no quicker one.
+    """
     days = outcome.days_to_complete
     late = 1.0 - outcome.completed_fraction
     unfinished = 100.0 * (late > 0.5)
     visits = round(2.0 * outcome.expected_visits) / 2.0 + unfinished
-    return (visits, days if days is not None else 99.0, late, outcome.failures)
+    until = 99.0 if days is None else days + outcome.first_hour / 24.0
+    return (visits, until, outcome.schedule.run_days, late, outcome.failures)
 
 
 def risk_of(outcome: Outcome, baseline: Outcome) -> Risk:

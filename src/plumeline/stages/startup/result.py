@@ -50,7 +50,7 @@ class Comparison:
         completed_fraction: ponds that complete within the horizon.
         run_days: days with a timed run.
         running_hours_h: running hours up to the day it stays on.
-        expected_visits_count: mean visits to completion, the one that proves it among them.
+        expected_visits_number: mean visits to completion, the one that proves it among them.
     """
 
     name: str
@@ -59,7 +59,7 @@ class Comparison:
     completed_fraction: float
     run_days: int
     running_hours_h: float
-    expected_visits_count: float
+    expected_visits_number: float
 
 
 @dataclass(frozen=True)
@@ -153,18 +153,18 @@ class ReadingValue:
     Attributes:
         name: what is read.
         how: how, where and when.
-        lost_without, lost_with: ponds of `members` that lose their refuge.
+        lost_without_count, lost_with_count: ponds of `members` that lose their refuge.
         days_saved_d: mean days to completion saved; below zero where the reading buys safety with days.
-        visits_saved_count: mean visits saved.
+        visits_saved_number: mean visits saved.
         members: simulated ponds.
     """
 
     name: str
     how: str
-    lost_without: int
-    lost_with: int
+    lost_without_count: int
+    lost_with_count: int
     days_saved_d: float
-    visits_saved_count: float
+    visits_saved_number: float
     members: int
 
 
@@ -173,15 +173,15 @@ class VisitValue:
     """What one more visit would save.
 
     Attributes:
-        day: day of the plan on which it would fall.
-        lost_without, lost_with: ponds of `members` that lose their refuge.
+        day_number: day of the plan on which it would fall.
+        lost_without_count, lost_with_count: ponds of `members` that lose their refuge.
         days_saved_d: mean days to completion saved.
         members: simulated ponds.
     """
 
-    day: int
-    lost_without: int
-    lost_with: int
+    day_number: int
+    lost_without_count: int
+    lost_with_count: int
     days_saved_d: float
     members: int
 
@@ -292,7 +292,7 @@ class StartUp:
         worst_day_upper95_fraction: upper bound of the riskiest day.
         risk_stated: whether enough simulated ponds differ from each other to state a risk.
         effective_members: how many members the readings left apart.
-        expected_visits_count: mean visits to completion, the one that proves it among them.
+        expected_visits_number: mean visits to completion, the one that proves it among them.
         waiting: the schedule begun later.
         readings_value: what each reading not yet taken would save, the most telling first.
         one_more_visit: what one more visit would save; None where no other day takes one.
@@ -329,7 +329,7 @@ class StartUp:
     worst_day_upper95_fraction: float
     risk_stated: bool
     effective_members: float
-    expected_visits_count: float
+    expected_visits_number: float
     waiting: tuple[Waiting, ...]
     readings_value: tuple[ReadingValue, ...]
     one_more_visit: VisitValue | None

@@ -98,7 +98,9 @@ def _rungs_today(
     if schedule.gate is not None:
         asked = np.flatnonzero(visited & ~on_already)
         if len(asked):
-            read = standing.dawn_do_mg_l[alive[asked]] + scene.errors.at(number, 0, standing.member[alive[asked]])
+            read = standing.dawn_do_mg_l[alive[asked]] + scene.errors.at(
+                number, 0, standing.member[alive[asked]]
+            )
             bad = (read < schedule.gate.least_do_mg_l) | smells(scene, standing, asked)
             held[asked[bad]] = True
             # to repeat the first dose there must have been one
@@ -135,10 +137,8 @@ def live_day(
         group = np.flatnonzero((keys == key[:, None]).all(axis=0))
         _run_group(scene, standing, schedule, number, int(key[0]), stops if key[1] else None, group, end, day)
     columns = join_columns(day.parts, day.places)
-    after = _after(scene, standing, schedule, begin, end, columns, day, rung, held, visited)
-    log = DayLog(
-        number, begin, end, alive, day.records, day.lifted_m3, day.minutes, day.stopped, visited
-    )
+    after = _after(scene, standing, begin, end, columns, day, rung, held, visited)
+    log = DayLog(number, begin, end, alive, day.records, day.lifted_m3, day.minutes, day.stopped, visited)
     return after, log
 
 
@@ -159,7 +159,9 @@ def _run_group(
         watched = min(len(stops), (minutes - 1) // 60, end - begin - 1)
         for h in range(watched, 0, -1):
             read = run.records[ix.NEAR_SURFACE_O2, h - 1] + scene.errors.at(number, h, member)
-            hour_of_stop[read < stops[h - 1]] = h
+            # what lies below is up already where top and bottom are alike: to stop would spare nothing
+            layered = run.records[ix.DIFFERENCE, h - 1] >= MIXED_K
+            hour_of_stop[(read < stops[h - 1]) & layered] = h
     going = np.flatnonzero(hour_of_stop == 0)
     if len(going):
         kept = run if len(going) == len(group) else _part(run, going)
@@ -172,11 +174,11 @@ def _run_group(
 
 
 def _march(
-    scene: Scene, standing: Standing, columns: Columns, group: Ints, minutes: int, open_now: tuple[int, ...],
+    scene: Scene, standing: Standing, columns: Columns, group: Ints, minutes: int, open_diffusers: tuple[int, ...],
     end: int,
 ) -> Run:  # fmt: skip
     running = scene.running
-    on = steps_on(minutes, open_now, end - standing.hour, len(running.depth_m))
+    on = steps_on(minutes, open_diffusers, end - standing.hour, len(running.depth_m))
     air = AirPlan(running.depth_m, running.air_mol_s, on)
     member = standing.member[standing.alive[group]]
     stirred = bool(standing.stirred[group[0]])
@@ -202,7 +204,7 @@ def _note(day: _Day, run: Run, group: Ints, minutes: int, hours: int) -> None:
 
 
 def _after(
-    scene: Scene, standing: Standing, schedule: Schedule, begin: int, end: int, columns: Columns, day: _Day,
+    scene: Scene, standing: Standing, begin: int, end: int, columns: Columns, day: _Day,
     rung: Ints, held: Flags, visited: Flags,
 ) -> Standing:  # fmt: skip
     """Return where the members stand after the day."""

@@ -172,7 +172,9 @@ def lead_in(scene: Scene, member: Ints, clock_h: float, wait_d: int = 0) -> tupl
     count = len(member)
     run: Run | None = None
     if first > base.hour:
-        none = AirPlan(np.zeros(0), np.zeros(0), np.zeros(((first - base.hour) * ix.STEPS_EACH_HOUR, 0), np.uint8))
+        none = AirPlan(
+            np.zeros(0), np.zeros(0), np.zeros(((first - base.hour) * ix.STEPS_EACH_HOUR, 0), np.uint8)
+        )
         run = march_part(scene, columns, member, none, base.hour, first)
         columns = _dry(run.after)
     nothing = np.zeros(count, dtype=np.int64)

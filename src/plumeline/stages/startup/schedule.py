@@ -142,7 +142,9 @@ def cautious(days: int, start_hour_h: float = 13.0) -> Schedule:
 NOTHING = Schedule("do nothing", 13.0, (0,))
 
 
-def steps_on(minutes: int, open_diffusers: tuple[int, ...], hour_count: int, diffusers: int) -> NDArray[np.uint8]:
+def steps_on(
+    minutes: int, open_diffusers: tuple[int, ...], hour_count: int, diffusers: int
+) -> NDArray[np.uint8]:
     """Return which diffusers run in each five-minute step of one day's hours (steps, diffusers).
 
     Args:

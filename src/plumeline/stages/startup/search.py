@@ -56,10 +56,16 @@ class _Search:
     so_far: dict[Schedule, Outcome]
 
     def judge(
-        self, schedules: list[Schedule], upto: int, words: str, *, cut: bool = True, enough_count: int = 0
+        self,
+        schedules: list[Schedule],
+        upto_count: int,
+        words: str,
+        *,
+        cut: bool = True,
+        enough_count: int = 0,
     ) -> list[Outcome]:
         """Return the schedules' outcomes in the first members, marching only those that are missing."""
-        upto = min(upto, len(self.order))
+        upto_count = min(upto_count, len(self.order))
         by_count: dict[int, list[Schedule]] = {}
         for schedule in schedules:
             known = self.so_far.get(schedule)
@@ -67,15 +73,15 @@ class _Search:
             have = 0 if known is None or again else known.members
             if again:
                 del self.so_far[schedule]
-            if have < upto:
+            if have < upto_count:
                 by_count.setdefault(have, []).append(schedule)
         for have, group in by_count.items():
 
-            def told(count: int, whole: int = len(group)) -> None:
-                self.progress(words, count / whole)
+            def told(count: int, group_count: int = len(group)) -> None:
+                self.progress(words, count / group_count)
 
             new = run_all(
-                self.scene, self.order[have:upto], group, promise=self.promise if cut else None,
+                self.scene, self.order[have:upto_count], group, promise=self.promise if cut else None,
                 tally=self.tally, told=told, enough_count=enough_count,
             )  # fmt: skip
             for schedule, outcome in zip(group, new, strict=True):
@@ -141,7 +147,7 @@ def _ranked(outcomes: list[Outcome], promise: Promise) -> list[Outcome]:
     return [*likely, *others]
 
 
-def _safety(outcome: Outcome) -> tuple[float, float, float, float, int]:
+def _safety(outcome: Outcome) -> tuple[float, float, float, int, float, int]:
     return (outcome.failures / outcome.members, *effort(outcome))
 
 

@@ -2,35 +2,108 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import importlib
+import inspect
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from numpy.typing import NDArray
 
 from plumeline.errors import ModelError
 from plumeline.job.document import Job
-from plumeline.notices import Notice, caution, danger
-from plumeline.stages.column import LEAD_HOURS, Ensemble, Refuge, draw_ensemble, make_grid, refuge_for
-from plumeline.stages.column.grid import Basin
-from plumeline.stages.startup.days import profile_bands, run_days
+from plumeline.kernels import column_index as ix
+from plumeline.notices import Notice, danger
+from plumeline.stages.column import Ensemble, Refuge, draw_ensemble, make_grid, refuge_for
+from plumeline.stages.column.grid import Basin, Grid
+from plumeline.stages.plume import DiffuserAir
+from plumeline.stages.startup import notices as said
+from plumeline.stages.startup import words
+from plumeline.stages.startup.aftermath import days_off, kept_running
+from plumeline.stages.startup.changes import what_changed
+from plumeline.stages.startup.crew import Crew, crew_of
+from plumeline.stages.startup.days import run_days
+from plumeline.stages.startup.families import candidates, continued, customs
+from plumeline.stages.startup.final import Final, final_run
 from plumeline.stages.startup.narrowing import narrowing
-from plumeline.stages.startup.result import Risk, StartUp
-from plumeline.stages.startup.schedule import NOTHING, candidates, doubling, growing
-from plumeline.stages.startup.score import Running, Scored, comparison, lower95, risk_of, score
-from plumeline.stages.startup.search import Progress, search
+from plumeline.stages.startup.outage import after_outage
+from plumeline.stages.startup.policy import policy_of
+from plumeline.stages.startup.promise import (
+    Outcome,
+    Promise,
+    comparison,
+    enough_members,
+    lower95,
+    risk_of,
+    upper95,
+)
+from plumeline.stages.startup.result import DaysOff, KeptRunning, StartUp
+from plumeline.stages.startup.scene import Running, Scene, lead_in, make_scene, some_of
+from plumeline.stages.startup.schedule import NOTHING, Schedule, cautious
+from plumeline.stages.startup.search import Found, Progress, search
+from plumeline.stages.startup.stop import clock_stops, stop_table
+from plumeline.stages.startup.tree import Tally, run_all
+from plumeline.stages.startup.turnback import turning_back
+from plumeline.stages.startup.value import values_of, visit_value, would_read
+from plumeline.stages.startup.waiting import WAITS_D, waiting
 
-SEARCH_MEMBERS = 200
-FRESH_MEMBERS = 1000
+SEARCH_MEMBERS = 500
+FRESH_MEMBERS = 2000
+COMPARISON_MEMBERS = 500
+SIDE_MEMBERS = 100  # for stop readings, waiting, what follows completion
 FRESH_SEED_STEP = 500_009
-LONGEST_HORIZON_D = 14
+LONGEST_HORIZON_D = 21
 STANDARD_AIR_MOL_M3 = 101325.0 / (8.314462618 * 293.15)
-SULPHIDE_CAUSE = 3  # its place in the words below
-LIMIT_WORDS = ("oxygen", "temperature", "un-ionised ammonia", "hydrogen sulphide")
+Ints = NDArray[np.int64]
 
 
 def quiet(_what: str, _share_fraction: float) -> None:
     """Report progress to nobody."""
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What every part of the stage needs of the job."""
+
+    job: Job
+    grid: Grid
+    refuge: Refuge
+    running: Running
+    names: tuple[str, ...]
+    crew: Crew
+    promise: Promise
+    horizon_d: int
+    outage_d: int
+    seed: int
+
+    def draw(self, members: int, seed: int, extra_d: int, job: Job | None = None) -> Ensemble:
+        """Return an ensemble with weather for the horizon and some days more."""
+        asked = job or self.job
+        more: dict[str, Any] = {}
+        if "air" in inspect.signature(draw_ensemble).parameters:
+            past_air = importlib.import_module("plumeline.stages.column.past_air")
+            more["air"] = past_air.PastAir(self.running.depth_m, self.running.air_mol_s, self.names)
+        hours = 24 * (self.horizon_d + 1 + extra_d + self.outage_d + self._days_to_start(asked))
+        return draw_ensemble(asked, self.grid, self.refuge.as_array(), members, seed, hours, **more)
+
+    def _days_to_start(self, job: Job) -> int:
+        """Return the days from the reading to the wished start."""
+        wished = self.job.wishes.start_date
+        if wished is None:
+            return 0
+        zone = ZoneInfo(self.job.site.time_zone)
+        return max(0, (wished - job.profiles[-1].time.astimezone(zone).date()).days) if job.profiles else 0
+
+    def scene(self, ensemble: Ensemble, seed: int) -> Scene:
+        """Return the scene of an ensemble, after its outage where there was one."""
+        if self.outage_d:
+            ensemble, _ = after_outage(ensemble, self.running, self.outage_d)
+        return make_scene(
+            ensemble, self.running, self.refuge, site=self.job.site, crew=self.crew,
+            earliest_hour=earliest_hour(self.job, ensemble), horizon_d=self.horizon_d, seed=seed,
+        )  # fmt: skip
 
 
 def startup(
@@ -47,6 +120,10 @@ def startup(
     progress: Progress = quiet,
     search_members: int = SEARCH_MEMBERS,
     fresh_members: int = FRESH_MEMBERS,
+    schedules: tuple[Schedule, ...] | None = None,
+    diffuser_names: tuple[str, ...] = (),
+    outage_d: int = 0,
+    brief: bool = False,
 ) -> StartUp:
     """Return the start-up plan and what it is compared with.
 
@@ -63,84 +140,225 @@ def startup(
         progress: told what is done and how far.
         search_members: members of the search ensemble.
         fresh_members: members on which the chosen plan is scored again.
+        schedules: what is searched; the families of the design when None.
+        diffuser_names: names of the diffusers; D1, D2, … where empty.
+        outage_d: days that a running, mixed pond has been without air; the plan is its restart [d].
+        brief: only the plan, its risk and its days: no waiting, values, changes or what follows completion.
 
     Raises:
         ModelError: no diffuser carries air.
         InputError: no reading, or a species without limits.
     """
+    known = _known(
+        job, basin, area_m2, max_depth_m, diffuser_depth_m, diffuser_flow_m3_s, diffuser_names, outage_d, seed
+    )
+    tally = Tally()
+    progress("drawing ponds that agree with the reading", 0.0)
+    side_d = 0 if brief else max(WAITS_D) + 5
+    scene = known.scene(known.draw(search_members, seed, side_d), seed)
+    scene, still_dawn = _without_air(scene)
+    asked = schedules or _candidates(known, scene)
+    found = search(scene, asked, known.promise, progress, seed=seed, tally=tally, refine=schedules is None)
+    effective = float(getattr(scene.ensemble, "effective_members", scene.members))
+    stated = enough_members(effective, search_members)
+    chosen = found.best.schedule
+    if not stated:
+        chosen = cautious(known.horizon_d, chosen.start_hour_h)
+    progress("finding the readings at which to stop", 0.0)
+    table = stop_table(scene, found.order[:SIDE_MEMBERS], chosen, tally)
+    progress("scoring the plan on fresh ponds", 0.0)
+    fresh = known.scene(known.draw(fresh_members, seed + FRESH_SEED_STEP, 1), seed + FRESH_SEED_STEP)
+    fresh = replace(fresh, clock_stop_mg_l=scene.clock_stop_mg_l)
+    final = final_run(fresh, chosen, table, lambda share: progress("scoring the plan on fresh ponds", share))
+    still = replace(NOTHING, start_hour_h=chosen.start_hour_h)
+    nothing = run_all(fresh, np.arange(fresh.members), [still], promise=None, tally=tally)[0]
+    progress("scoring what it is compared with", 0.0)
+    compared = _comparisons(fresh, known.horizon_d, tally, progress)
+    risk = risk_of(final.outcome, nothing)
+    # the fresh ponds were not searched on, so their bounds alone decide
+    kept = known.promise.kept(final.outcome)
+    failing = lower95(nothing.failures, fresh.members) > known.promise.job_risk
+    thermocline_m = _thermocline_m(scene)
+    deepest_m = float(known.running.depth_m.max())
+    days = run_days(job, fresh, final, table, known.names, volume_m3)
+    more = _Side(known, scene, found, chosen, tally, progress)
+    progress("asking what a reading would tell", 0.0)
+    spread = volume_se_m3 / volume_m3
+    worst = max(final.outcome.day_failures, default=0)
+    return StartUp(
+        name=f"{chosen.name}, from {int(chosen.start_hour_h):02d}:00",
+        days=days,
+        risk=risk,
+        promise_kept=kept,
+        already_failing=failing,
+        accepted_job_risk=known.promise.job_risk,
+        days_to_complete=final.outcome.days_to_complete,
+        completed_fraction=final.outcome.completed_fraction,
+        comparisons=compared,
+        bound_by=said.bound_by(final.outcome, nothing),
+        narrowing=() if brief else narrowing(job, some_of(scene, found.order[:200]), chosen, table, spread),
+        profiles=final.profiles,
+        searched_candidates=found.candidate_count,
+        drawn_members=scene.ensemble.tried,
+        horizon_d=known.horizon_d,
+        limits_words=said.limits_words(known.refuge),
+        policy=policy_of(
+            chosen, table, limit_mg_l=known.refuge.limits.oxygen_mg_l,
+            watched_hours=known.crew.watched_hours(chosen.start_hour_h),
+        ),
+        accepted_day_risk=known.promise.day_risk,
+        worst_day_upper95_fraction=upper95(worst, fresh.members),
+        risk_stated=stated,
+        effective_members=effective,
+        expected_visits_number=final.outcome.expected_visits,
+        waiting=() if brief else waiting(scene, chosen, found.order[:SIDE_MEMBERS], tally),
+        readings_value=() if brief else more.readings(still_dawn, thermocline_m),
+        one_more_visit=None if brief else visit_value(scene, found.best, found.order[:200], tally),
+        measures=words.measures(job, fresh, final.outcome.first_hour, days, thermocline_m, deepest_m),
+        stop_words=words.stop_words(job, known.crew, deepest_m, known.refuge.limits.oxygen_mg_l),
+        emergency=words.EMERGENCY if failing else (),
+        changes=() if brief else more.changes(),
+        kept_running=() if brief else more.running(),
+        days_off=None if brief else more.off(),
+        comparison_members=min(COMPARISON_MEMBERS, fresh.members),
+        member_days=tally.member_days,
+        notices=(
+            *_of_both(scene.ensemble, fresh.ensemble),
+            *tuple(getattr(scene.ensemble, "doubts", ())),
+            *known.refuge.notices,
+            *_no_oxygen(job),
+            *turning_back(job, _airs(known), seed),
+            *said.plan_notices(
+                kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
+            ),
+            *said.worse_than_no_air(risk, known.promise.job_risk),
+        ),
+        assumptions=_assumptions(scene, known),
+    )  # fmt: skip
+
+
+def _known(
+    job: Job, basin: Basin, area_m2: float, max_depth_m: float, diffuser_depth_m: tuple[float, ...],
+    diffuser_flow_m3_s: tuple[float, ...], diffuser_names: tuple[str, ...], outage_d: int, seed: int,
+) -> _Known:  # fmt: skip
     if not any(flow > 0.0 for flow in diffuser_flow_m3_s):
         raise ModelError(
             "no diffuser carries air, so there is nothing to start up.",
             remedy="See the air stage: the compressor does not reach the depth of any diffuser.",
         )
+    names = diffuser_names or tuple(f"D{n + 1}" for n in range(len(diffuser_depth_m)))
+    carrying = [
+        (name, depth, flow)
+        for name, depth, flow in zip(names, diffuser_depth_m, diffuser_flow_m3_s, strict=True)
+        if flow > 0.0
+    ]
     running = Running(
-        np.array([d for d, q in zip(diffuser_depth_m, diffuser_flow_m3_s, strict=True) if q > 0.0]),
-        np.array([q * STANDARD_AIR_MOL_M3 for q in diffuser_flow_m3_s if q > 0.0]),
+        np.array([depth for _, depth, _ in carrying]),
+        np.array([flow * STANDARD_AIR_MOL_M3 for _, _, flow in carrying]),
     )
-    grid = make_grid(basin, max_depth_m)
-    refuge = refuge_for(job.fish, area_m2, tuple(float(d) for d in running.depth_m))
-    horizon_d = min(job.wishes.longest_start_up_d, LONGEST_HORIZON_D)
-    hours = 24 * (horizon_d + 1)
-    progress("drawing ponds that agree with the reading", 0.0)
-    limits = refuge.as_array()
-    ensemble = draw_ensemble(job, grid, limits, search_members, seed, hours)
-    earliest = _earliest_hour(job, ensemble)
-    accepted = job.wishes.job_risk
-    found = search(ensemble, running, refuge, candidates(horizon_d), earliest, accepted, progress)
-    chosen = found.best.schedule
-    progress("scoring the plan on fresh ponds", 0.0)
-    fresh = draw_ensemble(job, grid, limits, fresh_members, seed + FRESH_SEED_STEP, hours)
-    # a baseline starts to count at the hour of the schedule that it stands beside
-    baselines = {
-        clock: score(fresh, running, refuge, replace(NOTHING, start_hour_h=clock), earliest)
-        for clock in sorted({chosen.start_hour_h, NOTHING.start_hour_h})
-    }
-    nothing = baselines[chosen.start_hour_h]
-    plan = score(fresh, running, refuge, chosen, earliest, keep_profiles=True)
-    others: list[Scored] = [nothing]
-    rivals = (growing(1440, 2.0, 13.0, horizon_d), doubling(15, horizon_d), doubling(30, horizon_d))
-    for i, rival in enumerate(rivals):
-        progress("scoring what it is compared with", i / len(rivals))
-        others.append(score(fresh, running, refuge, rival, earliest))
-    progress("asking what a reading would tell", 0.0)
-    spread = volume_se_m3 / volume_m3
-    told = narrowing(job, ensemble, running, refuge, chosen, earliest, spread)
-    risk = risk_of(plan, nothing)
-    # the fresh ponds were not searched on, so their bound alone decides
-    kept = risk.risk_upper95_fraction <= accepted
-    members = fresh.columns.members
-    base_failures = int((nothing.run.after.failed_step >= nothing.first_hour * 12).sum())
-    failing = lower95(base_failures, members) > accepted
-    return StartUp(
-        f"{chosen.name}, from {int(chosen.start_hour_h):02d}:00",
-        run_days(job, fresh, plan, running, refuge, volume_m3),
-        risk,
-        kept,
-        failing,
-        accepted,
-        plan.days_to_complete,
-        plan.completed_fraction,
-        tuple(comparison(other, baselines.get(other.schedule.start_hour_h, nothing)) for other in others),
-        _bound_by(plan, nothing),
-        told,
-        profile_bands(fresh, plan),
-        found.candidate_count,
-        ensemble.tried,
-        horizon_d,
-        _limits_words(refuge),
-        (
-            *dict.fromkeys((*ensemble.notices, *fresh.notices)),
-            *refuge.notices,
-            *_notices(kept, failing, plan),
-            *worse_than_no_air(risk, accepted),
-        ),
-        _assumptions(ensemble, refuge, horizon_d),
+    wishes = job.wishes
+    return _Known(
+        job,
+        make_grid(basin, max_depth_m),
+        refuge_for(job.fish, area_m2, tuple(float(d) for d in running.depth_m)),
+        running,
+        tuple(name for name, _, _ in carrying),
+        crew_of(job.attendance),
+        Promise(wishes.job_risk, wishes.day_risk),
+        min(wishes.longest_start_up_d, LONGEST_HORIZON_D),
+        outage_d,
+        seed,
     )
 
 
-def _earliest_hour(job: Job, ensemble: Ensemble) -> int:
+def _airs(known: _Known) -> list[DiffuserAir]:
+    return [
+        DiffuserAir(name, float(depth), float(air) / STANDARD_AIR_MOL_M3)
+        for name, depth, air in zip(known.names, known.running.depth_m, known.running.air_mol_s, strict=True)
+    ]
+
+
+def _without_air(scene: Scene) -> tuple[Scene, NDArray[np.float64]]:
+    """Return the scene with the stop readings that its nights give, and oxygen at the next dawn, without air."""
+    columns = scene.ensemble.columns
+    late = replace(scene, earliest_hour=min(scene.earliest_hour + 24 * 3, scene.hours - 24))
+    _, run = lead_in(late, np.arange(scene.members), 12.0)
+    if run is None:
+        return scene, np.zeros(scene.members)
+    dawns = scene.dawn_index[scene.dawn_index >= columns.hour] - columns.hour
+    dawn = run.records[ix.NEAR_SURFACE_O2, min(int(dawns[0]), run.records.shape[1] - 1)]
+    return replace(scene, clock_stop_mg_l=clock_stops(scene, run.records)), dawn
+
+
+def _candidates(known: _Known, scene: Scene) -> tuple[Schedule, ...]:
+    """Return the families, and where air has run before, how that may go on."""
+    depths = tuple(float(d) for d in known.running.depth_m)
+    found = candidates(known.horizon_d, known.crew, depths)
+    if known.job.runs and not known.outage_d:
+        last = known.job.runs[-1]
+        clock = known.crew.nearest_start_h(
+            float(last.start.astimezone(ZoneInfo(known.job.site.time_zone)).hour)
+        )
+        found += continued(min(int(last.minutes), 1380), float(clock), known.horizon_d)
+    del scene
+    return tuple(dict.fromkeys(found))
+
+
+def _comparisons(fresh: Scene, horizon_d: int, tally: Tally, progress: Progress) -> tuple[Any, ...]:
+    """Return the lines of what every plan is compared with, all from one hour and on the same ponds."""
+    member = np.arange(min(COMPARISON_MEMBERS, fresh.members))
+    rivals = customs(horizon_d)
+
+    def told(count: int) -> None:
+        progress("scoring what it is compared with", count / (len(rivals) + 1))
+
+    still, *others = run_all(fresh, member, [NOTHING, *rivals], promise=None, tally=tally, told=told)
+    return tuple(comparison(outcome, still) for outcome in (still, *others))
+
+
+@dataclass(frozen=True)
+class _Side:
+    """What is asked beside the plan itself, on members of the search ensemble."""
+
+    known: _Known
+    scene: Scene
+    found: Found
+    chosen: Schedule
+    tally: Tally
+    progress: Progress
+
+    def readings(self, still_dawn_mg_l: NDArray[np.float64], thermocline_m: float) -> Any:
+        """Return what readings not yet taken are worth."""
+        would = would_read(self.known.job, self.scene, still_dawn_mg_l, thermocline_m, self.known.seed)
+        return values_of(would, self.found.judged, self.found.order, self.known.promise)
+
+    def _complete(self) -> tuple[Scene, Final]:
+        few = some_of(self.scene, self.found.order[:SIDE_MEMBERS])
+        return few, final_run(few, self.chosen, None)
+
+    def running(self) -> tuple[KeptRunning, ...]:
+        """Return the running times after completion."""
+        few, final = self._complete()
+        return kept_running(few, final.complete, SIDE_MEMBERS, self.tally)
+
+    def off(self) -> DaysOff | None:
+        """Return how long the air may fail after completion."""
+        few, final = self._complete()
+        return days_off(few, final.complete, self.known.promise, SIDE_MEMBERS, self.tally)
+
+    def changes(self) -> tuple[str, ...]:
+        """Return what changed since the plan before the newest readings."""
+        return what_changed(
+            self.known.job, self.scene, self.found, self.known.promise,
+            draw=lambda job: self.known.draw(SIDE_MEMBERS, self.known.seed, 3, job),
+            scene_of=lambda ensemble: self.known.scene(ensemble, self.known.seed),
+            progress=self.progress,
+        )  # fmt: skip
+
+
+def earliest_hour(job: Job, ensemble: Ensemble) -> int:
     """Return the first hour of weather at which a run may start: an hour after the reading, or as wished."""
-    earliest = LEAD_HOURS + 1
+    earliest = ensemble.columns.hour + 1
     if job.wishes.start_date is not None:
         zone = ZoneInfo(job.site.time_zone)
         morning = datetime.combine(job.wishes.start_date, time(0), zone).astimezone(UTC)
@@ -148,93 +366,47 @@ def _earliest_hour(job: Job, ensemble: Ensemble) -> int:
     return min(earliest, len(ensemble.local_hour) - 48)
 
 
-def _bound_by(plan: Scored, nothing: Scored) -> tuple[tuple[str, int], ...]:
-    """Return which limits took the refuge: of the plan's losses, or of the still pond's where it lost none."""
-    judged = plan if plan.failures else nothing
-    causes = judged.run.after.cause[judged.lost]
-    counts = np.bincount(causes, minlength=4)
-    order = np.argsort(-counts, kind="stable")
-    return tuple((LIMIT_WORDS[i], int(counts[i])) for i in order if counts[i] > 0)
+def _thermocline_m(scene: Scene) -> float:
+    """Return the depth of the steepest fall of temperature in the middle simulated pond at the reading."""
+    columns = scene.ensemble.columns
+    middle = np.median(columns.state[ix.TEMPERATURE], axis=1)
+    return float(columns.grid.interface_depth_m[1 + int(np.argmax(-np.diff(middle)))])
 
 
-def _limits_words(refuge: Refuge) -> str:
-    limits = refuge.limits
-    return (
-        f"oxygen at least {limits.oxygen_mg_l:g} mg/L, no warmer than {limits.max_temperature_degc:g} °C, "
-        f"un-ionised ammonia at most {limits.unionized_ammonia_mg_l:g} mg/L as N and undissociated hydrogen "
-        f"sulphide at most {limits.hydrogen_sulphide_mg_l:g} mg/L, all together, in a body of at least "
-        f"{refuge.volume_fraction:.0%} of the volume and {refuge.thickness_m:g} m thick"
-    )
+def _of_both(searched: Ensemble, fresh: Ensemble) -> tuple[Notice, ...]:
+    """Return the notices of two ensembles, what both say once: they differ in how far their weather goes."""
+    codes = {notice.code for notice in searched.notices}
+    return (*searched.notices, *(notice for notice in fresh.notices if notice.code not in codes))
 
 
-def worse_than_no_air(risk: Risk, accepted_risk: float) -> tuple[Notice, ...]:
-    """Warn where running the schedule loses more ponds than no air does, by more than the accepted risk.
-
-    Args:
-        risk: counts of the schedule and of no air over the same days.
-        accepted_risk: accepted job risk.
-
-    Returns:
-        one danger, or nothing.
-    """
-    if risk.added_risk <= accepted_risk:
+def _no_oxygen(job: Job) -> tuple[Notice, ...]:
+    latest = job.latest_profile
+    if latest is None or max(point.do_mg_l for point in latest.points) >= 1.0:
         return ()
-    text = (
-        f"Do not start by this card: it loses {risk.failures:,} of {risk.members:,} simulated ponds, leaving the "
-        f"air off over the same days {risk.baseline_risk * risk.members:,.0f}. Read more first (see what would "
-        "narrow the plan), or wait for cooler weather."
-    )
-    return (danger("worse-than-no-air", text),)
+    return (danger("no-oxygen-anywhere", words.NO_OXYGEN),)
 
 
-def _notices(kept: bool, failing: bool, plan: Scored) -> tuple[Notice, ...]:
-    found: list[Notice] = []
-    if failing:
+def _assumptions(scene: Scene, known: _Known) -> tuple[str, ...]:
+    ensemble = scene.ensemble
+    found = [
+        f"The pond is one column: the water is alike from shore to shore at each depth. "
+        f"Fish: {said.limits_words(known.refuge)}.",
+        f"{ensemble.tried} simulated ponds were drawn from the table of priors, run through the days before the "
+        f"reading, and kept where they agree with it; each has weather of its own for {known.horizon_d} d.",
+        "Alkalinity and inorganic carbon mix, and pH follows from them; the bloom's own effect on pH is held.",
+        *(f"Assumed: {text}." for text in ensemble.assumptions),
+        "Oxygen forecasts beat persistence for about two days: the plan is firm for two days, provisional after.",
+        "Between visits the card is carried out blindly; on a visit the crew reads once an hour, with a meter off by "
+        "0.5 mg/L for the day and 0.7 from place to place, for at most six hours.",
+        "Waiting is simulated in the same ponds with their own later weather; a front is a day 4 K under the three "
+        "before it. Autumn overturn is not simulated: a pond that turned over by itself needs no slow start.",
+    ]
+    if known.outage_d:
         found.append(
-            danger(
-                "already-failing",
-                "Without any air this pond loses its refuge in more simulated ponds than the accepted risk: "
-                "have emergency surface aeration ready before anything else. The schedule shown is the best that "
-                "the search found, not a safe one.",
-            )
-        )
-    elif not kept:
-        found.append(
-            danger(
-                "promise-not-kept",
-                "On fresh simulated ponds the schedule shown does not keep the accepted risk, and the search "
-                "found none better. Wait for cooler weather, read more (see what would narrow the plan), or have "
-                "surface aeration ready first.",
-            )
-        )
-    causes = plan.run.after.cause[plan.lost]
-    if plan.lost.any() and float((causes == SULPHIDE_CAUSE).mean()) > 0.2:
-        found.append(
-            danger(
-                "sulphide-binds",
-                f"Hydrogen sulphide took the refuge in {int((causes == SULPHIDE_CAUSE).sum())} of the "
-                f"{plan.failures} ponds that lost it: an oxygen meter does not see it. A smell of rotten eggs over "
-                "the pond, or a field kit on water from 2 ft, is a stop sign whatever the oxygen.",
-            )
-        )
-    if plan.completed_fraction < 0.5:
-        found.append(
-            caution(
-                "not-complete",
-                f"Within the days simulated only {plan.completed_fraction:.0%} of the simulated ponds end mixed "
-                "with oxygen at the bottom: the air is too little for this pond, or its demand too great.",
-            )
+            f"Outage: each pond is mixed, run with all diffusers for four days and left without air for "
+            f"{known.outage_d} d in its own weather."
         )
     return tuple(found)
 
 
-def _assumptions(ensemble: Ensemble, refuge: Refuge, horizon_d: int) -> tuple[str, ...]:
-    return (
-        f"The pond is one column: the water is alike from shore to shore at each depth. "
-        f"Fish: {_limits_words(refuge)}.",
-        f"{ensemble.tried} simulated ponds were drawn from the table of priors, run through the three days "
-        f"before the reading, and kept where they agree with it; each has weather of its own for {horizon_d} d.",
-        "Alkalinity and inorganic carbon mix, and pH follows from them; the bloom's own effect on pH is held.",
-        *(f"Assumed: {text}." for text in ensemble.assumptions),
-        "Oxygen forecasts beat persistence for about two days: the plan is firm for two days, provisional after.",
-    )
+__all__ = ["Outcome", "earliest_hour", "quiet", "startup"]

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import AirPlan
-from plumeline.stages.startup.rollout import drop, live_day, settled
+from plumeline.stages.startup.rollout import MIXED_K, drop, live_day, settled
 from plumeline.stages.startup.scene import Scene, Standing, lead_in, march_part
 from plumeline.stages.startup.schedule import Schedule, steps_on
 from plumeline.stages.startup.tree import Tally
@@ -18,10 +18,11 @@ Ints = NDArray[np.int64]
 KEPT_FRACTION = 0.95
 SLACK_MG_L = 0.5  # a run is read once an hour and a hand needs minutes: never less than this over the limit
 LONGEST_STOPS_D = 9
+FEWEST_LAYERED_FRACTION = 0.1
 SETTLED_FRACTION = 0.8  # with so many ponds settled, the few left tell no reading for the others
 
 
-def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], other: NDArray[np.bool_],
+def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], other_lost: NDArray[np.bool_],
                  limit_mg_l: float) -> float:  # fmt: skip
     """Return the reading at which shutting off now still keeps the refuge in 95 % of the ponds; NaN for none.
 
@@ -33,10 +34,10 @@ def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], o
         read_mg_l: what the crew of each pond reads at shut-off, with its error.
         least_mg_l: the least oxygen at 0.6 m from then to the next run.
         lost: whether the pond lost its refuge after shut-off.
-        other: whether another limit than oxygen took it.
+        other_lost: whether another limit than oxygen took it.
         limit_mg_l: the fish's oxygen limit.
     """
-    if float(other.mean()) > 1.0 - KEPT_FRACTION:
+    if float(other_lost.mean()) > 1.0 - KEPT_FRACTION:
         return float("nan")
     fall = float(np.quantile(read_mg_l - least_mg_l, KEPT_FRACTION))
     x_mg_l = limit_mg_l + max(fall, SLACK_MG_L)
@@ -116,11 +117,14 @@ def _shut_off(
     open_now = schedule.open_diffusers(number - 1)
     on = steps_on(min(minutes, 60 * hour), open_now, end - begin, len(scene.running.depth_m))
     air = AirPlan(scene.running.depth_m, scene.running.air_mol_s, on)
-    run = march_part(
-        scene, standing.columns, member, air, begin, end, stirred=bool(standing.stirred.all())
-    )
+    run = march_part(scene, standing.columns, member, air, begin, end, stirred=bool(standing.stirred.all()))
+    # water that is mixed is not stopped, so only layered ponds tell the reading
+    layered = run.records[ix.DIFFERENCE, hour - 1] >= MIXED_K
+    if float(layered.mean()) < FEWEST_LAYERED_FRACTION:
+        return float("nan")
     read = run.records[ix.NEAR_SURFACE_O2, hour - 1] + scene.errors.at(number, hour, member)
     least = run.records[ix.LEAST_O2, hour:].min(axis=0)
     lost = run.after.failed_step >= hour * ix.STEPS_EACH_HOUR
     other = lost & (run.after.cause != 0)
-    return stop_reading(read, least, lost, other, scene.refuge.limits.oxygen_mg_l)
+    limit_mg_l = scene.refuge.limits.oxygen_mg_l
+    return stop_reading(read[layered], least[layered], lost[layered], other[layered], limit_mg_l)

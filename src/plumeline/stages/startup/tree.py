@@ -44,13 +44,13 @@ class _Walk:
     told: Done
     enough_count: int
     found: dict[Schedule, Outcome] = field(default_factory=dict)
-    days_found: list[float] = field(default_factory=list)
+    found_d: list[float] = field(default_factory=list)
 
     def too_long(self, standing: Standing, number: int) -> bool:
         """Return whether enough likely schedules were complete by now and half of these ponds are not."""
-        if self.enough_count == 0 or len(self.days_found) < self.enough_count:
+        if self.enough_count == 0 or len(self.found_d) < self.enough_count:
             return False
-        bound_d = sorted(self.days_found)[self.enough_count - 1]
+        bound_d = sorted(self.found_d)[self.enough_count - 1]
         return number - 1 > bound_d + 1.0 and float((standing.complete_hour >= 0).mean()) < 0.5
 
     def note(self, schedule: Schedule, outcome: Outcome) -> None:
@@ -58,7 +58,7 @@ class _Walk:
         self.found[schedule] = outcome
         days = outcome.days_to_complete
         if self.promise is not None and days is not None and self.promise.likely(outcome):
-            self.days_found.append(days)
+            self.found_d.append(days)
 
 
 def run_all(

@@ -30,7 +30,9 @@ def turning_back(job: Job, diffusers: Sequence[DiffuserAir], seed: int) -> tuple
     for factor in AIR_FACTORS:
         more = [DiffuserAir(d.name, d.depth_m, d.air_m3_s * factor) for d in diffusers]
         if _surfacing(job, more, seed) >= MOST_PROBABILITY:
-            ways.append(f"{factor:g} times the air at each diffuser (or as many fewer diffusers open at a time)")
+            ways.append(
+                f"{factor:g} times the air at each diffuser (or as many fewer diffusers open at a time)"
+            )
             break
     for factor in DEPTH_FACTORS:
         higher = [DiffuserAir(d.name, d.depth_m * factor, d.air_m3_s) for d in diffusers]
@@ -40,9 +42,15 @@ def turning_back(job: Job, diffusers: Sequence[DiffuserAir], seed: int) -> tuple
             break
     for cooler in COOLER_K:
         if _surfacing(_cooled(job, cooler), diffusers, seed) >= MOST_PROBABILITY:
-            ways.append(f"an evening on which the upper water is {cooler:g} K ({1.8 * cooler:.0f} °F) cooler than read")
+            ways.append(
+                f"an evening on which the upper water is {cooler:g} K ({1.8 * cooler:.0f} °F) cooler than read"
+            )
             break
-    said = "; or ".join(ways) if ways else "none of eight times the air, two fifths of the depth, 6 K cooler water"
+    said = (
+        "; or ".join(ways)
+        if ways
+        else "none of eight times the air, two fifths of the depth, 6 K cooler water"
+    )
     text = (
         "Every plume turns back below the surface: bubbles will show, but the bottom water peels off and sinks, so "
         f"this air does not mix this pond. What would break through in at least half of the draws: {said}."
@@ -60,7 +68,10 @@ def _cooled(job: Job, cooler_k: float) -> Job:
     last = job.profiles[-1]
     most = last.points[0].temperature_degc - cooler_k
     points = tuple(
-        point.model_copy(update={"temperature_degc": min(point.temperature_degc, most)}) for point in last.points
+        point.model_copy(update={"temperature_degc": min(point.temperature_degc, most)})
+        for point in last.points
     )
-    others = tuple(item for item in job.observations if not (isinstance(item, Profile) and item.id == last.id))
+    others = tuple(
+        item for item in job.observations if not (isinstance(item, Profile) and item.id == last.id)
+    )
     return job.model_copy(update={"observations": (*others, last.model_copy(update={"points": points}))})

@@ -42,7 +42,9 @@ class Would:
     read: Array
 
 
-def would_read(job: Job, scene: Scene, baseline_dawn_mg_l: Array, thermocline_m: float, seed: int) -> tuple[Would, ...]:
+def would_read(
+    job: Job, scene: Scene, baseline_dawn_mg_l: Array, thermocline_m: float, seed: int
+) -> tuple[Would, ...]:
     """Return the readings that the job does not hold yet, with what each member would read.
 
     Args:
@@ -69,20 +71,30 @@ def would_read(job: Job, scene: Scene, baseline_dawn_mg_l: Array, thermocline_m:
     found: list[Would] = []
     points = latest_profile(job).points
     if not job.bottles:
-        how = "dark bottles of bottom and surface water 1:1, and the surface alone, read after 15 min and 24 h"
+        how = (
+            "dark bottles of bottom and surface water 1:1, and the surface alone, read after 15 min and 24 h"
+        )
         found.append(Would("bottle test", how, with_error(debt, 0.5 + KIT_ERROR_FRACTION * debt)))
     if all(point.sulphide_mg_l is None for point in points):
         how = "field kit on water from the deepest diffuser, at once"
         found.append(
-            Would("sulphide of the bottom water", how, with_error(sulphide, 0.05 + KIT_ERROR_FRACTION * sulphide))
+            Would(
+                "sulphide of the bottom water",
+                how,
+                with_error(sulphide, 0.05 + KIT_ERROR_FRACTION * sulphide),
+            )
         )
     if all(point.ph is None for point in points):
-        found.append(Would("pH at the bottom", "meter or strip on fresh bottom water", with_error(alkaline, 0.05)))
+        found.append(
+            Would("pH at the bottom", "meter or strip on fresh bottom water", with_error(alkaline, 0.05))
+        )
     how = "meter at 2 ft, at sunrise, away from the boils"
     found.append(Would("oxygen at the next dawn", how, with_error(baseline_dawn_mg_l, OXYGEN_ERROR_MG_L)))
     depth_ft = thermocline_m / 0.3048
     how = f"meter at {depth_ft:.0f} ft ({thermocline_m:.1f} m), the upper edge of the foul water"
-    found.append(Would("oxygen at a second depth", how, with_error(state[ix.OXYGEN, middle], OXYGEN_ERROR_MG_L)))
+    found.append(
+        Would("oxygen at a second depth", how, with_error(state[ix.OXYGEN, middle], OXYGEN_ERROR_MG_L))
+    )
     return tuple(found)
 
 
@@ -115,11 +127,11 @@ def values_of(
         saved = without - cost
         found.append(
             ReadingValue(
-                reading.name, reading.how, int(round(without[0])), int(round(cost[0])),
+                reading.name, reading.how, round(float(without[0])), round(float(cost[0])),
                 float(saved[1]), float(saved[2]), members,
             )
         )  # fmt: skip
-    return tuple(sorted(found, key=lambda v: (v.lost_with - v.lost_without, -v.days_saved_d)))
+    return tuple(sorted(found, key=lambda v: (v.lost_with_count - v.lost_without_count, -v.days_saved_d)))
 
 
 def _days(outcome: Outcome) -> Array:
@@ -141,7 +153,7 @@ def _chosen_cost(part: Ints, lost: NDArray[np.bool_], days: Array, visits: Array
                 learn = np.flatnonzero(part == one)
             best = _best(lost[:, learn], days[:, learn], visits[:, learn], promise)
             total += [lost[best, test].sum(), days[best, test].sum(), visits[best, test].sum()]
-    return total / np.array([1.0, members, members])
+    return np.asarray(total / np.array([1.0, members, members]))
 
 
 def _best(lost: NDArray[np.bool_], days: Array, visits: Array, promise: Promise) -> int:
@@ -178,5 +190,3 @@ def visit_value(scene: Scene, best: Outcome, member: Ints, tally: Tally) -> Visi
     as_is, more = run_all(scene, member, [best.schedule, wider], promise=None, tally=tally)
     saved = float(_days(as_is).mean() - _days(more).mean())
     return VisitValue(day, as_is.failures, more.failures, saved, len(member))
-
-

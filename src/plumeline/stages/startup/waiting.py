@@ -50,7 +50,9 @@ def waiting(scene: Scene, best: Schedule, member: Ints, tally: Tally) -> tuple[W
     return tuple(item for item in (*found, front) if item is not None)
 
 
-def _pair(scene: Scene, best: Schedule, member: Ints, wait_d: int, tally: Tally) -> tuple[Outcome, Outcome, int]:
+def _pair(
+    scene: Scene, best: Schedule, member: Ints, wait_d: int, tally: Tally
+) -> tuple[Outcome, Outcome, int]:
     """Return the schedule and no air from the same later day on, and how many were lost while waiting."""
     later = replace(best, wait_d=wait_d)
     still = replace(NOTHING, start_hour_h=best.start_hour_h, wait_d=wait_d)

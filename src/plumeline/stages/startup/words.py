@@ -47,8 +47,10 @@ def stop_words(job: Job, crew: Crew, deepest_m: float, limit_mg_l: float) -> tup
         "When: before the start, then every hour. Under the reading of that hour: valves stay, compressor off.",
         f"Why so high over the limit of {limit_mg_l:g} mg/L: oxygen goes on falling after shut-off, to the low "
         "whose hour stands beside it.",
-        "A dash: no reading of oxygen keeps 95 of 100 simulated ponds. A smell of rotten eggs stops the run at any "
-        "reading: an oxygen meter does not see sulphide.",
+        "Where top and bottom are within 1 °C (1.8 °F) the run goes on whatever the reading: what lay below is up "
+        "already, and to stop would spare nothing.",
+        "A dash: mixed by then, or no reading of oxygen keeps 95 of 100 simulated ponds. A smell of rotten eggs "
+        "stops the run at any reading: an oxygen meter does not see sulphide.",
         "After a stop: no air until the next day's visit, then the same dose again.",
     )
 

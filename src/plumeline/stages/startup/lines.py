@@ -1,0 +1,64 @@
+"""The lines that set a plan beside other schedules: one set of cells for the terminal and the paper."""
+
+from __future__ import annotations
+
+from plumeline.stages.startup.result import Risk, StartUp
+
+EMPTY = "–"
+COMPARISON_HEADS = ("schedule", "lost", "upper\n95 %", "no\nair", "added", "days", "done", "visits")
+
+
+def comparison_cells(found: StartUp) -> list[list[str]]:
+    """Return one row of texts a schedule: this plan, what it is always compared with, and waiting.
+
+    Args:
+        found: the start-up plan.
+    """
+    rows = [
+        _cells(
+            "this plan",
+            found.risk,
+            found.days_to_complete,
+            found.completed_fraction,
+            found.expected_visits_number,
+        )
+    ]
+    rows += [
+        _cells(
+            item.name, item.risk, item.days_to_complete, item.completed_fraction, item.expected_visits_number
+        )
+        for item in found.comparisons
+    ]
+    rows += [_cells(item.name, item.risk, item.days_to_complete, None, None) for item in found.waiting]
+    if not found.risk_stated:
+        rows[0][1:5] = ["not stated", EMPTY, EMPTY, EMPTY]
+    return rows
+
+
+def _cells(
+    name: str, risk: Risk, days: float | None, completed_fraction: float | None, visits_number: float | None
+) -> list[str]:
+    return [
+        name,
+        f"{risk.failures:,} of {risk.members:,}",
+        f"{100.0 * risk.risk_upper95_fraction:.1f} %",
+        f"{round(risk.baseline_risk * risk.members):,}",
+        f"{100.0 * risk.added_risk:+.1f} %",
+        EMPTY if days is None else f"{days:.1f}",
+        EMPTY if completed_fraction is None else f"{100.0 * completed_fraction:.0f} %",
+        EMPTY if visits_number is None else f"{visits_number:.1f}",
+    ]
+
+
+def waiting_words(found: StartUp) -> list[str]:
+    """Return what waiting itself costs, one sentence a line of waiting."""
+    return [
+        f"{item.name}: while waiting, without air, {item.waiting_failures:,} of {item.risk.members:,} lost their "
+        f"refuge"
+        + (
+            ""
+            if item.started_fraction >= 0.995
+            else f"; a front came in {item.started_fraction:.0%} of the ponds"
+        )
+        for item in found.waiting
+    ]
