@@ -396,10 +396,9 @@ def _assumptions(scene: Scene, known: _Known) -> tuple[str, ...]:
         "Alkalinity and inorganic carbon mix, and pH follows from them; the bloom's own effect on pH is held.",
         *(f"Assumed: {text}." for text in ensemble.assumptions),
         "Oxygen forecasts beat persistence for about two days: the plan is firm for two days, provisional after.",
-        "Between visits the card is carried out blindly; on a visit the crew reads once an hour, with a meter off by "
-        "0.5 mg/L for the day and 0.7 from place to place, for at most six hours.",
-        "Waiting is simulated in the same ponds with their own later weather; a front is a day 4 K under the three "
-        "before it. Autumn overturn is not simulated: a pond that turned over by itself needs no slow start.",
+        "The card is carried out blindly between visits; on a visit a meter off by 0.5 mg/L that day, and 0.7 from "
+        "place to place, is read hourly for up to six hours.",
+        "Waiting uses the same ponds' later weather; autumn overturn is not simulated.",
     ]
     if known.outage_d:
         found.append(

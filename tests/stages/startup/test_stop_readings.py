@@ -1,0 +1,94 @@
+"""The reading at which to stop: the limit and what still falls, read with a meter, in 95 of 100 ponds."""
+
+import numpy as np
+import pytest
+
+from plumeline.stages.startup.crew import WATCHED_HOURS, Crew, draw_errors
+from plumeline.stages.startup.policy import policy_of
+from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, cautious, growing, steady
+from plumeline.stages.startup.stop import KEPT_FRACTION, stop_reading, stop_table
+from plumeline.stages.startup.tree import Tally
+
+NONE = np.zeros(200, dtype=bool)
+
+
+def test_the_reading_is_the_limit_and_the_fall_of_ninety_five_in_a_hundred():
+    """Falls of 0.005 to 1 mg/L in equal steps: 95 % of them are within 0.95, so 3 + 0.95 (numpy's quantile)."""
+    read = np.full(200, 6.0)
+    fall = np.linspace(0.005, 1.0, 200)
+    assert stop_reading(read, read - fall, NONE, NONE, 3.0) == pytest.approx(
+        3.0 + np.quantile(fall, 0.95), abs=0.051
+    )
+
+
+def test_a_meter_that_reads_high_in_some_ponds_raises_the_reading():
+    """With the meter's error of ±0.5 and 0.7 mg/L in it the reading stands higher than without (design §6)."""
+    errors = draw_errors(2000, 1, 1)
+    member = np.arange(2000)
+    none = np.zeros(2000, dtype=bool)
+    truth = np.full(2000, 6.0)
+    exact = stop_reading(truth, truth - 1.0, none, none, 3.0)
+    read = truth + errors.at(1, 1, member)
+    noisy = stop_reading(read, truth - 1.0, none, none, 3.0)
+    assert exact == pytest.approx(4.0)
+    # 95 % of a normal error of √(0.5² + 0.7²) = 0.86 mg/L lie under 1.645 × 0.86 = 1.41
+    assert noisy == pytest.approx(4.0 + 1.645 * np.hypot(0.5, 0.7), abs=0.15)
+
+
+def test_ponds_that_are_lost_although_they_read_well_raise_the_reading():
+    """Ponds reading under 7 all lose their refuge after shut-off: stopping keeps 95 % only from about there up."""
+    read = np.linspace(4.0, 10.0, 200)
+    lost = read < 7.0
+    found = stop_reading(read, read - 0.5, lost, NONE, 3.0)
+    kept = ~lost[read >= found]
+    assert kept.mean() >= KEPT_FRACTION
+    assert 6.5 <= found <= 7.0
+
+
+def test_where_sulphide_takes_one_pond_in_ten_no_reading_of_oxygen_helps():
+    """An oxygen meter does not see sulphide: the plan shows a dash, not a number."""
+    read = np.full(200, 8.0)
+    other = np.arange(200) < 20
+    assert np.isnan(stop_reading(read, read - 0.5, other, other, 3.0))
+
+
+def test_where_every_pond_is_lost_no_reading_is_given():
+    """Stopping keeps nobody: there is no reading that would."""
+    read = np.linspace(4.0, 9.0, 200)
+    assert np.isnan(stop_reading(read, read - 3.0, ~NONE, NONE, 3.0))
+
+
+def test_stop_readings_stand_over_the_limit_for_every_hour_that_can_be_watched(scene):
+    """From 10:00 a crew that leaves at 19:00 watches six hours; from 16:00 three: each has its reading."""
+    member = np.arange(scene.members)
+    for clock, hours in ((10.0, WATCHED_HOURS), (16.0, 3)):
+        schedule = growing(WHOLE_DAY_MIN, 2.0, clock, 4)
+        table = stop_table(scene, member, schedule, Tally())
+        assert {hour for day, hour in table if day == 1} == set(range(1, hours + 1))
+        given = [value for value in table.values() if value == value]
+        assert all(value >= scene.refuge.limits.oxygen_mg_l + 0.5 - 1e-9 for value in given)
+
+
+def test_the_cautious_rule_stops_two_mg_over_the_limit():
+    """Doubling from 15 min, gated at 4 mg/L and read every day; a run is stopped at the limit and 2 mg/L."""
+    policy = policy_of(cautious(14), {}, limit_mg_l=3.0, watched_hours=6)
+    assert [day.minutes for day in policy.days][:4] == [15, 30, 60, 120]
+    assert all(day.visit for day in policy.days)
+    assert policy.gate_do_mg_l == 4.0
+    assert {reading for day in policy.days for _, reading in day.stop_do_mg_l} == {5.0}
+
+
+def test_a_policy_tells_everything_that_another_model_needs_to_carry_it_out():
+    """Start, minutes, diffusers, visits and stop readings of each step; the whole day twice runs on."""
+    table = {(1, 1): 5.5, (2, 1): float("nan")}
+    policy = policy_of(steady(60, 2, 14.0), table, limit_mg_l=3.0, watched_hours=5)
+    assert [(day.start_hour_h, day.minutes) for day in policy.days] == [(14.0, 60), (14.0, 60), (14.0, 1440)]
+    assert policy.days[0].stop_do_mg_l == ((1, 5.5),)
+    assert policy.days[1].stop_do_mg_l == ()
+    assert [day.visit for day in policy.days] == [True, False, False]
+
+
+def test_a_run_is_watched_no_longer_than_somebody_is_there():
+    """Six hours at most, and not past the last hour at which somebody can come."""
+    crew = Crew(7.0, 19.0)
+    assert [crew.watched_hours(hour) for hour in (9.0, 14.0, 18.0, 19.0)] == [6, 5, 1, 0]
