@@ -16,6 +16,7 @@ from plumeline.kernels.column_block import Air, Basin, Conditions, Members, Told
 from plumeline.kernels.column_rates import fill_carbon
 from plumeline.kernels.plume_samples import DRAW_COLUMNS, OUT_COLUMNS, plume_samples
 from plumeline.kernels.rise import AMBIENT_COLUMNS, SETTING_COUNT
+from plumeline.kernels.smell import fill_h2s
 from plumeline.kernels.solubility import PROGRAM_LAW, oxygen_share
 from plumeline.kernels.weather_shift import shift_weather
 
@@ -89,6 +90,7 @@ def warm_column() -> None:
 
     shift_weather(np.ones((ix.WEATHER, 1, 1)), np.zeros(1), *(np.ones((1, 1)) for _ in range(3)))
     fill_carbon(np.full(layers, 1.0), np.full((layers, members), 7.5), np.zeros((ix.STATES, layers, members)))
+    fill_h2s(np.ones((ix.STATES, layers, members)), np.ones(members), np.zeros((layers, members)))
     advance(
         Members(
             np.zeros((ix.STATES, layers, members)), np.zeros((layers, members)), counts(), counts(), counts(),

@@ -227,7 +227,9 @@ def _measures(plan: Plan, system: System) -> str:
         return ""
     depths = ", ".join(show(z, "m", system) for z in items[0].depth_m)
     moments = "; ".join(f"{item.when} ({item.time})" for item in items)
-    return f"Temperature, oxygen and smell at {depths}: {moments}. Write them into readings.csv and plan anew."
+    return (
+        f"Temperature, oxygen and smell at {depths}: {moments}. Write them into readings.csv and plan anew."
+    )
 
 
 def _narrowing(plan: Plan) -> list[str]:

@@ -147,7 +147,7 @@ def test_foul_water_at_the_top_smells_and_clean_water_does_not(ensemble, scene_o
         scene = scene_of(replace(ensemble, columns=replace(ensemble.columns, state=state)))
         standing, _ = lead_in(scene, np.arange(8), 10.0)
         columns = replace(standing.columns, state=np.ascontiguousarray(state[:, :, :8]))
-        assert (smells(scene, replace(standing, columns=columns), np.arange(8)) == wanted).all()
+        assert (smells(replace(standing, columns=columns), np.arange(8)) == wanted).all()
 
 
 def test_losses_count_to_three_days_after_completion(few):

@@ -101,7 +101,7 @@ def _rungs_today(
             read = standing.dawn_do_mg_l[alive[asked]] + scene.errors.at(
                 number, 0, standing.member[alive[asked]]
             )
-            bad = (read < schedule.gate.least_do_mg_l) | smells(scene, standing, asked)
+            bad = (read < schedule.gate.least_do_mg_l) | smells(standing, asked)
             held[asked[bad]] = True
             # to repeat the first dose there must have been one
             rung[held] = np.where(schedule.gate.repeat & (rung[held] > 0), rung[held] - 1, NO_AIR)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from plumeline.job.document import Site
 from plumeline.kernels import column_index as ix
-from plumeline.kernels.column_rates import water_shares
+from plumeline.kernels.smell import fill_h2s
 from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns, Ensemble, Refuge, Run, march
 from plumeline.stages.column.sun import sun_hours
 from plumeline.stages.startup.crew import Crew, Errors, attended_hours, draw_errors
@@ -22,7 +22,6 @@ Flags = NDArray[np.bool_]
 SMELL_MG_L = 0.005
 """Undissociated H₂S at 0.6 m over which the crew smells it: the nose finds some 5 parts in 10⁹ of air, and air over
 a pond holds a few hundredths of what would be in balance with the water (judgement)."""
-H2S_PER_SULPHUR = 34.08 / 32.06
 StopTable = Mapping[tuple[int, int], float]
 """The reading that stops a run, by day of the plan and hour of the run; NaN where no reading keeps the promise."""
 
@@ -228,22 +227,17 @@ def join_columns(parts: list[Columns], places: list[Ints]) -> Columns:
     return replace(first, **joined).take(order)  # type: ignore[arg-type]
 
 
-def smells(scene: Scene, standing: Standing, chosen: Ints) -> Flags:
+def smells(standing: Standing, chosen: Ints) -> Flags:
     """Return which of some alive members smell of hydrogen sulphide at the water, now.
 
     Args:
-        scene: the scene.
         standing: where the members stand.
         chosen: places among the alive.
     """
     columns = standing.columns
     top = columns.grid.layer_at(NEAR_SURFACE_M) + 1
     state = np.ascontiguousarray(columns.state[:, :top, chosen])
-    shares = np.empty((3, top, len(chosen)))
-    parameters = np.ascontiguousarray(columns.parameters[:, chosen])
-    hour = min(standing.hour, scene.hours - 1)
-    member = standing.member[standing.alive[chosen]]
-    pressure = np.ascontiguousarray(scene.ensemble.columns.weather[ix.PRESSURE, hour, member])
-    water_shares(state, parameters, pressure, shares[0], shares[1], shares[2])
-    h2s = state[ix.SULPHIDE] * shares[1] * H2S_PER_SULPHUR
+    share = np.ascontiguousarray(columns.parameters[ix.SULPHIDE_SHARE, chosen])
+    h2s = np.empty((top, len(chosen)))
+    fill_h2s(state, share, h2s)
     return np.asarray(h2s.max(axis=0) > SMELL_MG_L)
