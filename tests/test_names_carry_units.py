@@ -37,7 +37,7 @@ COUNTS = {
     "first", "last", "i", "j", "k", "n", "width", "widths", "level", "page", "pages", "year", "month",
     "attempts", "draws", "trials", "order", "parent", "law", "limit", "most", "chunk", "chain", "substeps",
     "candidates", "tries", "tried", "top", "bottom", "plumes", "segment", "diffusers", "variable", "begin",
-    "bound", "rung", "visits", "end", "orders", "weekdays",
+    "bound", "rung", "visits", "end", "orders", "weekdays", "pilots", "item",
 }  # fmt: skip
 """Counts, indices and labels: whole numbers whose name begins or ends in one of these."""
 ALONE = {"ph", "lon", "lat", "x", "y", "xy", "places", "rings"}
@@ -48,6 +48,7 @@ ANY_UNIT = {
     "spread", "slope", "at", "f_low", "f_high", "f_x", "h", "lower", "upper", "pivot", "side", "part",
     "parts", "bad", "numbers", "pairs", "entry", "entries", "heading", "arguments", "losses", "law", "read",
     "median", "p05", "p95", "carried", "total", "under", "above", "previous", "amount", "gain", "flux",
+    "meter", "place", "own", "model", "least", "log_weight",
 }  # fmt: skip
 """Parameters and fields of helpers for numbers of any unit: quantiles, root finders, tables, limits."""
 
@@ -55,10 +56,11 @@ MIXED = {
     "state", "parameters", "weather", "books", "record", "records", "snapshots", "trace", "ambient",
     "setting", "around", "withdrawn", "limits", "out", "solubility", "draws", "grid", "rates", "factors",
     "pool", "face", "heat_factors", "mass_factors",
+    "scores", "seen", "root", "basis", "centre", "distance", "before", "after", "lasting", "quantities", "off", "noise",
 }  # fmt: skip
 """Arrays whose columns have a unit each, named by the constants of their module."""
 
-MASKS = {"inside", "free", "covers", "lost", "other_lost", "on", "used"}
+MASKS = {"inside", "free", "covers", "lost", "other_lost", "on", "used", "censored", "wanted"}
 """Arrays of yes and no."""
 
 EXCEPT = {

@@ -255,6 +255,8 @@ def test_new_writes_a_folder_that_check_asks_to_fill(run, tmp_path):
         "profiles.csv",
         "bottle.csv",
         "weather.csv",
+        "readings.csv",
+        "runs.csv",
     } == names
     assert all(name in out for name in names)
     code, out, err = run("check", str(folder))

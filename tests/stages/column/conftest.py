@@ -80,11 +80,11 @@ def limits():
 
 @pytest.fixture(scope="session")
 def draw(grid, limits):
-    """Return a drawer of ensembles; ponds come 256 at a time, which is quick where few are wanted."""
+    """Return a drawer of ensembles; with few pilots, which is quick where few are wanted."""
 
     def drawn(job, members, seed, horizon_hours):
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(members_module, "BATCH", 256)
+            patch.setattr(members_module, "PILOTS", 48)
             return draw_ensemble(job, grid, limits, members, seed, horizon_hours)
 
     return drawn

@@ -66,10 +66,10 @@ def run():
     """Return a runner of the stage on the paraboloid with two diffusers."""
 
     def started(job, *, seed=1, flow=(6e-4, 6e-4), members=24, fresh=32, brief=True, **more):
-        # the search tries a handful of schedules, and ponds are drawn in small batches
+        # the search tries a handful of schedules, and few pilots find the law
         some = (growing(WHOLE_DAY_MIN, 2.0, 10.0, 5), doubling(60, 5), steady(120, 2, 15.0))
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(members_module, "BATCH", 128)
+            patch.setattr(members_module, "PILOTS", 48)
             return stage_module.startup(
                 job, Paraboloid(), AREA_M2, 0.5 * AREA_M2 * DEPTH_M, 400.0, DEPTH_M, (3.4, 3.0), flow,
                 seed=seed, search_members=members, fresh_members=fresh, schedules=some, brief=brief, **more,
@@ -94,7 +94,7 @@ def refuge():
 def ensemble(make_job, refuge):
     """Return 48 ponds that agree with the layered reading, with five days after it."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(members_module, "BATCH", 256)
+        patch.setattr(members_module, "PILOTS", 48)
         grid = make_grid(Paraboloid(), DEPTH_M, 0.3)
         return draw_ensemble(make_job(), grid, refuge.as_array(), 48, 1, 120)
 

@@ -7,7 +7,9 @@ plumes' withdrawal and delivery; the equations and their sources stand in docs/c
 from plumeline.stages.column.grid import Grid, make_grid
 from plumeline.stages.column.march import NEAR_SURFACE_M, AirPlan, Columns, Run, march, still
 from plumeline.stages.column.members import LEAD_HOURS, Ensemble, draw_ensemble
+from plumeline.stages.column.past_air import PastAir, runs_of
 from plumeline.stages.column.refuge import Refuge, refuge_for
+from plumeline.stages.column.told import Told
 
 __all__ = [
     "LEAD_HOURS",
@@ -16,11 +18,14 @@ __all__ = [
     "Columns",
     "Ensemble",
     "Grid",
+    "PastAir",
     "Refuge",
     "Run",
+    "Told",
     "draw_ensemble",
     "make_grid",
     "march",
     "refuge_for",
+    "runs_of",
     "still",
 ]

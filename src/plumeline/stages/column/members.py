@@ -1,9 +1,8 @@
-"""The ensemble: members drawn from the priors and kept where they agree with what was read and seen.
+"""The ensemble: ponds run through the ten days before the first reading and through all readings since.
 
-Members run through the three days before the reading. Each is kept with a chance that falls with its
-distance from the reading: the oxygen and warmth of the upper metre and
-of the water from there to where the oxygen ends, the bottle, and whether the fish lived.
-What is kept is a sample of the ponds that could be this one; a fresh seed gives a fresh sample.
+Ponds are drawn where the readings point (`learning`), run, weighed by their true likelihood (`evidence`), and
+resampled; each is then brought to the last reading within the model's and the meter's error (`settle`). Every
+member counts the same; how many independent ponds they are worth is `effective_members`.
 """
 
 from __future__ import annotations
@@ -14,44 +13,85 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.errors import ModelError
-from plumeline.job.document import Answer, Bottle, Job
-from plumeline.kernels import column_index as ix
-from plumeline.notices import Notice, caution
-from plumeline.science.heat import open_wind_fraction_markfort_2010
+from plumeline.job.document import Bottle, Job, OxygenReading, Profile
+from plumeline.notices import Notice, caution, note
+from plumeline.stages.column.evidence import Evidence, Ran, evidence_of
 from plumeline.stages.column.grid import Grid
-from plumeline.stages.column.march import NEAR_SURFACE_M, Columns, Run, march, still
-from plumeline.stages.column.priors import draw_priors
-from plumeline.stages.column.water import WaterRead, first_state, water_read
-from plumeline.stages.column.weather import WeatherBase, member_weather, weather_base
+from plumeline.stages.column.lead import Lead, lasting_of, run_lead
+from plumeline.stages.column.learning import (
+    Learned,
+    chosen,
+    effective_members,
+    law_of,
+    moved,
+    tempered,
+)
+from plumeline.stages.column.looks import Kind, looks_of
+from plumeline.stages.column.march import Columns, march, still
+from plumeline.stages.column.parameters import parameters_of
+from plumeline.stages.column.past_air import PastAir, air_plan, last_end, runs_of
+from plumeline.stages.column.priors import draw_scores
+from plumeline.stages.column.settle import settle
+from plumeline.stages.column.told import Told, quantities_of, told_by
+from plumeline.stages.column.water import WaterRead, water_read
+from plumeline.stages.column.weather import member_weather, weather_base
 from plumeline.stages.reading import latest_profile
-from plumeline.stages.reading.bottle import bottle_demand
+
+__all__ = ["LEAD_HOURS", "Ensemble", "draw_ensemble", "parameters_of"]
 
 Array = NDArray[np.float64]
+Reading = Profile | OxygenReading
 
-LEAD_HOURS = 72  # run before the reading
-BATCH = 2048  # ponds drawn at a time
-DAY_S = 86400.0
-OXYGEN_ERROR_MG_L = 2.0  # meter 0.5, place 0.7 and the model's own 1.8, together
-WARMTH_ERROR_DEGC = 1.4
-BOTTLE_ERROR_MG_L = 1.0
-CONTROL_ERROR_MG_L = 0.4
-HALF_LIFE_A_AT_MG_L = 8.0  # oxygen at which the table's half-lives hold: iron, air-saturated
-HALF_LIFE_B_AT_MG_L = 5.0  # and sulphide
+LEAD_HOURS = 240
+OLDEST_D = 21.0  # before the latest reading; what was read earlier tells little of today
+PILOTS = 200
+PASSES = 3
+LEAST_FRACTION = 0.35  # of effective members: the last weights are tempered to keep them
+UNLIKELY_SQUARES_NUMBER = (
+    4.0  # of the middle pond's squared distance a number, where one is what errors explain
+)
+
+
+@dataclass(frozen=True)
+class Before:
+    """Ponds of the priors, run through the same days, and where the readings point from there.
+
+    Attributes:
+        learned: the law that ensembles of these readings are drawn by.
+        members: ponds of the priors.
+        failures: those of them that lose the refuge without air in the weather ahead.
+        quantities: what told.py names, of each (quantities, members).
+        seen: what each would have read (numbers, members).
+        noise: covariance of what unknown weather does to the numbers (numbers, numbers).
+        runs_count: runs through the lead that it took to find the law.
+    """
+
+    learned: Learned
+    members: int
+    failures: int
+    quantities: Array
+    seen: Array
+    noise: Array
+    runs_count: int
 
 
 @dataclass(frozen=True)
 class Ensemble:
-    """Members that agree with the reading, standing at the hour of the reading.
+    """Members that agree with the readings, standing at the hour of the last reading or the last run of air.
 
     Attributes:
-        columns: the ensemble; its weather starts `LEAD_HOURS` before hour `columns.hour`.
+        columns: the ensemble; its weather starts the lead before the first reading.
         start: time of hour 0 of the weather, UTC.
         local_hour: local clock hour at the start of each hour of weather.
-        water: the reading by layer.
-        tried: members drawn before enough were kept.
+        water: the latest profile by layer.
+        tried: ponds that were run.
         notices: what had to be assumed.
         assumptions: in plain words.
+        effective_members: how many independent ponds the members are worth (Kish 1965).
+        weight_power_fraction: power of the last weights, 1 where they are the whole likelihood.
+        before: the ponds of the priors, before the readings, and the law that the members were drawn by.
+        told: what the readings told, all together and each by itself.
+        doubts: readings that contradict each other or no pond could have given, and were left out or widened.
     """
 
     columns: Columns
@@ -61,178 +101,11 @@ class Ensemble:
     tried: int
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
-
-
-def parameters_of(
-    draws: dict[str, Array], extinction_1_m: Array, job: Job, area_m2: float, sulphide_read: bool
-) -> Array:
-    """Return the parameters of every member (PARAMETERS, members), in the units of the kernel."""
-    members = len(extinction_1_m)
-    values = np.zeros((ix.PARAMETERS, members))
-    shelter = open_wind_fraction_markfort_2010(area_m2, job.pond.obstacle_height_m)
-    rows = {
-        ix.BULK: draws["bulk_exchange"] * 1e-3,
-        ix.LONGWAVE: draws["longwave_factor"],
-        ix.EXTINCTION: extinction_1_m,
-        ix.PAR: draws["par_fraction"],
-        # a pond among trees is not cut off from the wind: what falls under zero is folded back
-        ix.OPEN_WIND: np.clip(np.abs(shelter + draws["open_wind_offset"]), 0.02, 1.0),
-        ix.WIND: draws["wind_ratio"],
-        ix.DIFFUSIVITY: draws["diffusivity_multiplier"],
-        ix.K600_CALM: draws["k600_calm"] / DAY_S,
-        ix.K600_WIND: draws["k600_wind_factor"],
-        ix.SEDIMENT: draws["sediment_demand"] / DAY_S,
-        ix.SEDIMENT_THETA: draws["sediment_theta"],
-        ix.SEDIMENT_HALF: draws["sediment_half_saturation"],
-        ix.SWEEP: draws["sweep_factor"],
-        ix.RESPIRATION: draws["water_respiration"] / DAY_S,
-        ix.RESPIRATION_THETA: draws["respiration_theta"],
-        ix.P_MAX: draws["p_max"] / 3600.0,
-        ix.I_K: draws["i_k"],
-        ix.RATE_A: np.log(2.0) / (draws["half_life_a"] * 60.0) / HALF_LIFE_A_AT_MG_L,
-        ix.RATE_S: np.log(2.0) / (draws["half_life_b"] * 3600.0) / HALF_LIFE_B_AT_MG_L,
-        ix.RATE_C: draws["rate_c"] / DAY_S,
-        ix.REDUCED_FLUX: draws["reduced_flux"] / DAY_S,
-        ix.BOIL_TRANSFER: draws["boil_transfer"] / DAY_S,
-        ix.BOIL_RADIUS: draws["boil_radius_ratio"],
-        ix.BLOOM_LOSS: draws["bloom_loss"] / DAY_S,
-        ix.CHLOROPHYLL_0: draws["chlorophyll"],
-        ix.STIRRED_MUD: draws["stirred_mud"],
-        ix.ALPHA: draws["plume_alpha"],
-        ix.FROUDE: draws["plume_froude"],
-        ix.LAMBDA: draws["plume_lambda"],
-        ix.SOURCE_RADIUS: draws["plume_source_radius_ratio"] * job.air.disc_radius_m,
-        ix.BUBBLE_RADIUS: draws["bubble_radius"] * 1e-3,
-        ix.TRANSFER: draws["transfer_factor"],
-        ix.REENTRAINMENT: draws["reentrainment"],
-        ix.FREE_CONVECTION: draws["free_convection"],
-        # a sulphide that was read is dissolved; the prior's pool holds iron sulphide and more
-        ix.SULPHIDE_SHARE: np.ones(members) if sulphide_read else draws["sulphide_share"],
-    }
-    for index, row in rows.items():
-        values[index] = row
-    return values
-
-
-@dataclass(frozen=True)
-class _Drawn:
-    """Ponds drawn from the priors, before any weather: state at the reading, draws, extinction_1_m."""
-
-    state: Array
-    draws: dict[str, Array]
-    extinction_1_m: Array
-
-    def take(self, chosen_index: NDArray[np.int64]) -> _Drawn:
-        draws = {name: values[chosen_index] for name, values in self.draws.items()}
-        return _Drawn(
-            np.ascontiguousarray(self.state[:, :, chosen_index]), draws, self.extinction_1_m[chosen_index]
-        )
-
-
-def _draw(
-    job: Job, grid: Grid, water: WaterRead, seed: int, generator: np.random.Generator
-) -> tuple[_Drawn, int]:
-    """Draw ponds, keep each by its agreement with the bottles, and return how many were drawn.
-
-    Nothing has to be run for a bottle, so this comes first and spares most of the runs.
-    """
-    draws = draw_priors(BATCH, seed)
-    state, extinction_1_m = first_state(water, draws, job, seed + 7)
-    draws["chlorophyll"] = state[ix.CHLOROPHYLL].max(axis=0)
-    drawn = _Drawn(state, draws, extinction_1_m)
-    misfit = np.zeros(BATCH)
-    for bottle in job.bottles:
-        misfit += _bottle_misfit(bottle, grid, drawn)
-    return drawn.take(np.flatnonzero(generator.random(BATCH) < np.exp(-0.5 * misfit))), BATCH
-
-
-def _columns(job: Job, grid: Grid, limits: Array, base: WeatherBase, water: WaterRead, drawn: _Drawn, seed: int,
-             ) -> Columns:  # fmt: skip
-    members = len(drawn.extinction_1_m)
-    nothing = np.zeros(members, dtype=np.int64)
-    sulphide_read = not np.isnan(water.sulphide_mg_l).all()
-    return Columns(
-        grid,
-        drawn.state,
-        drawn.state[ix.TEMPERATURE].copy(),
-        parameters_of(drawn.draws, drawn.extinction_1_m, job, float(grid.area_m2[0]), sulphide_read),
-        member_weather(base, members, seed, LEAD_HOURS),
-        limits,
-        nothing.copy(),
-        nothing - 1,
-        nothing.copy(),
-        np.zeros(1, dtype=np.int64),
-    )
-
-
-def _bottle_misfit(bottle: Bottle, grid: Grid, drawn: _Drawn) -> Array:
-    """Return each member's squared distance from a bottle, in standard errors; bounds count one way only."""
-    result = bottle_demand(bottle)
-    draws = drawn.draws
-    k = grid.layer_at(bottle.depth_m)
-    a, s, c = (drawn.state[i, k] for i in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C))
-    # the column's own rates, in the bottle: as warm as the surface, where it hangs, and at its own oxygen
-    warm = draws["respiration_theta"] ** (drawn.state[ix.TEMPERATURE, 0] - 20.0)
-    share = bottle.bottom_share
-    do_mg_l = share * bottle.bottom_do_mg_l + (1.0 - share) * bottle.surface_do_mg_l
-    speed_a, speed_s = warm * do_mg_l / HALF_LIFE_A_AT_MG_L, warm * do_mg_l / HALF_LIFE_B_AT_MG_L
-    debt_s = ix.SULPHIDE_DEMAND * s
-
-    def paid(hours_h: float) -> Array:
-        left_a = 0.5 ** (hours_h * 60.0 * speed_a / draws["half_life_a"])
-        left_s = 0.5 ** (hours_h * speed_s / draws["half_life_b"])
-        left_c = np.exp(-draws["rate_c"] * warm * hours_h / 24.0)
-        return np.asarray(a * (1.0 - left_a) + debt_s * (1.0 - left_s) + c * (1.0 - left_c))
-
-    expected = {"immediate": paid(0.25), "fast": paid(24.0)}
-    misfit = np.zeros(len(drawn.extinction_1_m))
-    for name, demand in (("immediate", result.immediate), ("fast", result.fast)):
-        if demand is None:
-            continue
-        spread = np.hypot(BOTTLE_ERROR_MG_L + 0.2 * demand.demand_mg_l, demand.standard_error_mg_l)
-        distance = (expected[name] - demand.demand_mg_l) / spread
-        misfit += np.where(demand.censored, np.minimum(distance, 0.0), distance) ** 2
-    if bottle.surface_after_24h_mg_l is not None:
-        # the control bottle: what the surface water breathes in a dark day
-        breath = bottle.surface_do_mg_l - bottle.surface_after_24h_mg_l
-        misfit += ((draws["water_respiration"] * warm - breath) / (CONTROL_ERROR_MG_L + 0.3 * breath)) ** 2
-    return misfit
-
-
-def _earlier_misfit(job: Job, columns: Columns, run: Run, start: datetime) -> Array:
-    """Return each member's squared distance from the earlier profiles of the three days, at 0.6 m."""
-    misfit = np.zeros(columns.members)
-    for profile in job.profiles[:-1]:
-        hour = int((profile.time.astimezone(UTC) - start).total_seconds() // 3600)
-        if not 0 <= hour < LEAD_HOURS:
-            continue
-        depths = [point.depth_m for point in profile.points]
-        read = np.interp(NEAR_SURFACE_M, depths, [point.do_mg_l for point in profile.points])
-        misfit += ((run.records[ix.NEAR_SURFACE_O2, hour] - read) / OXYGEN_ERROR_MG_L) ** 2
-    return misfit
-
-
-def _chance(job: Job, columns: Columns, run: Run, water: WaterRead, start: datetime) -> Array:
-    """Return the chance with which each member is kept."""
-    after = run.after
-    grid = columns.grid
-    top = grid.centre_m <= max(1.0, float(grid.centre_m[0]))
-    # from there down to where the oxygen was read to end: how deep the fish can go
-    below = ~top & (np.cumsum(water.do_mg_l < 2.0) == 0)
-    misfit = _earlier_misfit(job, columns, run, start)
-    for zone in (top, below):
-        if not zone.any():
-            continue
-        weight = grid.volume_m3[zone] / grid.volume_m3[zone].sum()
-        oxygen = weight @ after.state[ix.OXYGEN][zone] - weight @ water.do_mg_l[zone]
-        warmth = weight @ after.state[ix.TEMPERATURE][zone] - weight @ water.temperature_degc[zone]
-        misfit += (oxygen / OXYGEN_ERROR_MG_L) ** 2 + (warmth / WARMTH_ERROR_DEGC) ** 2
-    lost = after.failed_step >= 0
-    seen = {Answer.YES: 1.0, Answer.UNKNOWN: 0.3, Answer.NO: 0.05}
-    answers = (job.fish.gasping_at_dawn, job.fish.kill_this_season)
-    # a fish that was seen to gasp does not contradict a lost refuge; fish that lived well nearly do
-    forgiven = max(seen[answer] for answer in answers)
-    return np.exp(-0.5 * misfit) * np.where(lost, forgiven, 1.0)
+    effective_members: float = 0.0
+    weight_power_fraction: float = 1.0
+    before: Before | None = None
+    told: tuple[Told, ...] = ()
+    doubts: tuple[Notice, ...] = ()
 
 
 def draw_ensemble(
@@ -242,86 +115,162 @@ def draw_ensemble(
     members: int,
     seed: int,
     horizon_hours: int,
+    air: PastAir | None = None,
     most_tries: int = 200_000,
+    lead_hours: int = LEAD_HOURS,
+    like: Ensemble | None = None,
 ) -> Ensemble:
-    """Return `members` members that agree with the reading, by rejection from the priors.
+    """Return `members` members that agree with what was read, smelt and seen.
 
     Args:
-        job: the job; its last profile is the reading.
+        job: the job; its profiles, oxygen readings, bottles, runs and fish are the evidence.
         grid: the layers.
         limits: limits of the refuge (LIMITS).
         members: members wanted.
         seed: a fresh seed gives a fresh ensemble.
-        horizon_hours: hours of weather after the reading.
-        most_tries: draws after which the best of those left over fill up, with a caution.
+        horizon_hours: hours of weather after the last reading.
+        air: the diffusers through which air has run, where any has.
+        most_tries: most ponds that are run.
+        lead_hours: hours before the first reading from which ponds are run.
+        like: another ensemble of this job and these readings, by whose law the members are drawn: fresh ponds,
+            with a fresh seed, without the runs that found the law. Found anew when None.
+
+    Raises:
+        InputError: the job has no profile.
+        ModelError: air has run through diffusers that nobody named.
     """
-    profile = latest_profile(job)
-    water = water_read(profile, grid)
-    start = profile.time.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
-    start -= timedelta(hours=LEAD_HOURS)
-    base = weather_base(
-        job, start, LEAD_HOURS + horizon_hours, float(water.temperature_degc[0]), float(grid.area_m2[0])
-    )
-    generator = np.random.default_rng(seed + 101)
-    kept: list[Columns] = []
-    spare: list[tuple[Array, Columns]] = []
-    count = tried = batch = 0
-    while count < members and tried < most_tries:
-        drawn, size = _draw(job, grid, water, seed + 1009 * batch, generator)
-        tried += size
-        batch += 1
-        if len(drawn.extinction_1_m) == 0:
-            continue
-        columns = _columns(job, grid, limits, base, water, drawn, seed + 1009 * batch + 13)
-        run = march(columns, still(LEAD_HOURS), LEAD_HOURS)
-        chance = _chance(job, columns, run, water, start)
-        # the members stand at the reading as it was read, with the mud as warm as the run made it
-        ready = replace(columns, bed_degc=run.after.bed_degc, hour=LEAD_HOURS)
-        chosen = np.flatnonzero(generator.random(len(chance)) < chance)
-        kept.append(ready.take(chosen))
-        count += len(chosen)
-        rest = np.setdiff1d(np.arange(len(chance)), chosen)
-        spare = _nearest([*spare, (chance[rest], ready.take(rest))], members - count)
-    if not kept:
-        raise ModelError(
-            f"none of {tried} simulated ponds agrees with the bottle test.",
-            remedy="Look at bottle.csv again: depths, dilution, and which bottle is which.",
-            place="bottle.csv",
-        )
-    notices = list(base.notices)
-    if count < members:
-        kept += [columns for _, columns in spare]
-        notices.append(
-            caution(
-                "reading-unlikely",
-                f"Of {tried} simulated ponds only {count} agree with the reading; the nearest others fill up. "
-                "Read the water again, and check the meter, the area and the depths.",
-            )
-        )
-    whole = _join(kept)
-    whole = whole.take(np.arange(min(members, whole.members)))
+    case = _case_of(job, grid, limits, horizon_hours, air, lead_hours)
+    pilots = max(8, min(PILOTS, most_tries // 4))
+    known = like.before if like is not None else None
+    before = known or _learn(case, pilots, seed, horizon_hours)
+    case = replace(case, evidence=case.evidence.with_noise(before.noise))
+    columns, ran, ratio = _draw(case, before.learned, members, seed + 31)
+    tried = members + (0 if known is not None else before.runs_count)
+    log_weight = case.evidence.log_likelihood(ran) + ratio
+    weight, power = tempered(log_weight, LEAST_FRACTION * members)
+    effective = effective_members(weight)
+    index = chosen(weight, members, seed + 5)
+    ready = _ahead(case, columns.take(index), ran, index, seed + 17)
+    notices = [*case.notices, *_unlikely(case, ran)]
+    told = told_by(case.evidence, before.quantities, before.seen, quantities_of(ready))
     return Ensemble(
-        whole, start, base.local_hour, water, tried, tuple(notices), tuple(water.assumed)
+        ready, case.lead.start, case.lead.base.local_hour, case.latest, tried, tuple(notices),
+        tuple(case.lead.water.assumed), effective, power, before, told, case.doubts,
     )  # fmt: skip
 
 
-def _nearest(parts: list[tuple[Array, Columns]], most: int) -> list[tuple[Array, Columns]]:
-    """Return the `most` members of the greatest chance, as one part: more are never needed to fill up."""
-    chance = np.concatenate([chances for chances, _ in parts])
-    best = np.argsort(-chance, kind="stable")[: max(most, 0)]
-    return [(chance[best], _join([columns for _, columns in parts]).take(best))]
-
-
-def _join(parts: list[Columns]) -> Columns:
-    """Return the members of several ensembles as one."""
-    first = parts[0]
-    return replace(
-        first,
-        state=np.concatenate([part.state for part in parts], axis=2),
-        bed_degc=np.concatenate([part.bed_degc for part in parts], axis=1),
-        parameters=np.concatenate([part.parameters for part in parts], axis=1),
-        weather=np.concatenate([part.weather for part in parts], axis=2),
-        under_steps=np.concatenate([part.under_steps for part in parts]),
-        failed_step=np.concatenate([part.failed_step for part in parts]),
-        cause=np.concatenate([part.cause for part in parts]),
+def _unlikely(case: _Case, ran: Ran) -> list[Notice]:
+    """Say where the ponds drawn by the readings still lie far from them."""
+    count = case.evidence.looks.count
+    if not count:
+        return []
+    squares = (case.evidence.distance(ran.seen) ** 2).sum(axis=0) / count
+    if float(np.quantile(squares, 0.25)) < UNLIKELY_SQUARES_NUMBER:
+        return []
+    text = (
+        "Hardly a simulated pond agrees with all that was read; the nearest ones are taken. Read the water again, "
+        "and check the meter, the area and the depths."
     )
+    return [caution("reading-unlikely", text)]
+
+
+@dataclass(frozen=True)
+class _Case:
+    """A job made ready to be held against ponds."""
+
+    lead: Lead
+    evidence: Evidence
+    latest: WaterRead
+    doubts: tuple[Notice, ...]
+    notices: tuple[Notice, ...]
+
+
+def _case_of(
+    job: Job, grid: Grid, limits: Array, horizon_hours: int, air: PastAir | None, lead_hours: int
+) -> _Case:
+    latest = latest_profile(job)
+    every: list[Reading] = sorted([*job.profiles, *job.oxygen_readings], key=lambda item: item.time)
+    oldest = every[-1].time - timedelta(days=OLDEST_D)
+    readings = tuple(item for item in every if item.time >= oldest or item is latest)
+    runs, notices = runs_of(job)
+    bottles, left_out = _bottles(job, readings)
+    if len(readings) < len(every):
+        text = f"{len(every) - len(readings)} readings more than {OLDEST_D:.0f} d before the latest are left out."
+        notices = (*notices, note("readings-old", text))
+    layered = [item for item in readings if isinstance(item, Profile) and len(item.points) > 1]
+    first = layered[0] if layered else latest
+    begun = readings[0].time.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
+    start = begun - timedelta(hours=lead_hours)
+    ends = [readings[-1].time, *([end] if (end := last_end(runs)) is not None else [])]
+    end_hour = max(round((end.astimezone(UTC) - start).total_seconds() / 3600.0) for end in ends)
+    looks = looks_of(job, readings, bottles, start)
+    looks = replace(looks, hour=np.minimum(looks.hour, end_hour))
+    water = water_read(first, grid)
+    surface_degc, area_m2 = float(water.temperature_degc[0]), float(grid.area_m2[0])
+    base = weather_base(job, start, end_hour + horizon_hours, surface_degc, area_m2)
+    plan = air_plan(runs, air, start, end_hour + horizon_hours)
+    lead = Lead(job, grid, limits, water, base, plan, looks, start, end_hour)
+    water_now = water_read(latest, grid)
+    smell = water_now.smell if not looks.of(Kind.SULPHIDE).any() else None
+    evidence = evidence_of(looks, job.fish, smell, limits)
+    return _Case(lead, evidence, water_now, (), (*base.notices, *notices, *left_out))
+
+
+def _bottles(job: Job, readings: tuple[Reading, ...]) -> tuple[tuple[Bottle, ...], tuple[Notice, ...]]:
+    """Return the bottles of the days of the readings."""
+    first, last = readings[0].time - timedelta(days=2), readings[-1].time + timedelta(days=2)
+    near = tuple(bottle for bottle in job.bottles if first <= bottle.time <= last)
+    left = len(job.bottles) - len(near)
+    said = (note("bottle-left-out", f"{left} bottle tests of other days than the readings are left out."),)
+    return near, said if left else ()
+
+
+def _learn(case: _Case, pilots: int, seed: int, horizon_hours: int) -> Before:
+    """Move pilots from the priors toward the readings, and keep what they were before."""
+    generator = np.random.default_rng(seed + 41)
+    first = draw_scores(pilots, seed)
+    columns, prior = run_lead(case.lead, first, seed + 7)
+    failures = _lost_ahead(case, columns, first, horizon_hours, seed + 3)
+    # the same ponds under other weather: what nobody can know of it is error of the readings
+    twins = first[:, : pilots // 2]
+    _, other = run_lead(case.lead, twins, seed + 11)
+    apart = (other.seen - prior.seen[:, : pilots // 2])[case.evidence.row]
+    noise = 0.5 * apart @ apart.T / apart.shape[1]
+    evidence = case.evidence.with_noise(noise)
+    ran, scores = prior, first
+    for turn in range(PASSES):
+        if turn > 0:
+            _, ran = run_lead(case.lead, scores, seed + 7)
+        scores = moved(scores, evidence.pull(ran), float(PASSES), generator)
+    runs = pilots * PASSES + pilots // 2
+    return Before(law_of(first, scores), pilots, failures, quantities_of(columns), prior.seen, noise, runs)
+
+
+def _draw(case: _Case, learned: Learned, members: int, seed: int) -> tuple[Columns, Ran, Array]:
+    scores, ratio = learned.draw(draw_scores(members, seed))
+    columns, ran = run_lead(case.lead, scores, seed + 13)
+    return columns, ran, ratio
+
+
+def _ahead(case: _Case, columns: Columns, ran: Ran, index: NDArray[np.int64], seed: int) -> Columns:
+    """Return the chosen members settled at the last reading, with weather of their own ahead of it."""
+    looks = case.lead.looks
+    profile = {Kind.TEMPERATURE: case.latest.temperature_degc, Kind.OXYGEN: case.latest.do_mg_l}
+    off = looks.read[:, None] - ran.seen[:, index]
+    return _with_weather(case, settle(columns, looks, off, profile, seed), ran.scores[:, index], seed + 1)
+
+
+def _with_weather(case: _Case, columns: Columns, scores: Array, seed: int) -> Columns:
+    """Return members with weather to the end: their own up to now, what lasts of it kept, and drawn ahead."""
+    weather = member_weather(case.lead.base, columns.members, seed, case.lead.end_hour, lasting_of(scores))
+    weather[:, : columns.hour] = columns.weather
+    return replace(columns, weather=weather)
+
+
+def _lost_ahead(case: _Case, columns: Columns, scores: Array, horizon_hours: int, seed: int) -> int:
+    """Return how many ponds of the priors lose the refuge without air in the weather ahead."""
+    if horizon_hours <= 0:
+        return 0
+    ready = _with_weather(case, columns, scores, seed)
+    hours = ready.weather.shape[1]
+    return int((march(ready, still(hours), hours).after.failed_step >= 0).sum())

@@ -18,6 +18,8 @@ Array = NDArray[np.float64]
 
 DEFAULT_ALKALINITY_MG_L = 75.0
 DEFAULT_SALINITY_G_KG = 0.1
+DEFAULT_SECCHI_M = 0.8
+OWN_EXTINCTION_1_M = 0.25  # of visible light, by all but the bloom
 SMELL_SHARE = {
     # how much of the sulphide prior a smell stands for where sulphide was not read: judgement
     None: 1.0,
@@ -104,6 +106,14 @@ def water_read(profile: Profile, grid: Grid) -> WaterRead:
     )
 
 
+def bloom_and_extinction(draws: dict[str, Array], job: Job) -> tuple[Array, Array]:
+    """Return the chlorophyll [µg/L] and the extinction of all else [1/m] of each member: the Secchi disc holds both."""
+    whole = draws["light_constant"] / (job.pond.secchi_depth_m or DEFAULT_SECCHI_M)
+    most = np.maximum(whole - OWN_EXTINCTION_1_M, 0.1) / ix.CHLOROPHYLL_EXTINCTION_M2_MG
+    bloom = np.minimum(draws["chlorophyll"], most)
+    return bloom, np.maximum(whole - ix.CHLOROPHYLL_EXTINCTION_M2_MG * bloom, OWN_EXTINCTION_1_M)
+
+
 def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) -> tuple[Array, Array]:
     """Return every member's state at the reading (STATES, layers, members) and its own extinction_1_m [1/m].
 
@@ -122,12 +132,7 @@ def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) 
     share = np.minimum(water.do_mg_l / 2.0, 1.0)[:, None]
     state[ix.OXYGEN] = np.maximum(water.do_mg_l[:, None] + share * bias_mg_l, 0.0)
     state[ix.SALT] = water.salinity_g_kg[:, None]
-    secchi_m = job.pond.secchi_depth_m or 0.8
-    whole = draws["light_constant"] / secchi_m
-    own = 0.25
-    most = np.maximum(whole - own, 0.1) / ix.CHLOROPHYLL_EXTINCTION_M2_MG
-    chlorophyll = np.minimum(draws["chlorophyll"], most)
-    extinction_1_m = np.maximum(whole - ix.CHLOROPHYLL_EXTINCTION_M2_MG * chlorophyll, own)
+    chlorophyll, extinction_1_m = bloom_and_extinction(draws, job)
     state[ix.CHLOROPHYLL] = chlorophyll * (1.0 - 0.8 * reduced)
     state[ix.DEBT_A] = draws["debt_a"] * reduced
     scatter = np.exp(0.2 * generator.standard_normal(members))

@@ -230,7 +230,9 @@ LASTING_FRACTION = 0.4
 """Part of the variance that is a member's own for the whole run: seasons differ, and spells return (judgement)."""
 
 
-def member_weather(base: WeatherBase, members: int, seed: int, known_hours: int) -> Array:
+def member_weather(
+    base: WeatherBase, members: int, seed: int, known_hours: int, lasting: Array | None = None
+) -> Array:
     """Return every member's own weather (WEATHER, hours, members).
 
     The first `known_hours` lie in the past: there the record stands but for a small error of place. Later ones
@@ -243,12 +245,15 @@ def member_weather(base: WeatherBase, members: int, seed: int, known_hours: int)
         members: members wanted.
         seed: of all that is drawn.
         known_hours: hours that lie before now.
+        lasting: scores of each member's lasting departure in warmth, wind and clearness (3, members); drawn when
+            None.
     """
     generator = np.random.default_rng(seed)
     hours = base.hours.shape[1]
     weather = np.empty((ix.WEATHER, hours, members))
     shifts = np.zeros((3, hours, members))
-    lasting = generator.standard_normal((3, members))
+    drawn_lasting = generator.standard_normal((3, members))
+    lasting = drawn_lasting if lasting is None else lasting
     passing = generator.standard_normal((3, members))
     away = np.zeros(members, dtype=bool)
     drawn = _other_days(base, int(base.local_day_index[0]), members, generator)

@@ -1,0 +1,140 @@
+"""How well each simulated pond agrees with what was read, smelt and seen: its log likelihood."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import log_ndtr
+
+from plumeline.job.document import Answer, Fish, SmellStrength
+from plumeline.kernels import column_index as ix
+from plumeline.stages.column.looks import TELLING, Looks, meter_covariance, model_covariance
+
+Array = NDArray[np.float64]
+
+FREEDOM_NUMBER = 12.0
+"""Beyond what errors of the size assumed explain, their size itself is in doubt: the likelihood goes on as that of
+Student's law with so many degrees of freedom more than numbers (judgement)."""
+LIVED_MARGIN_FRACTION = 0.05
+LIVED_ERROR_FRACTION = 0.15
+FORGIVEN = {Answer.YES: 1.0, Answer.UNKNOWN: 0.3, Answer.NO: 0.05}
+"""Chance that a pond which lost the refuge of the plan would have got this answer, beside one that kept it: the
+plan's limits lie well over what kills (judgement)."""
+GASPED_UNDER_MG_L = 4.0
+UNLIKELY_GASP_FRACTION = 0.2
+SMELLS_FROM_MG_L = {SmellStrength.STRONG: 0.3, SmellStrength.FAINT: 0.05}
+"""Dissolved sulphide at which half of all noses say so of a sample (judgement)."""
+NOSE_NUMBER = 1.2  # spread of that, in the logarithm
+
+
+@dataclass(frozen=True)
+class Ran:
+    """Ponds that were run through the readings.
+
+    Attributes:
+        scores: (scores, ponds).
+        seen: what each would have read (numbers, ponds).
+        lost: whether each lost the fish's refuge before the last reading (ponds).
+        least_fraction: least usable part of the volume (ponds).
+        least_do_mg_l: least oxygen at 0.6 m (ponds).
+        sulphide_mg_l: most dissolved sulphide of the water column at the last reading (ponds).
+    """
+
+    scores: Array
+    seen: Array
+    lost: NDArray[np.bool_]
+    least_fraction: Array
+    least_do_mg_l: Array
+    sulphide_mg_l: Array
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What ponds are held against.
+
+    Attributes:
+        looks: the numbers that were read and that ponds are weighed by.
+        row: where they stand among all numbers.
+        root: lower root of the covariance of their errors and the model's together.
+        fish: what was seen of the fish.
+        smell: strongest smell of a sample, where sulphide was not read.
+        volume_fraction: least usable part of the refuge.
+    """
+
+    looks: Looks
+    row: NDArray[np.int64]
+    root: Array
+    fish: Fish
+    smell: SmellStrength | None
+    volume_fraction: float
+
+    def distance(self, seen: Array) -> Array:
+        """Return what each pond reads less what was read, whitened (numbers, ponds); bounds count one way."""
+        off = seen[self.row] - self.looks.read[:, None]
+        off = np.where(self.looks.censored[:, None], np.minimum(off, 0.0), off)
+        return np.asarray(np.linalg.solve(self.root, off)) if len(off) else off
+
+    def with_noise(self, noise: Array) -> Evidence:
+        """Return the evidence with another covariance of error added (numbers, numbers)."""
+        if not self.looks.count:
+            return self
+        return replace(self, root=np.asarray(np.linalg.cholesky(self.root @ self.root.T + noise)))
+
+    def fish_lived(self) -> bool:
+        """Return whether nobody saw fish suffer and somebody looked."""
+        answers = (self.fish.gasping_at_dawn, self.fish.kill_this_season)
+        return Answer.YES not in answers and Answer.NO in answers
+
+    def pull(self, ran: Ran) -> Array:
+        """Return the distances that ponds are drawn toward: the numbers', and the refuge of fish that lived."""
+        rows = self.distance(ran.seen)
+        if not self.fish_lived():
+            return rows
+        short = ran.least_fraction - self.volume_fraction - LIVED_MARGIN_FRACTION
+        return np.vstack([rows, np.minimum(short, 0.0) / LIVED_ERROR_FRACTION])
+
+    def log_likelihood(self, ran: Ran) -> Array:
+        """Return the log likelihood of each pond."""
+        count = self.looks.count
+        squares = (self.distance(ran.seen) ** 2).sum(axis=0)
+        beyond = np.maximum(squares - count, 0.0)
+        result = -0.5 * np.minimum(squares, count)
+        result = result - 0.5 * (FREEDOM_NUMBER + count) * np.log1p(beyond / (FREEDOM_NUMBER + count))
+        return np.asarray(result + self._fish(ran) + self._nose(ran))
+
+    def _fish(self, ran: Ran) -> Array:
+        answers = (self.fish.gasping_at_dawn, self.fish.kill_this_season)
+        # a fish that was seen to gasp does not contradict a lost refuge; fish that lived well nearly do
+        forgiven = max(FORGIVEN[answer] for answer in answers)
+        result = np.where(ran.lost, np.log(forgiven), 0.0)
+        if self.fish.gasping_at_dawn is Answer.YES:
+            quiet = ran.least_do_mg_l > GASPED_UNDER_MG_L
+            result += np.where(quiet, np.log(UNLIKELY_GASP_FRACTION), 0.0)
+        return np.asarray(result)
+
+    def _nose(self, ran: Ran) -> Array:
+        if self.smell is None:
+            return np.zeros(len(ran.lost))
+        amount = np.log(ran.sulphide_mg_l + 1e-3)
+        strong, faint = (
+            (amount - np.log(SMELLS_FROM_MG_L[s])) / NOSE_NUMBER
+            for s in (SmellStrength.STRONG, SmellStrength.FAINT)
+        )
+        if self.smell is SmellStrength.STRONG:
+            return np.asarray(log_ndtr(strong))
+        if self.smell is SmellStrength.NONE:
+            return np.asarray(log_ndtr(-faint))
+        # neither none nor strong, and never quite excluded: a nose is no instrument
+        between = np.exp(log_ndtr(faint)) - np.exp(log_ndtr(strong))
+        return np.asarray(np.log(np.maximum(between, 0.02)))
+
+
+def evidence_of(looks: Looks, fish: Fish, smell: SmellStrength | None, limits: Array) -> Evidence:
+    """Return the evidence of numbers, fish and nose; `limits` are the refuge's (LIMITS)."""
+    row = np.flatnonzero(looks.of(*TELLING))
+    looks = looks.only(looks.of(*TELLING))
+    covariance = meter_covariance(looks) + model_covariance(looks)
+    root = np.asarray(np.linalg.cholesky(covariance)) if looks.count else np.zeros((0, 0))
+    return Evidence(looks, row, root, fish, smell, float(limits[ix.LIMIT_VOLUME]))

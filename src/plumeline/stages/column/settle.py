@@ -1,0 +1,135 @@
+"""Bring members to what was read: the model's error at the last reading, drawn as the readings ask.
+
+A member that was run through ten days stands near the reading, not on it: the model errs, and its error at the
+reading is what the reading tells of best. It is drawn from its own covariance given what is left between member
+and readings, and put on; the debts go with the oxygen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumeline.kernels import column_index as ix
+from plumeline.science.carbonate import carbon_from_alkalinity_and_ph
+from plumeline.stages.column.looks import Kind, Looks, meter_covariance, model_covariance
+from plumeline.stages.column.march import Columns
+from plumeline.stages.column.seen import ph_of
+
+Array = NDArray[np.float64]
+
+SETTLED = (Kind.TEMPERATURE, Kind.OXYGEN, Kind.PH, Kind.AMMONIA, Kind.SULPHIDE)
+MOST_LOG_CHANGE_NUMBER = 1.2
+COLDEST_DEGC = 5.0
+SWEEPS = 40
+_carbon = np.vectorize(carbon_from_alkalinity_and_ph, otypes=[float])
+
+
+def settle(columns: Columns, looks: Looks, off: Array, profile: dict[Kind, Array], seed: int) -> Columns:
+    """Return the members with the model's error of this hour put on.
+
+    Args:
+        columns: the members, at the last reading or after it.
+        looks: the numbers that were read.
+        off: what was read less what each member would have read (numbers, members).
+        profile: the latest temperature and oxygen that were read, by layer.
+        seed: of the errors drawn.
+    """
+    generator = np.random.default_rng(seed)
+    state = columns.state.copy()
+    before = state[ix.OXYGEN].copy()
+    for kind in SETTLED:
+        rows = np.flatnonzero(looks.of(kind))
+        if not len(rows):
+            continue
+        these = looks.only(looks.of(kind))
+        at = _at_layers(columns, these, kind, profile)
+        change = _draw(at, these, off[rows], generator)
+        if kind is Kind.TEMPERATURE:
+            state[ix.TEMPERATURE] = _stable(
+                np.clip(state[ix.TEMPERATURE] + change, 0.0, 45.0), columns.grid.volume_m3
+            )
+        elif kind is Kind.OXYGEN:
+            state[ix.OXYGEN] = np.clip(state[ix.OXYGEN] + change, 0.0, 35.0)
+        elif kind is Kind.PH:
+            ph = np.clip(ph_of(columns) + change, 5.5, 10.8)
+            state[ix.CARBON] = _carbon(state[ix.ALKALINITY], ph, state[ix.TEMPERATURE])
+        else:
+            row = ix.AMMONIA if kind is Kind.AMMONIA else ix.SULPHIDE
+            state[row] *= np.exp(np.clip(change, -MOST_LOG_CHANGE_NUMBER, MOST_LOG_CHANGE_NUMBER))
+    _move_debts(state, before)
+    return replace(columns, state=np.ascontiguousarray(state))
+
+
+def _at_layers(columns: Columns, these: Looks, kind: Kind, profile: dict[Kind, Array]) -> Looks:
+    """Return the layers, now, as places for the error of one kind."""
+    centre = columns.grid.centre_m
+    layers = len(centre)
+    slope, share = np.zeros(layers), np.ones(layers)
+    if kind in profile:
+        slope = np.gradient(profile[kind], centre)
+    if kind is Kind.OXYGEN:
+        order = np.argsort(these.depth_m, kind="stable")
+        share = np.interp(centre, these.depth_m[order], these.share_fraction[order])
+    whole = np.zeros(layers, dtype=np.int64)
+    return Looks(
+        whole + int(kind), whole + columns.hour, centre, np.zeros(layers), share, slope, whole, whole, whole,
+        np.zeros(layers, dtype=bool), (), (),
+    )  # fmt: skip
+
+
+def _draw(at: Looks, these: Looks, off: Array, generator: np.random.Generator) -> Array:
+    """Draw the error by layer given what is left at the readings (layers, members)."""
+    layers, numbers, members = at.count, these.count, off.shape[1]
+    everywhere = np.block(
+        [
+            [model_covariance(at), model_covariance(at, these)],
+            [model_covariance(these, at), model_covariance(these)],
+        ]
+    )
+    own = meter_covariance(these)
+    drawn = _root(everywhere) @ generator.standard_normal((layers + numbers, members))
+    meter = _root(own) @ generator.standard_normal((numbers, members))
+    gain = np.linalg.solve(everywhere[layers:, layers:] + own, everywhere[layers:, :layers]).T
+    return np.asarray(drawn[:layers] + gain @ (off - drawn[layers:] - meter))
+
+
+def _stable(temperature_degc: Array, volume_m3: Array) -> Array:
+    """Return the temperature without layers warmer than the one above them, where it is over 4 °C.
+
+    Neighbours that lie upside down share their heat, until few do: an error drawn for each layer must not turn
+    the water over.
+    """
+    found = temperature_degc.copy()
+    warm = found.min(axis=0) >= COLDEST_DEGC
+    for _ in range(SWEEPS):
+        upside = warm & (found[1:] > found[:-1] + 1e-6)
+        if not upside.any():
+            break
+        for k in np.flatnonzero(upside.any(axis=1)):
+            mean = (volume_m3[k] * found[k] + volume_m3[k + 1] * found[k + 1]) / (
+                volume_m3[k] + volume_m3[k + 1]
+            )
+            over = warm & (found[k + 1] > found[k])
+            found[k], found[k + 1] = np.where(over, mean, found[k]), np.where(over, mean, found[k + 1])
+    return found
+
+
+def _root(covariance: Array) -> Array:
+    values, vectors = np.linalg.eigh(0.5 * (covariance + covariance.T))
+    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
+
+
+def _move_debts(state: Array, oxygen_before: Array) -> None:
+    """Let debts follow the oxygen: gone where it came, as below where it went."""
+    before = np.clip((3.0 - oxygen_before) / 2.5, 0.0, 1.0)
+    after = np.clip((3.0 - state[ix.OXYGEN]) / 2.5, 0.0, 1.0)
+    more = np.maximum(after - before, 0.0)
+    less = np.where(after < before, (after + 0.02) / (before + 0.02), 1.0)
+    for row in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C):
+        debt = state[row]
+        below = np.maximum.accumulate(debt[::-1], axis=0)[::-1]
+        share = 0.9 if row == ix.DEBT_C else 1.0
+        state[row] = debt * (1.0 - share * (1.0 - less)) + share * more * (below - debt)
