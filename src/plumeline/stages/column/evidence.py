@@ -40,6 +40,7 @@ class Ran:
         least_fraction: least usable part of the volume (ponds).
         least_do_mg_l: least oxygen at 0.6 m (ponds).
         sulphide_mg_l: most dissolved sulphide of the water column at the last reading (ponds).
+        layers: temperature and oxygen by layer at the hour of the latest profile (2, layers, ponds).
     """
 
     scores: Array
@@ -48,6 +49,7 @@ class Ran:
     least_fraction: Array
     least_do_mg_l: Array
     sulphide_mg_l: Array
+    layers: Array
 
 
 @dataclass(frozen=True)

@@ -39,6 +39,7 @@ class Lead:
         air: what has run.
         looks: the numbers that were read.
         start: start of hour 0, UTC.
+        profile_hour: hour of the latest profile with layers.
         end_hour: hour at which the ensemble will stand.
     """
 
@@ -50,6 +51,7 @@ class Lead:
     air: AirPlan
     looks: Looks
     start: datetime
+    profile_hour: int
     end_hour: int
 
     def weather(self, scores: Array, seed: int) -> Array:
@@ -94,7 +96,8 @@ def run_lead(lead: Lead, scores: Array, seed: int) -> tuple[Columns, Ran]:
     least = np.ones(members)
     least_do = np.full(members, 1e9)
     lost = np.zeros(members, dtype=bool)
-    stops = sorted({SPIN_UP_HOURS, *(int(hour) for hour in looks.hour), lead.end_hour})
+    layers = np.zeros((2, lead.grid.layers, members))
+    stops = sorted({SPIN_UP_HOURS, lead.profile_hour, *(int(hour) for hour in looks.hour), lead.end_hour})
     for hour in stops:
         if hour > columns.hour:
             begun = columns.hour
@@ -105,12 +108,14 @@ def run_lead(lead: Lead, scores: Array, seed: int) -> tuple[Columns, Ran]:
                 least_do = np.minimum(least_do, run.records[ix.LEAST_O2, begun:hour].min(axis=0))
         if hour == SPIN_UP_HOURS:
             columns = _afresh(columns)
+        if hour == lead.profile_hour:
+            layers = columns.state[[ix.TEMPERATURE, ix.OXYGEN]].copy()
         rows = np.flatnonzero(looks.hour == hour)
         if len(rows):
             seen[rows] = numbers_at(columns, looks, rows)
     lost |= columns.failed_step >= 0
     sulphide = (columns.state[ix.SULPHIDE] * columns.parameters[ix.SULPHIDE_SHARE]).max(axis=0)
-    return _afresh(columns), Ran(scores, seen, lost, least, least_do, sulphide)
+    return _afresh(columns), Ran(scores, seen, lost, least, least_do, sulphide, layers)
 
 
 def _afresh(columns: Columns) -> Columns:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from enum import IntEnum
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -153,10 +154,27 @@ def looks_of(
     )
     share = np.ones(len(table))
     oxygen = kind_index == Kind.OXYGEN
-    share[oxygen] = np.clip(table[oxygen, 3] / FULL_SHARE_MG_L, LEAST_SHARE_FRACTION, 1.0)
+    share[oxygen] = shares_of(table[oxygen, 3])
     return Looks(
         kind_index, hour, table[:, 2], table[:, 3], share, _slopes(kind_index, item_index, table[:, 2], table[:, 3]),
         meter_index, day_index, item_index, table[:, 7] > 0.5, tuple(names), tuple(tests),
+    )  # fmt: skip
+
+
+def shares_of(do_mg_l: Array) -> Array:
+    """Return how much of an error of oxygen stands at these oxygens: errors shrink toward none."""
+    return np.clip(do_mg_l / FULL_SHARE_MG_L, LEAST_SHARE_FRACTION, 1.0)
+
+
+def joined(one: Looks, other: Looks) -> Looks:
+    """Return the numbers of both; names and bottles are those of the first."""
+
+    def both(field: str) -> Any:
+        return np.concatenate([getattr(one, field), getattr(other, field)])
+
+    return Looks(
+        both("kind_index"), both("hour"), both("depth_m"), both("read"), both("share_fraction"), both("slope"),
+        both("meter_index"), both("day_index"), both("item_index"), both("censored"), one.names, one.bottles,
     )  # fmt: skip
 
 

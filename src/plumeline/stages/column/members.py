@@ -31,7 +31,7 @@ from plumeline.stages.column.march import Columns, march, still
 from plumeline.stages.column.parameters import parameters_of
 from plumeline.stages.column.past_air import PastAir, air_plan, last_end, runs_of
 from plumeline.stages.column.priors import draw_scores
-from plumeline.stages.column.settle import settle
+from plumeline.stages.column.settle import Settling, settle
 from plumeline.stages.column.told import Told, quantities_of, told_by
 from plumeline.stages.column.water import WaterRead, water_read
 from plumeline.stages.column.weather import member_weather, weather_base
@@ -150,7 +150,7 @@ def draw_ensemble(
     weight, power = tempered(log_weight, LEAST_FRACTION * members)
     effective = effective_members(weight)
     index = chosen(weight, members, seed + 5)
-    ready = _ahead(case, columns.take(index), ran, index, seed + 17)
+    ready = _ahead(case, columns.take(index), ran, index, before.noise, seed + 17)
     notices = [*case.notices, *_unlikely(case, ran)]
     told = told_by(case.evidence, before.quantities, before.seen, quantities_of(ready))
     return Ensemble(
@@ -209,7 +209,8 @@ def _case_of(
     surface_degc, area_m2 = float(water.temperature_degc[0]), float(grid.area_m2[0])
     base = weather_base(job, start, end_hour + horizon_hours, surface_degc, area_m2)
     plan = air_plan(runs, air, start, end_hour + horizon_hours)
-    lead = Lead(job, grid, limits, water, base, plan, looks, start, end_hour)
+    profile_hour = min(round((latest.time.astimezone(UTC) - start).total_seconds() / 3600.0), end_hour)
+    lead = Lead(job, grid, limits, water, base, plan, looks, start, profile_hour, end_hour)
     water_now = water_read(latest, grid)
     smell = water_now.smell if not looks.of(Kind.SULPHIDE).any() else None
     evidence = evidence_of(looks, job.fish, smell, limits)
@@ -252,12 +253,17 @@ def _draw(case: _Case, learned: Learned, members: int, seed: int) -> tuple[Colum
     return columns, ran, ratio
 
 
-def _ahead(case: _Case, columns: Columns, ran: Ran, index: NDArray[np.int64], seed: int) -> Columns:
+def _ahead(
+    case: _Case, columns: Columns, ran: Ran, index: NDArray[np.int64], noise: Array, seed: int
+) -> Columns:
     """Return the chosen members settled at the last reading, with weather of their own ahead of it."""
     looks = case.lead.looks
-    profile = {Kind.TEMPERATURE: case.latest.temperature_degc, Kind.OXYGEN: case.latest.do_mg_l}
+    by_weather = np.zeros(looks.count)
+    by_weather[case.evidence.row] = np.diag(noise)
     off = looks.read[:, None] - ran.seen[:, index]
-    return _with_weather(case, settle(columns, looks, off, profile, seed), ran.scores[:, index], seed + 1)
+    latest = Settling(case.latest, case.lead.profile_hour, ran.layers[:, :, index], by_weather)
+    settled = settle(columns, looks, off, latest, seed)
+    return _with_weather(case, settled, ran.scores[:, index], seed + 1)
 
 
 def _with_weather(case: _Case, columns: Columns, scores: Array, seed: int) -> Columns:

@@ -7,16 +7,17 @@ and readings, and put on; the debts go with the oxygen.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.science.carbonate import carbon_from_alkalinity_and_ph
-from plumeline.stages.column.looks import Kind, Looks, meter_covariance, model_covariance
+from plumeline.stages.column.looks import Kind, Looks, joined, meter_covariance, model_covariance, shares_of
 from plumeline.stages.column.march import Columns
 from plumeline.stages.column.seen import ph_of
+from plumeline.stages.column.water import WaterRead
 
 Array = NDArray[np.float64]
 
@@ -24,33 +25,54 @@ SETTLED = (Kind.TEMPERATURE, Kind.OXYGEN, Kind.PH, Kind.AMMONIA, Kind.SULPHIDE)
 MOST_LOG_CHANGE_NUMBER = 1.2
 COLDEST_DEGC = 5.0
 SWEEPS = 40
+REACH_M = 0.4  # above and below the depths of a profile that it still speaks for
 _carbon = np.vectorize(carbon_from_alkalinity_and_ph, otypes=[float])
 
 
-def settle(columns: Columns, looks: Looks, off: Array, profile: dict[Kind, Array], seed: int) -> Columns:
+@dataclass(frozen=True)
+class Settling:
+    """The latest profile, by layer, beside what the members had at its hour.
+
+    Attributes:
+        water: the profile as it was read, by layer.
+        hour: its hour.
+        layers: temperature and oxygen of the members then (2, layers, members).
+        noise: variance of what unknown weather did to each number (numbers).
+    """
+
+    water: WaterRead
+    hour: int
+    layers: Array
+    noise: Array
+
+
+def settle(columns: Columns, looks: Looks, off: Array, latest: Settling, seed: int) -> Columns:
     """Return the members with the model's error of this hour put on.
 
     Args:
         columns: the members, at the last reading or after it.
         looks: the numbers that were read.
         off: what was read less what each member would have read (numbers, members).
-        profile: the latest temperature and oxygen that were read, by layer.
+        latest: the latest profile.
         seed: of the errors drawn.
     """
     generator = np.random.default_rng(seed)
     state = columns.state.copy()
     before = state[ix.OXYGEN].copy()
     for kind in SETTLED:
-        rows = np.flatnonzero(looks.of(kind))
-        if not len(rows):
+        rows = looks.of(kind)
+        if not rows.any():
             continue
-        these = looks.only(looks.of(kind))
-        at = _at_layers(columns, these, kind, profile)
-        change = _draw(at, these, off[rows], generator)
+        these, left = looks.only(rows), off[rows]
+        # unknown weather errs as the model does, from the reading's point of view
+        own = float(np.diag(model_covariance(these)).mean())
+        wider = 1.0 + float(latest.noise[rows].mean()) / own
+        if kind in (Kind.TEMPERATURE, Kind.OXYGEN):
+            these, left = _by_layer(columns, these, left, kind, latest)
+        change = _draw(_at_layers(columns, kind, latest), these, left, wider, generator)
         if kind is Kind.TEMPERATURE:
-            state[ix.TEMPERATURE] = _stable(
-                np.clip(state[ix.TEMPERATURE] + change, 0.0, 45.0), columns.grid.volume_m3
-            )
+            warmer = np.clip(state[ix.TEMPERATURE] + change, 0.0, 45.0)
+            state[ix.TEMPERATURE] = _stable(warmer, columns.grid.volume_m3)
         elif kind is Kind.OXYGEN:
             state[ix.OXYGEN] = np.clip(state[ix.OXYGEN] + change, 0.0, 35.0)
         elif kind is Kind.PH:
@@ -63,16 +85,48 @@ def settle(columns: Columns, looks: Looks, off: Array, profile: dict[Kind, Array
     return replace(columns, state=np.ascontiguousarray(state))
 
 
-def _at_layers(columns: Columns, these: Looks, kind: Kind, profile: dict[Kind, Array]) -> Looks:
+def _profile(latest: Settling, kind: Kind) -> Array:
+    """Return the latest profile of temperature or oxygen, by layer."""
+    return latest.water.temperature_degc if kind is Kind.TEMPERATURE else latest.water.do_mg_l
+
+
+def _by_layer(
+    columns: Columns, these: Looks, left: Array, kind: Kind, latest: Settling
+) -> tuple[Looks, Array]:
+    """Return the numbers with those of the latest profile laid on the layers: straight lines between the depths.
+
+    A model's mixed layer and a line between two depths differ most between them; left alone there, the water
+    would turn over.
+    """
+    items = np.unique(these.item_index[these.hour == latest.hour])
+    counts = [int((these.item_index == item).sum()) for item in items]
+    if not counts or max(counts) < 2:
+        return these, left
+    item = items[int(np.argmax(counts))]
+    own = np.flatnonzero(these.item_index == item)
+    centre = columns.grid.centre_m
+    reach = (centre >= these.depth_m[own].min() - REACH_M) & (centre <= these.depth_m[own].max() + REACH_M)
+    place = _at_layers(columns, kind, latest).only(reach)
+    first = np.full(int(reach.sum()), own[0])
+    read = _profile(latest, kind)[reach]
+    place = replace(
+        place, read=read, hour=these.hour[first], meter_index=these.meter_index[first],
+        day_index=these.day_index[first], item_index=these.item_index[first],
+    )  # fmt: skip
+    others = these.item_index != item
+    dense = read[:, None] - latest.layers[int(kind), reach]
+    return joined(these.only(others), place), np.vstack([left[others], dense])
+
+
+def _at_layers(columns: Columns, kind: Kind, latest: Settling) -> Looks:
     """Return the layers, now, as places for the error of one kind."""
     centre = columns.grid.centre_m
     layers = len(centre)
     slope, share = np.zeros(layers), np.ones(layers)
-    if kind in profile:
-        slope = np.gradient(profile[kind], centre)
+    if kind in (Kind.TEMPERATURE, Kind.OXYGEN):
+        slope = np.gradient(_profile(latest, kind), centre)
     if kind is Kind.OXYGEN:
-        order = np.argsort(these.depth_m, kind="stable")
-        share = np.interp(centre, these.depth_m[order], these.share_fraction[order])
+        share = shares_of(_profile(latest, kind))
     whole = np.zeros(layers, dtype=np.int64)
     return Looks(
         whole + int(kind), whole + columns.hour, centre, np.zeros(layers), share, slope, whole, whole, whole,
@@ -80,7 +134,7 @@ def _at_layers(columns: Columns, these: Looks, kind: Kind, profile: dict[Kind, A
     )  # fmt: skip
 
 
-def _draw(at: Looks, these: Looks, off: Array, generator: np.random.Generator) -> Array:
+def _draw(at: Looks, these: Looks, off: Array, wider_number: float, generator: np.random.Generator) -> Array:
     """Draw the error by layer given what is left at the readings (layers, members)."""
     layers, numbers, members = at.count, these.count, off.shape[1]
     everywhere = np.block(
@@ -89,6 +143,7 @@ def _draw(at: Looks, these: Looks, off: Array, generator: np.random.Generator) -
             [model_covariance(these, at), model_covariance(these)],
         ]
     )
+    everywhere *= wider_number
     own = meter_covariance(these)
     drawn = _root(everywhere) @ generator.standard_normal((layers + numbers, members))
     meter = _root(own) @ generator.standard_normal((numbers, members))
