@@ -35,10 +35,9 @@ def test_all_lost_is_bounded_by_one_and_none_lost_by_zero():
     assert upper95(0, 1000) == pytest.approx(3.0 / 1000.0, rel=0.01)
 
 
-def test_under_300_of_500_members_no_risk_is_stated():
+def test_under_300_effective_members_no_risk_is_stated():
     """Design §6: under 300 effective members the risk is not stated; a smaller ensemble scales the rule."""
-    assert enough_members(300.0, 500)
-    assert not enough_members(299.0, 500)
+    assert enough_members(300.0, 2000)
     assert not enough_members(299.0, 2000)
-    assert enough_members(60.0, 100)
-    assert not enough_members(59.0, 100)
+    assert enough_members(30.0, 100)
+    assert not enough_members(29.0, 100)

@@ -22,6 +22,7 @@ QUANTITIES = {
     "gas exchange on a calm day": "m/d",
     "production in full light": "g/m³/d",
 }
+TELLING_FRACTION = 0.08  # of the width, under which a reading told nothing to speak of
 LEAST_NUMBER = 1e-3  # added before the logarithm
 RIDGE_NUMBER = 0.05
 
@@ -52,6 +53,17 @@ class Told:
     unit: str
     before: Spread
     after: Spread
+
+    @property
+    def words(self) -> str:
+        """The same in words."""
+        was, now = (
+            f"{spread.median:.2g} ({spread.p05:.2g} to {spread.p95:.2g})"
+            for spread in (self.before, self.after)
+        )
+        if abs(self.narrowed_fraction) < TELLING_FRACTION:
+            return f"{self.reading}: nothing of the {self.quantity}, {now} {self.unit}"
+        return f"{self.reading}: {self.quantity} {was} before, {now} {self.unit} after"
 
     @property
     def narrowed_fraction(self) -> float:

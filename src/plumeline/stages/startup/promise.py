@@ -43,8 +43,8 @@ def most_allowed(members: int, accepted_risk: float) -> int:
 
 
 def enough_members(effective_members: float, asked_count: int) -> bool:
-    """Return whether enough members differ from each other to state a risk: 300 of the 500 asked for."""
-    return effective_members >= min(float(FEW_EFFECTIVE), 0.6 * asked_count)
+    """Return whether enough members differ from each other to state a risk: 300, or three in ten of fewer than 1,000."""
+    return effective_members >= min(float(FEW_EFFECTIVE), 0.3 * asked_count)
 
 
 @dataclass(frozen=True)

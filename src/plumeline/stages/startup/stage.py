@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
-import inspect
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from typing import Any
@@ -16,7 +14,7 @@ from plumeline.errors import ModelError
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, danger
-from plumeline.stages.column import Ensemble, Refuge, draw_ensemble, make_grid, refuge_for
+from plumeline.stages.column import Ensemble, PastAir, Refuge, draw_ensemble, make_grid, refuge_for
 from plumeline.stages.column.grid import Basin, Grid
 from plumeline.stages.plume import DiffuserAir
 from plumeline.stages.startup import notices as said
@@ -78,15 +76,14 @@ class _Known:
     outage_d: int
     seed: int
 
-    def draw(self, members: int, seed: int, extra_d: int, job: Job | None = None) -> Ensemble:
-        """Return an ensemble with weather for the horizon and some days more."""
+    def draw(
+        self, members: int, seed: int, extra_d: int, job: Job | None = None, like: Ensemble | None = None
+    ) -> Ensemble:
+        """Return an ensemble with weather for the horizon and some days more; by the law of another, if given."""
         asked = job or self.job
-        more: dict[str, Any] = {}
-        if "air" in inspect.signature(draw_ensemble).parameters:
-            past_air = importlib.import_module("plumeline.stages.column.past_air")
-            more["air"] = past_air.PastAir(self.running.depth_m, self.running.air_mol_s, self.names)
+        air = PastAir(self.running.depth_m, self.running.air_mol_s, self.names)
         hours = 24 * (self.horizon_d + 1 + extra_d + self.outage_d + self._days_to_start(asked))
-        return draw_ensemble(asked, self.grid, self.refuge.as_array(), members, seed, hours, **more)
+        return draw_ensemble(asked, self.grid, self.refuge.as_array(), members, seed, hours, air, like=like)
 
     def _days_to_start(self, job: Job) -> int:
         """Return the days from the reading to the wished start."""
@@ -159,15 +156,16 @@ def startup(
     scene, still_dawn = _without_air(scene)
     asked = schedules or _candidates(known, scene)
     found = search(scene, asked, known.promise, progress, seed=seed, tally=tally, refine=schedules is None)
-    effective = float(getattr(scene.ensemble, "effective_members", scene.members))
-    stated = enough_members(effective, search_members)
+    fresh_seed = seed + FRESH_SEED_STEP
+    fresh = known.scene(known.draw(fresh_members, fresh_seed, 1, like=scene.ensemble), fresh_seed)
+    effective = fresh.ensemble.effective_members
+    stated = enough_members(effective, fresh_members)
     chosen = found.best.schedule
     if not stated:
         chosen = cautious(known.horizon_d, chosen.start_hour_h)
     progress("finding the readings at which to stop", 0.0)
     table = stop_table(scene, found.order[:SIDE_MEMBERS], chosen, tally)
     progress("scoring the plan on fresh ponds", 0.0)
-    fresh = known.scene(known.draw(fresh_members, seed + FRESH_SEED_STEP, 1), seed + FRESH_SEED_STEP)
     fresh = replace(fresh, clock_stop_mg_l=scene.clock_stop_mg_l)
     final = final_run(fresh, chosen, table, lambda share: progress("scoring the plan on fresh ponds", share))
     still = replace(NOTHING, start_hour_h=chosen.start_hour_h)
