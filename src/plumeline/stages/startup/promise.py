@@ -43,7 +43,7 @@ def most_allowed(members: int, accepted_risk: float) -> int:
 
 
 def enough_members(effective_members: float, asked_count: int) -> bool:
-    """Return whether enough members differ from each other to state a risk: 300, or three in ten of fewer than 1,000."""
+    """Return whether enough members differ to state a risk: 300, or three in ten of fewer than 1,000."""
     return effective_members >= min(float(FEW_EFFECTIVE), 0.3 * asked_count)
 
 
