@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plumeline.pairs import unmarked
+
 
 class PlumelineError(Exception):
     """Base of every error that a user may see.
@@ -15,9 +17,9 @@ class PlumelineError(Exception):
     """
 
     def __init__(self, message: str, *, remedy: str = "", place: str = "") -> None:
-        super().__init__(message)
-        self.message = message
-        self.remedy = remedy
+        super().__init__(unmarked(message))
+        self.message = unmarked(message)
+        self.remedy = unmarked(remedy)
         self.place = place
 
     def __str__(self) -> str:
@@ -52,7 +54,7 @@ class Fault:
 
     def __str__(self) -> str:
         place = f"{self.file}, {self.where}" if self.where else self.file
-        return f"{place}: {self.problem} {self.remedy}".rstrip()
+        return unmarked(f"{place}: {self.problem} {self.remedy}").rstrip()
 
 
 class JobFolderError(InputError):

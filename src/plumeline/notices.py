@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal
+
+from plumeline.pairs import said
 
 
 class Severity(StrEnum):
@@ -16,11 +19,15 @@ class Severity(StrEnum):
 
 @dataclass(frozen=True)
 class Notice:
-    """One warning value."""
+    """One warning value; `text` holds its numbers in both systems (`plumeline.pairs`)."""
 
     code: str
     severity: Severity
     text: str
+
+    def said(self, units: Literal["us", "si"]) -> str:
+        """Return the text in one system of units."""
+        return said(self.text, units)
 
 
 def note(code: str, text: str) -> Notice:

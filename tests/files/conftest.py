@@ -77,7 +77,7 @@ class Folder:
         """Return the text of the one notice of this code in a folder without faults."""
         report = self.check()
         assert not report.faults, [str(fault) for fault in report.faults]
-        found = [notice.text for notice in report.notices if notice.code == code]
+        found = [notice.said("si") for notice in report.notices if notice.code == code]
         assert len(found) == 1, report.notices
         return found[0]
 

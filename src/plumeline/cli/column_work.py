@@ -201,10 +201,10 @@ def _answer(args: argparse.Namespace, asked: Asked, found: ColumnRun, notices: t
     if written:
         print()
         print(paragraph(written))
-    print_notices(notices)
+    print_notices(notices, args.units)
     if found.assumptions:
         print()
-        print(bullets(found.assumptions, "Taken for granted"))
+        print(bullets(found.assumptions, "Taken for granted", args.units))
     return 0
 
 

@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from plumeline.cli.tables import listing, paragraph
 from plumeline.errors import PlumelineError
 from plumeline.notices import Notice
+from plumeline.pairs import said
 from plumeline.units import SUFFIXES, AirFlow, as_number, echo, parse, parse_air, show_air
+from plumeline.units.showing import System
 
 Read = TypeVar("Read")
 
@@ -208,14 +210,14 @@ def answer(
         print(listing(list(understood.items()), title="Understood"))
         print()
     print(listing(list(lines), title="Answer"))
-    print_notices(notices)
+    print_notices(notices, args.units)
     return 0
 
 
 def print_json(data: Mapping[str, Any]) -> None:
     """Print a document as JSON; NaN and infinity are refused, for JSON has none."""
-    json.dump(data, sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
-    sys.stdout.write("\n")
+    text = json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False)
+    sys.stdout.write(said(text, "si") + "\n")
 
 
 def notice_rows(notices: Iterable[Notice]) -> list[dict[str, str]]:
@@ -223,12 +225,12 @@ def notice_rows(notices: Iterable[Notice]) -> list[dict[str, str]]:
     return [{key: str(value) for key, value in dataclasses.asdict(notice).items()} for notice in notices]
 
 
-def print_notices(notices: Iterable[Notice]) -> None:
-    """Print notices below an answer, the gravest first."""
+def print_notices(notices: Iterable[Notice], units: System) -> None:
+    """Print notices below an answer, the gravest first, in one system of units."""
     rank = {"danger": 0, "caution": 1, "note": 2}
     for notice in sorted(_blank_files_in_one(notices), key=lambda notice: rank[notice.severity]):
         print()
-        print(paragraph(f"{notice.severity.value.capitalize()}: {notice.text}"))
+        print(paragraph(f"{notice.severity.value.capitalize()}: {notice.said(units)}"))
 
 
 def _blank_files_in_one(notices: Iterable[Notice]) -> list[Notice]:

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable
 
 from plumeline.cli.tables import WIDTH, listing
+from plumeline.pairs import said
 from plumeline.safety import SAFETY_CARD
 from plumeline.units import SUFFIXES, convert, show, show_air
 from plumeline.units.showing import System, decimals
@@ -89,9 +90,12 @@ def running_time(minutes: float) -> str:
     return f"{hours} h {rest:02d}" if rest else f"{hours} h"
 
 
-def bullets(texts: Iterable[str], title: str) -> str:
-    """Return a list of sentences under a title, or nothing without one."""
-    lines = [textwrap.fill(text, WIDTH, initial_indent="  - ", subsequent_indent="    ") for text in texts]
+def bullets(texts: Iterable[str], title: str, units: System) -> str:
+    """Return a list of sentences under a title, in one system of units, or nothing without one."""
+    lines = [
+        textwrap.fill(said(text, units), WIDTH, initial_indent="  - ", subsequent_indent="    ")
+        for text in texts
+    ]
     return "\n".join([title, *lines]) if lines else ""
 
 

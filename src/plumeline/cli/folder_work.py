@@ -10,6 +10,7 @@ from plumeline.cli.tables import listing, paragraph
 from plumeline.files.job_folder import CheckReport, check_job
 from plumeline.files.json_values import json_value
 from plumeline.files.new_folder import write_new
+from plumeline.units.showing import System
 
 
 def new(args: argparse.Namespace) -> int:
@@ -37,17 +38,17 @@ def check(args: argparse.Namespace) -> int:
             }
         )
     else:
-        _print(report, args.folder)
+        _print(report, args.folder, args.units)
     return 1 if report.faults else 0
 
 
-def _print(report: CheckReport, folder: str) -> None:
+def _print(report: CheckReport, folder: str, units: System) -> None:
     count = len(report.faults)
     print(f"{folder}: {count or 'no'} fault{'s' if count != 1 else ''}")
     for fault in report.faults:
         print()
         print(paragraph(f"- {fault}"))
-    print_notices(report.notices)
+    print_notices(report.notices, units)
     if report.echoes:
         print()
         print(listing([_parted(echo) for echo in report.echoes], title="Understood"))

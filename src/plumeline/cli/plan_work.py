@@ -42,7 +42,7 @@ def write_all(args: argparse.Namespace, asked: Asked) -> int:
     print(paragraph(f"{asked.job.name}: plan, {asked.day.isoformat()}, seed {asked.seed}"))
     print()
     print(listing(figures(made, args.units), title="Main figures"))
-    print_notices(made.notices)
+    print_notices(made.notices, args.units)
     print()
     print(safety_block())
     print()

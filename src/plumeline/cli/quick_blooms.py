@@ -38,7 +38,7 @@ def blooms(args: argparse.Namespace) -> int:
     print(_table(found))
     print()
     print(wrapped(" ".join(paragraph(found, args.units))))
-    print_notices(notices)
+    print_notices(notices, args.units)
     return 0
 
 

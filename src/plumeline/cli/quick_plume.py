@@ -10,6 +10,7 @@ from plumeline.cli.common import answer
 from plumeline.cli.quick_water import air_pressure_pa
 from plumeline.files.plume_profile import read_plume_profile
 from plumeline.notices import Notice, note
+from plumeline.pairs import said
 from plumeline.stages.plume import QuickPlume, Water, quick_plume, water_of_one_temperature, water_of_rows
 from plumeline.units import show
 
@@ -101,7 +102,7 @@ def _lines(found: QuickPlume, args: argparse.Namespace) -> list[tuple[str, str]]
     for count, peel in enumerate(lift.peels, start=1):
         place = f"at {show(peel.depth_m, 'm', units)}, {show(peel.water_flow_m3_s, 'm3_s', units)}"
         lines.append((f"turns back ({count})", f"{place}, rests at {show(peel.neutral_depth_m, 'm', units)}"))
-    lines.append(("taken for granted", "; ".join(found.assumptions)))
+    lines.append(("taken for granted", said("; ".join(found.assumptions), args.units)))
     return lines
 
 

@@ -258,10 +258,10 @@ def _answer(
     for block in blocks:
         print()
         print(block)
-    print_notices(notices)
+    print_notices(notices, args.units)
     if found.assumptions:
         print()
-        print(bullets(found.assumptions, "Taken for granted"))
+        print(bullets(found.assumptions, "Taken for granted", args.units))
     if working:
         print()
         print(safety_block())

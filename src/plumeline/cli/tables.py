@@ -6,6 +6,8 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 
+from plumeline.pairs import unmarked
+
 WIDTH = 80
 GAP = "  "
 LEAST_COLUMN = 8
@@ -19,7 +21,7 @@ def cells(text: str) -> int:
 
 def paragraph(text: str, indent: str = "") -> str:
     """Return a text broken into lines of at most 80 cells, each after the first indented by two more."""
-    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+    return textwrap.fill(unmarked(text), WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
 
 
 def listing(rows: Sequence[tuple[str, str]], title: str = "") -> str:
@@ -31,7 +33,7 @@ def listing(rows: Sequence[tuple[str, str]], title: str = "") -> str:
     """
     width = min(max((cells(name) for name, _ in rows), default=0), WIDTH // 2)
     out = [title] if title else []
-    for name, value in rows:
+    for name, value in ((unmarked(name), unmarked(value)) for name, value in rows):
         room = WIDTH - 2 - width - len(GAP)
         parts = textwrap.wrap(value, room) or [""]
         names = textwrap.wrap(name, width) or [""]
@@ -52,6 +54,7 @@ def table(headers: Sequence[str], rows: Sequence[Sequence[str]], *, align: str =
         title: a line above; none when empty.
     """
     count = len(headers)
+    rows = [[unmarked(cell) for cell in row] for row in rows]
     align = align or "l" + "r" * (count - 1)
     columns = [[headers[i], *(row[i] for row in rows)] for i in range(count)]
     widths = _fit([max(_widest(cell) for cell in column) for column in columns])

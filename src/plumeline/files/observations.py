@@ -24,6 +24,7 @@ from plumeline.job.document import (
     ProfilePoint,
     SmellStrength,
 )
+from plumeline.units import both
 
 PROFILES, BOTTLES, GAUGES = "profiles.csv", "bottle.csv", "gauges.csv"
 
@@ -172,7 +173,7 @@ def points_of(
 def _repeated(
     file: str, row: int, first: tuple[int, ProfilePoint], point: ProfilePoint, findings: Findings
 ) -> None:
-    depth = f"the depth {point.depth_m:g} m"
+    depth = f"the depth {both(point.depth_m, 'm')}"
     if first[1] == point:
         findings.note("profile-repeated", f"{file}, row {row}: {depth} repeats row {first[0]}; left out.")
         return

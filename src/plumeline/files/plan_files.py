@@ -10,6 +10,7 @@ from typing import Any
 
 import plumeline
 from plumeline.files.json_values import json_value
+from plumeline.pairs import said
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import Risk
 from plumeline.stages.survey import LocalPlane
@@ -51,7 +52,7 @@ def plan_json(plan: Plan, day: date | None = None) -> str:
     for stage in STAGES:
         document[stage] = json_value(getattr(plan, stage))
         document[stage].pop("notices", None)
-    return json.dumps(json_value(document), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return said(json.dumps(json_value(document), indent=2, ensure_ascii=False, allow_nan=False), "si") + "\n"
 
 
 def _risk(risk: Risk) -> dict[str, Any]:

@@ -12,6 +12,8 @@ from plumeline.files.observations import BOTTLES, PROFILES, Seen
 from plumeline.files.outline_checks import place_xy
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Bottle, OxygenReading, Pond, Profile, Site
+from plumeline.pairs import pair
+from plumeline.units import both
 
 SOUNDINGS = "soundings.csv"
 HOME = (PROFILES, JOB_FILE)
@@ -51,7 +53,7 @@ def check_soundings(pond: Pond, site: Site | None, findings: Findings) -> None:
 
 
 def _depths(pond: Pond, indices: set[int]) -> str:
-    found = [f"{pond.soundings[index].depth_m:.4g} m" for index in sorted(indices)[:3]]
+    found = [both(pond.soundings[index].depth_m, "m") for index in sorted(indices)[:3]]
     return ", ".join(found) + (" ..." if len(indices) > 3 else "")
 
 
@@ -89,7 +91,7 @@ def _check_inside(pond: Pond, site: Site, places: list[tuple[float, float]], fin
         findings.fault(
             SOUNDINGS,
             some(rows, 3),
-            f"{len(outside)} of {len(places)} soundings lie outside the outline, up to {farthest:.0f} m.",
+            f"{len(outside)} of {len(places)} soundings lie outside the outline, up to {both(farthest, 'm')}.",
             "Check that both files are of this pond, with lon and lat in the same datum (WGS 84).",
         )
         return
@@ -98,13 +100,15 @@ def _check_inside(pond: Pond, site: Site, places: list[tuple[float, float]], fin
     findings.caution(
         "soundings-outside",
         f"{SOUNDINGS}, {some(rows)}: outside the outline by up to {_far(farthest)} "
-        f"(more than {POSITION_ERROR_M:g} m); check {cause}, or the outline.",
+        f"(more than {both(POSITION_ERROR_M, 'm')}); check {cause}, or the outline.",
     )
 
 
 def _far(distance_m: float) -> str:
     """Return a distance in words, in kilometres where metres would run to digits nobody reads."""
-    return f"{distance_m:.0f} m" if distance_m < 10_000.0 else f"{distance_m / 1000.0:.0f} km"
+    if distance_m < 10_000.0:
+        return both(distance_m, "m")
+    return pair(f"{distance_m / 1609.344:.0f} miles", f"{distance_m / 1000.0:.0f} km")
 
 
 def _slips(pond: Pond, places: list[tuple[float, float]]) -> set[int]:
@@ -125,7 +129,7 @@ def _slips(pond: Pond, places: list[tuple[float, float]]) -> set[int]:
 def _check_feet(pond: Pond, deepest_m: float, area_m2: float | None, findings: Findings) -> None:
     if pond.max_depth_m is not None and deepest_m > 0:
         ratio = deepest_m / pond.max_depth_m
-        said = f"{SOUNDINGS}: the deepest is {deepest_m:.3g} m, {ratio:.3g} times pond.max_depth"
+        said = f"{SOUNDINGS}: the deepest is {both(deepest_m, 'm')}, {ratio:.3g} times pond.max_depth"
         if FEET_RATIOS[0] <= ratio <= FEET_RATIOS[1]:
             findings.caution("feet-as-metres", f"{said}; if these are feet, call the column depth_ft.")
         elif ratio > 1.2:
@@ -134,7 +138,7 @@ def _check_feet(pond: Pond, deepest_m: float, area_m2: float | None, findings: F
     if area_m2 is not None and (across := _too_deep(deepest_m, area_m2)):
         findings.caution(
             "feet-as-metres",
-            f"{SOUNDINGS}: the deepest sounding, {deepest_m:.3g} m, is much for a pond {across:.0f} m "
+            f"{SOUNDINGS}: the deepest sounding, {both(deepest_m, 'm')}, is much for a pond {both(across, 'm')} "
             "across; if these are feet, call the column depth_ft.",
         )
 
@@ -151,7 +155,7 @@ def check_pond(pond: Pond, site: Site | None, findings: Findings) -> None:
     if drawn and pond.area_m2 and not 0.8 <= pond.area_m2 / drawn <= 1.25:
         findings.caution(
             "area-differs",
-            f"job.toml, pond.area: {pond.area_m2:.0f} m², but the outline encloses {drawn:.0f} m²; the "
+            f"job.toml, pond.area: {both(pond.area_m2, 'm2')}, but the outline encloses {both(drawn, 'm2')}; the "
             "outline is used. Correct one of the two.",
         )
     if not pond.soundings and pond.max_depth_m is not None:
@@ -160,8 +164,8 @@ def check_pond(pond: Pond, site: Site | None, findings: Findings) -> None:
     if pond.secchi_depth_m is not None and deepest is not None and pond.secchi_depth_m > 1.05 * deepest:
         findings.caution(
             "secchi-deep",
-            f"job.toml, pond.secchi_depth: {pond.secchi_depth_m:.3g} m is more than the pond is deep "
-            f"({deepest:.3g} m); where the disc is seen on the bottom give the depth there.",
+            f"job.toml, pond.secchi_depth: {both(pond.secchi_depth_m, 'm')} is more than the pond is deep "
+            f"({both(deepest, 'm')}); where the disc is seen on the bottom give the depth there.",
         )
 
 

@@ -13,6 +13,7 @@ import typst
 
 from plumeline.charts import all_charts, chart_svg
 from plumeline.drawing import cut_scene, plan_scene, svg
+from plumeline.pairs import said
 from plumeline.paper.document import document
 from plumeline.stages.plan import Plan
 from plumeline.units.showing import System
@@ -41,7 +42,9 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
         folder = Path(place)
         texts = {
             "plan.typ": TEMPLATE.read_text(encoding="utf-8"),
-            "data.json": json.dumps(document(plan, day, system, charts), ensure_ascii=False, allow_nan=False),
+            "data.json": said(
+                json.dumps(document(plan, day, system, charts), ensure_ascii=False, allow_nan=False), system
+            ),
             "plan-view.svg": svg(plan_scene(plan, system)),
             "cut.svg": svg(cut_scene(plan, system)),
             **{f"chart-{name}.svg": chart_svg(chart) for name, chart in charts.items()},

@@ -17,7 +17,7 @@ from plumeline.units.reading import (
     positive,
     split_header,
 )
-from plumeline.units.showing import echo, show
+from plumeline.units.showing import both, echo, show
 from plumeline.units.table import SUFFIXES, UNITS, Unit
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
     "AirFlow",
     "Unit",
     "as_number",
+    "both",
     "column_factor",
     "convert",
     "echo",

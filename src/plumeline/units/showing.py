@@ -6,6 +6,7 @@ import math
 from typing import Literal
 
 from plumeline.errors import UnitError
+from plumeline.pairs import pair
 from plumeline.units.numerals import split_number, tidy
 from plumeline.units.reading import convert, find_units, parse, wanted, without_currency
 from plumeline.units.table import DAY_S, SUFFIXES
@@ -176,3 +177,8 @@ def echo(value: str | float | int, suffix: str, *, gauge: bool | None = True) ->
     other = in_us if unit is not None and unit.metric else in_si
     same_unit = unit is not None and in_si == in_us and in_si.endswith(unit.spellings[0])
     return text if same_unit else f"{text} = {other}"
+
+
+def both(value: float, suffix: str) -> str:
+    """Return a value for a sentence whose reader is not known yet: "187 ft (57.0 m)" where nobody asks."""
+    return pair(show(value, suffix, "us"), show(value, suffix, "si"))

@@ -89,9 +89,10 @@ def test_the_trap_of_the_trade_is_shown():
     """Open valves starve the deepest: it is said dead, by how much, and what revives it, depth and valves."""
     result = air(reference(), branches(7, 9, 10))
     dead = next(notice for notice in result.notices if notice.code == "air-dead-branch")
-    assert "D3 is dead" in dead.text
-    assert "revives it with 1.5" in dead.text
-    depth_ft = float(dead.text.split("no deeper than ")[1].split(" ft")[0])
+    text = dead.said("us")
+    assert "D3 is dead" in text
+    assert "revives it with 1.5" in text
+    depth_ft = float(text.split("no deeper than ")[1].split(" ft")[0])
     assert depth_ft == pytest.approx(10.0 - 0.352 / 0.4331, abs=0.1)
     shallower = branches(7, 9, depth_ft - 0.15)
     assert not air(reference(), shallower).valves_open.branch("D3").dead

@@ -259,7 +259,7 @@ def test_no_profile_is_an_error_with_a_way_out(box, make_job):
 
 def test_two_readings_at_one_depth_are_an_error(box, make_job):
     """It names the depth."""
-    with pytest.raises(InputError, match="two readings at 2 m"):
+    with pytest.raises(InputError, match="two readings at 6 ft 7 in"):
         reading(make_job([(0.0, 25.0, 8.0), (2.0, 24.0, 7.0), (2.0, 23.0, 6.0)]), box)
 
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from plumeline.notices import Notice, caution, danger, note
+from plumeline.pairs import pair
 from plumeline.science.air import discharge_temperature_mills_2004, stored_energy_crowl_1992
 from plumeline.science.pipe import reynolds_number_reynolds_1883
 from plumeline.stages.air.line import SAFE_MARGIN_DEGC, cooled, metal_length_m, rating_fraction
@@ -158,8 +159,8 @@ def compressed_gas_notices(line: Line, point: OperatingPoint, relief_pa: float) 
         caution(
             "air-compressed-gas",
             f"Compressed gas bursts, water only leaks. Test at no more than {psi(test_pa)} (1.5 × working, "
-            "not over the relief), soap the joints, nobody over the pipe; never 100 psi of air: that would "
-            f"store {high_j / working_j:.0f} times the energy in this trunk ({high_j / 1000.0:.0f} kJ, "
+            f"not over the relief), soap the joints, nobody over the pipe; never {pair('100 psi', '690 kPa')} of "
+            f"air: that would store {high_j / working_j:.0f} times the energy in this trunk ({high_j / 1000.0:.0f} kJ, "
             f"now {working_j / 1000.0:.2g} kJ). The plastic-pipe standards (ASTM D1785, D2239, D3035) are "
             "for water; ask the pipe's maker and the local code.",
         )

@@ -2,34 +2,38 @@
 
 from __future__ import annotations
 
+from plumeline.pairs import pair
 from plumeline.units import show
 
 
 def psi(pressure_pa: float) -> str:
     """Return a gauge pressure, as "5.51 psig (38.0 kPa)"."""
-    return f"{show(pressure_pa, 'pa')} ({pressure_pa / 1000.0:.1f} kPa)"
+    return pair(f"{show(pressure_pa, 'pa')}", f"{pressure_pa / 1000.0:.1f} kPa")
 
 
 def psi_difference(pressure_pa: float) -> str:
     """Return a difference of pressures, as "0.35 psi (2.4 kPa)"."""
-    return f"{pressure_pa / 6894.757293168:.2f} psi ({pressure_pa / 1000.0:.1f} kPa)"
+    return pair(f"{pressure_pa / 6894.757293168:.2f} psi", f"{pressure_pa / 1000.0:.1f} kPa")
 
 
 def scfm(flow_standard_m3_s: float) -> str:
-    """Return a standard flow, as "1.55 scfm"."""
-    return f"{flow_standard_m3_s / 4.719474432e-4:.2f} scfm"
+    """Return a standard flow, as "1.55 scfm (2.63 m³/h of standard air)"."""
+    return pair(
+        f"{flow_standard_m3_s / 4.719474432e-4:.2f} scfm",
+        f"{3600.0 * flow_standard_m3_s:.2f} m³/h of standard air",
+    )
 
 
 def feet(length_m: float) -> str:
     """Return a length, as "24 ft (7.3 m)"."""
-    return f"{length_m / 0.3048:.0f} ft ({length_m:.1f} m)"
+    return pair(f"{length_m / 0.3048:.0f} ft", f"{length_m:.1f} m")
 
 
 def feet_depth(depth_m: float) -> str:
     """Return a depth to a tenth of a foot, as "9.2 ft (2.80 m)"."""
-    return f"{depth_m / 0.3048:.1f} ft ({depth_m:.2f} m)"
+    return pair(f"{depth_m / 0.3048:.1f} ft", f"{depth_m:.2f} m")
 
 
 def degf(temperature_degc: float) -> str:
     """Return a temperature, as "140 °F (60 °C)"."""
-    return f"{temperature_degc * 1.8 + 32.0:.0f} °F ({temperature_degc:.0f} °C)"
+    return pair(f"{temperature_degc * 1.8 + 32.0:.0f} °F", f"{temperature_degc:.0f} °C")

@@ -11,6 +11,7 @@ from plumeline.job.document import Fish
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution
 from plumeline.stages.limits import RefugeLimits, refuge_limits
+from plumeline.units import both
 
 LEAST_VOLUME_FRACTION = 0.15
 HEAVY_STOCK_VOLUME_FRACTION = 0.25
@@ -61,7 +62,7 @@ def refuge_for(fish: Fish, area_m2: float, diffuser_depth_m: tuple[float, ...]) 
         notices += (
             caution(
                 "refuge-doubled",
-                f"Boils would cover {boils:.0%} of the surface of {area_m2:.0f} m²: a mean over the pond is no "
+                f"Boils would cover {boils:.0%} of the surface of {both(area_m2, 'm2')}: a mean over the pond is no "
                 f"safe measure of a refuge here, so {share:.0%} of the volume must stay usable.",
             ),
         )

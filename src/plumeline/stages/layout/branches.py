@@ -15,7 +15,7 @@ from plumeline.notices import Notice, caution
 from plumeline.sources import read_table
 from plumeline.stages.layout.paths import Water
 from plumeline.stages.survey import Survey
-from plumeline.stages.survey.words import both
+from plumeline.units import both
 
 SHORE_PLACES = 90
 CUT_STEP_M = 1.524

@@ -17,7 +17,7 @@ from plumeline.stages.layout.choose import Task, choose
 from plumeline.stages.layout.parts import Cells, allowed, at_depth, deep, parts_of
 from plumeline.stages.layout.paths import Water
 from plumeline.stages.survey import Survey
-from plumeline.stages.survey.words import both
+from plumeline.units import both
 
 DEEP_SHARES = (0.8, 0.7, 0.6, 0.5, 0.4, 0.25)
 DEEPER_SHARES = (0.9, 0.95)

@@ -9,6 +9,7 @@ import numpy as np
 
 from plumeline.job.document import Diffuser, Job, Place
 from plumeline.notices import Notice, caution, note
+from plumeline.pairs import pair
 from plumeline.stages.layout.branches import branch_of, manifold_of
 from plumeline.stages.layout.parts import wet_cells
 from plumeline.stages.layout.paths import Water
@@ -23,7 +24,7 @@ from plumeline.stages.layout.placing import (
 )
 from plumeline.stages.layout.result import Layout, PlacedDiffuser
 from plumeline.stages.survey import Survey
-from plumeline.stages.survey.words import both
+from plumeline.units import both
 
 AIR_RULE_M_S = 9.2 / 60.0 / 1e6
 """Lorenzen & Fast 1977: 9.2 m³/min of air for each km² of water, 1.3 scfm an acre (from memory)."""
@@ -196,8 +197,8 @@ def _notices(found: Layout, survey: Survey) -> tuple[Notice, ...]:
         names, most_m = ", ".join(item.name for item in far), max(item.reach_m for item in far)
         text = (
             f"{names}: water up to {both(most_m, 'm')} away must come to it. Currents are reported "
-            "to about 100 ft (30 m) "
-            "(common practice, no published source); a bay farther off mixes slowly: one more diffuser helps."
+            f"to about {pair('100 ft', '30 m')} (common practice, no published "
+            "source); a bay farther off mixes slowly: one more diffuser helps."
         )
         notices.append(note("reach-long", text))
     if survey.area_m2 < QUARTER_ACRE_M2 or found.boil_cover_fraction > BOILS_LIMIT_FRACTION:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from plumeline.job.document import Bottle
 from plumeline.notices import Notice, caution
+from plumeline.units import both
 
 CENSORED_BELOW_MG_L = 1.0
 """A mixture that falls under this has run short of oxygen: its demand is a lower bound (design)."""
@@ -61,7 +62,7 @@ def bottle_demand(bottle: Bottle, called: str = "") -> BottleResult:
         Stoichiometry of a two-part mixture; common practice of bottle tests, no published source.
     """
     s = bottle.bottom_share
-    where = called or f"the bottle at {bottle.depth_m:g} m"
+    where = called or f"the bottle at {both(bottle.depth_m, 'm')}"
     if s <= 0.0:
         lost = caution(
             "bottle-without-bottom-water", f"In {where} there is no bottom water: it tells nothing."

@@ -16,6 +16,7 @@ from plumeline.science.stability import (
 from plumeline.stages.reading.profile import Lines
 from plumeline.stages.reading.result import WindCheck
 from plumeline.stages.reading.strata import layer_density_kg_m3
+from plumeline.units import both
 
 NEAR_H = 3.0
 """Hours before and after the profile whose weather counts."""
@@ -53,7 +54,7 @@ def station_pressure_pa(job: Job, time: datetime) -> tuple[float, str]:
     if read:
         return sum(read) / len(read), "Air pressure: as recorded about the time of the profile."
     elevation = job.site.elevation_m
-    return pressure_icao_1993(elevation), f"Air pressure: standard atmosphere at {elevation:.0f} m."
+    return pressure_icao_1993(elevation), f"Air pressure: standard atmosphere at {both(elevation, 'm')}."
 
 
 def wind_check(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, danger, note
+from plumeline.pairs import pair
 from plumeline.science.chemistry import (
     ammonia_acute_epa_2013,
     ammonia_acute_trout_epa_2013,
@@ -12,7 +13,7 @@ from plumeline.science.chemistry import (
 from plumeline.stages.checked import checked
 from plumeline.stages.reading.conditions import aware
 from plumeline.stages.reading.result import LayerReading, Reading
-from plumeline.units import show
+from plumeline.units import both, convert
 
 OLD_D = 3
 """Days after which a profile says little about today (oxygen forecasts beat nothing for about two days)."""
@@ -21,10 +22,9 @@ SUPERSATURATED_FRACTION = 1.15
 SKIN_APART_M = 0.5
 
 
-def both(value: float, suffix: str) -> str:
-    """Return a value in the trade's units with SI in brackets."""
-    us, si = show(value, suffix, "us"), show(value, suffix, "si")
-    return us if us == si else f"{us} ({si})"
+def spoken_wind(wind_speed_m_s: float) -> str:
+    """Return a wind as it is spoken of: miles an hour, or metres a second."""
+    return pair(f"{convert(wind_speed_m_s, 'm_s', 'mph'):.1f} mph", f"{wind_speed_m_s:.1f} m/s")
 
 
 def findings(job: Job, result: Reading) -> tuple[Notice, ...]:
@@ -88,9 +88,8 @@ def _layering(result: Reading) -> tuple[Notice, ...]:
     layers, found = result.strata, []
     depth, seasonal = layers.thermocline_depth_m, layers.seasonal_thermocline_depth_m
     if depth is None or seasonal is None:
-        words = (
-            "Top and bottom are less than 1.8 °F (1 °C) apart: the pond is mixed, or only lightly layered."
-        )
+        apart = pair("1.8 °F", "1 °C")
+        words = f"Top and bottom are less than {apart} apart: the pond is mixed, or only lightly layered."
         return (note("mixed", words),)
     top, bottom = result.layers[0].temperature_degc, result.layers[-1].temperature_degc
     found.append(
@@ -114,7 +113,7 @@ def _layering(result: Reading) -> tuple[Notice, ...]:
             caution(
                 "wind-tilts",
                 f"The Lake Number is {wind.lake_number:.1f} in the recorded wind of "
-                f"{wind.wind_speed_m_s:.1f} m/s: such a wind, where it reaches the water, brings "
+                f"{spoken_wind(wind.wind_speed_m_s)}: such a wind, where it reaches the water, brings "
                 "bottom water up at the windward shore.",
             )
         )

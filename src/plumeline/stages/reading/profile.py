@@ -10,11 +10,13 @@ import numpy as np
 from plumeline.errors import InputError
 from plumeline.job.document import Profile, ProfilePoint, SmellStrength
 from plumeline.notices import Notice, caution
+from plumeline.pairs import pair
 from plumeline.science.water import density_chen_millero_1986, salinity_hill_1986
 from plumeline.sources.priors import prior
 from plumeline.stages.checked import checked
 from plumeline.stages.reading.slices import Array, crossings_m
 from plumeline.stages.reading.strata import Strata, strata
+from plumeline.units import both
 
 REDUCED_FULL_MG_L = 0.5
 REDUCED_NONE_MG_L = 2.0
@@ -85,7 +87,7 @@ def lines_of(profile: Profile) -> Lines:
     twice = [depth[i] for i in range(1, len(depth)) if depth[i] == depth[i - 1]]
     if twice:
         raise InputError(
-            f"profile {profile.id} has two readings at {twice[0]:g} m.",
+            f"profile {profile.id} has two readings at {both(twice[0], 'm')}.",
             remedy="Keep one reading for each depth.",
             place="profiles.csv",
         )
@@ -187,14 +189,14 @@ def odd_notices(lines: Lines, deepest_m: float) -> tuple[Notice, ...]:
             caution(
                 "profile-few-points",
                 f"The profile has {len(lines.depth_m)} reading{'s' if len(lines.depth_m) > 1 else ''}: where "
-                "the layers lie can't be told. Read every 2 ft (0.5 m) from top to bottom.",
+                f"the layers lie can't be told. Read every {pair('2 ft', '0.5 m')} from top to bottom.",
             )
         )
     if last > deepest_m + 0.3:
         found.append(
             caution(
                 "profile-deeper-than-pond",
-                f"The profile goes to {last:.1f} m but the survey's deepest water is {deepest_m:.1f} m: "
+                f"The profile goes to {both(last, 'm')} but the survey's deepest water is {both(deepest_m, 'm')}: "
                 "the readings below that count for nothing. Check units, level and soundings.",
             )
         )
@@ -202,7 +204,7 @@ def odd_notices(lines: Lines, deepest_m: float) -> tuple[Notice, ...]:
         found.append(
             caution(
                 "profile-stops-short",
-                f"The deepest reading is at {last:.1f} m and the pond goes to {deepest_m:.1f} m: the water "
+                f"The deepest reading is at {both(last, 'm')} and the pond goes to {both(deepest_m, 'm')}: the water "
                 "below is taken to be like the last reading; it is likely worse.",
             )
         )
@@ -212,7 +214,7 @@ def odd_notices(lines: Lines, deepest_m: float) -> tuple[Notice, ...]:
         found.append(
             caution(
                 "profile-upside-down",
-                f"At {at:.1f} m lighter water lies under heavier water. Unless salts hold it there, "
+                f"At {both(at, 'm')} lighter water lies under heavier water. Unless salts hold it there, "
                 "a reading is wrong or the meter was not given time.",
             )
         )

@@ -13,7 +13,7 @@ from plumeline.errors import InputError
 from plumeline.job.document import Job, Point
 from plumeline.notices import Notice, caution
 from plumeline.stages.survey.plane import LocalPlane
-from plumeline.stages.survey.words import both
+from plumeline.units import both
 
 CIRCLE_SIDES = 180
 FARTHEST_M = 20_000.0

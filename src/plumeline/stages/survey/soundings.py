@@ -15,7 +15,7 @@ from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.depths import MOST_AVERAGED, SURFACE_POINTS, Points
 from plumeline.stages.survey.plane import LocalPlane
 from plumeline.stages.survey.result import LeftOut
-from plumeline.stages.survey.words import both
+from plumeline.units import both
 
 SHORE_TOLERANCE_M = 3.0
 SAME_PLACE_M = 0.1

@@ -18,7 +18,7 @@ from plumeline.stages.survey.outline import outline_of
 from plumeline.stages.survey.plane import plane_of
 from plumeline.stages.survey.result import DepthGrid, LeftOut, Ring, Survey
 from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
-from plumeline.stages.survey.words import both
+from plumeline.units import both
 
 FEWEST_SOUNDINGS = 3
 Z95 = 1.6448536269514722
