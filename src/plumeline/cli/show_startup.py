@@ -14,13 +14,19 @@ def startup_blocks(found: StartUp, units: System) -> list[str]:
     """Return the texts of the start-up plan: figures, days, water, comparisons, what would tell more."""
     blocks = [listing(_figures(found), title="Start-up")]
     if found.emergency:
-        blocks.append(bullets(found.emergency, "First of all: without air this pond is already failing"))
+        blocks.append(
+            bullets(found.emergency, "First of all: without air this pond is already failing", units)
+        )
     if found.changes:
-        blocks.append(bullets(found.changes, "What changed since the last plan"))
-    blocks += [_days(found), _stops(found), bullets(found.stop_words, "How the stop rule is carried out")]
+        blocks.append(bullets(found.changes, "What changed since the last plan", units))
+    blocks += [
+        _days(found),
+        _stops(found),
+        bullets(found.stop_words, "How the stop rule is carried out", units),
+    ]
     if found.measures:
         blocks.append(_measures(found, units))
-    blocks += [_water(found, units), _comparisons(found)]
+    blocks += [_water(found, units), _comparisons(found, units)]
     if found.bound_by:
         rows = [(limit, f"{count} simulated ponds") for limit, count in found.bound_by]
         blocks.append(listing(rows, title="What took the refuge"))
@@ -234,11 +240,11 @@ def _water(found: StartUp, units: System) -> str:
     return table(heads, rows, align="rrrrrrr", title=title)
 
 
-def _comparisons(found: StartUp) -> str:
+def _comparisons(found: StartUp, units: System) -> str:
     title = "Beside other schedules: simulated ponds that lost their refuge"
     text = table(COMPARISON_HEADS, comparison_cells(found), title=title)
     waits = waiting_words(found)
-    return f"{text}\n{bullets(waits, 'Waiting is counted from its own first run')}" if waits else text
+    return f"{text}\n{bullets(waits, 'Waiting is counted from its own first run', units)}" if waits else text
 
 
 def _narrowing(found: StartUp) -> str:
