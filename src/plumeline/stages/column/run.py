@@ -21,6 +21,7 @@ from plumeline.notices import Notice, caution, note
 from plumeline.stages.column.grid import Basin, Grid, make_grid
 from plumeline.stages.column.march import AirPlan, Columns, march
 from plumeline.stages.column.members import draw_ensemble, parameters_of
+from plumeline.stages.column.mud import mud_at_start
 from plumeline.stages.column.priors import draw_priors
 from plumeline.stages.column.refuge import refuge_for
 from plumeline.stages.column.sun import hour_before
@@ -179,7 +180,7 @@ def standing(
     columns = Columns(
         grid,
         state,
-        state[ix.TEMPERATURE].copy(),
+        mud_at_start(state[ix.TEMPERATURE], job.site, profile.time),
         parameters_of(draws, extinction_1_m, job, float(grid.area_m2[0]), sulphide_read),
         member_weather(base, members, seed + 13, _known_hours(job, start)),
         limits,
