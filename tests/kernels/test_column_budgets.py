@@ -113,7 +113,8 @@ def make_pond(seed, *, diffusers, hours=5, members=2, layers=10, wind_m_s=3.0, s
     return Pond(
         {
             "state": state,
-            "bed_degc": state[ix.TEMPERATURE] + rng.uniform(-3.0, 1.0, (layers, members)),
+            "bed_degc": np.concatenate([state[ix.TEMPERATURE]] * ix.BED_SLABS)
+            + rng.uniform(-3.0, 1.0, (ix.BED_SLABS * layers, members)),
             "parameters": parameters,
             "weather": weather,
             "on": np.ascontiguousarray(air_on),
@@ -147,8 +148,10 @@ def balances(pond, before):
     gain = np.einsum("slm,l->sm", held["state"] - before["state"], volume)
     stock = np.einsum("slm,l->sm", np.abs(before["state"]), volume)
     capacity = ix.HEAT_CAPACITY_J_M3_K
-    bed_gain = ix.BED_HEAT_J_M2_K * np.einsum("lm,l->m", held["bed_degc"] - before["bed_degc"], bed_m2)
-    bed_stock = ix.BED_HEAT_J_M2_K * np.einsum("lm,l->m", np.abs(before["bed_degc"]), bed_m2)
+    # three slabs of mud of 0.2, 0.5 and 1.5 m, 3 MJ/m³/K (docs/column.md)
+    mud_j_k = 3.0e6 * np.concatenate([thick_m * bed_m2 for thick_m in (0.2, 0.5, 1.5)])
+    bed_gain = np.einsum("lm,l->m", held["bed_degc"] - before["bed_degc"], mud_j_k)
+    bed_stock = np.einsum("lm,l->m", np.abs(before["bed_degc"]), mud_j_k)
     sun = 0.92 * held["weather"][ix.SHORTWAVE].sum(axis=0) * 3600.0 * area[0]
     oxygen = books[ix.O2_GAS : ix.O2_DEBT_C + 1]
     none = np.zeros(books.shape[1])
@@ -301,7 +304,10 @@ APPLICATIONS = (
      "(oxygen + boil * saturation) / (1.0 + boil)"),
     ("warming_step", "(light - to_bed * ground_m2)", "(light)"),
     ("warming_step", "(light - to_bed * ground_m2)", "(-to_bed * ground_m2)"),
-    ("warming_step", "bed_degc[k, j] += to_bed / ix.BED_HEAT_J_M2_K", "pass"),
+    ("warming_step", "skin + (to_bed - down) / ix.SKIN_HEAT_J_M2_K", "skin - down / ix.SKIN_HEAT_J_M2_K"),
+    ("warming_step", "skin + (to_bed - down) / ix.SKIN_HEAT_J_M2_K", "skin + to_bed / ix.SKIN_HEAT_J_M2_K"),
+    ("warming_step", "(down - further)", "(down)"),
+    ("warming_step", "deep + further / ix.DEEP_HEAT_J_M2_K", "deep"),
     ("reaction_step", "(oxygen + made)", "(oxygen)"),
     ("reaction_step", "(1.0 + breathing + bed + slow)", "(1.0 + bed + slow)"),
     ("reaction_step", "(1.0 + breathing + bed + slow)", "(1.0 + breathing + slow)"),

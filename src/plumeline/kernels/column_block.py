@@ -42,7 +42,7 @@ class Members(NamedTuple):
 
     Attributes:
         state: (STATES, layers, members).
-        bed_degc: temperature of the mud under each layer (layers, members) [°C].
+        bed_degc: temperature of the mud's slabs under each layer (BED_SLABS * layers, members) [°C].
         under_steps: steps in a row that a member has been without refuge (members).
         failed_step: step at which a member had been without refuge for more than an hour, or -1 (members).
         cause_index: which limit took most of the volume at that step (members).
@@ -133,7 +133,7 @@ class Block(NamedTuple):
 
     Attributes:
         state: (STATES, layers, LANES).
-        bed_degc: (layers, LANES).
+        bed_degc: (BED_SLABS * layers, LANES).
         parameters: (PARAMETERS, LANES).
         weather: of the hour (WEATHER, LANES).
         books: (FLUXES, LANES).
@@ -187,7 +187,7 @@ def make_block(layers: int) -> Block:
     """Return the arrays of one block."""
     return Block(
         np.zeros((ix.STATES, layers, ix.LANES)),
-        np.zeros((layers, ix.LANES)),
+        np.zeros((ix.BED_SLABS * layers, ix.LANES)),
         np.zeros((ix.PARAMETERS, ix.LANES)),
         np.zeros((ix.WEATHER, ix.LANES)),
         np.zeros((ix.FLUXES, ix.LANES)),
@@ -210,7 +210,7 @@ def fill_block(block: Block, members: Members, parameters: Array, first: int) ->
     for j in range(ix.LANES):
         m = min(first + j, last)
         for s in range(ix.STATES):
-            for k in range(members.bed_degc.shape[0]):
+            for k in range(members.state.shape[1]):
                 block.state[s, k, j] = members.state[s, k, m]
         for k in range(members.bed_degc.shape[0]):
             block.bed_degc[k, j] = members.bed_degc[k, m]
@@ -229,7 +229,7 @@ def keep_block(block: Block, members: Members, books: Array, first: int) -> None
     for j in range(min(ix.LANES, members.state.shape[2] - first)):
         m = first + j
         for s in range(ix.STATES):
-            for k in range(members.bed_degc.shape[0]):
+            for k in range(members.state.shape[1]):
                 members.state[s, k, m] = block.state[s, k, j]
         for k in range(members.bed_degc.shape[0]):
             members.bed_degc[k, m] = block.bed_degc[k, j]

@@ -114,8 +114,19 @@ PLUMES_EACH = 6  # most plumes (first and restarted) of one diffuser
 STEPS_EACH_HOUR = 12
 STEP_S = 300.0
 HEAT_CAPACITY_J_M3_K = 4.18e6
-BED_CONDUCTANCE_W_M2_K = 1.2 / 0.25  # half of a 0.5 m slab of wet mud, 1.2 W/m/K
-BED_HEAT_J_M2_K = 0.5 * 3.0e6
+# the mud under each layer: three slabs from its top down, of wet mud (1.2 W/m/K, 3 MJ/m³/K: judgement). Their
+# temperatures are the rows of one array (BED_SLABS * layers, members), the first slabs of all layers first
+BED_SLABS = 3
+BED_THICKNESS_M = (0.2, 0.5, 1.5)
+MUD_CONDUCTIVITY_W_M_K = 1.2
+MUD_HEAT_J_M3_K = 3.0e6
+# from the water to the middle of the first slab, and from middle to middle; heat that a slab holds
+SKIN_CONDUCTANCE_W_M2_K = 1.2 / 0.1
+MIDDLE_CONDUCTANCE_W_M2_K = 1.2 / 0.35
+DEEP_CONDUCTANCE_W_M2_K = 1.2 / 1.0
+SKIN_HEAT_J_M2_K = 0.2 * 3.0e6
+MIDDLE_HEAT_J_M2_K = 0.5 * 3.0e6
+DEEP_HEAT_J_M2_K = 1.5 * 3.0e6
 # part of the bed's reduced flux that is sulphide: fresh-water beds give methane mostly (Steinsberger 2019)
 SULPHIDE_OF_FLUX = 0.1
 SULPHIDE_DEMAND = 1.996  # g O₂ per g S, to sulphate

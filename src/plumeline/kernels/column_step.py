@@ -86,16 +86,24 @@ def warming_step(
     state: Array, bed_degc: Array, rates: Array, bed_m2: Array, volume_m3: Array, step_s: float,
     books: Array,
 ) -> None:  # fmt: skip
-    """Warm each layer by the sun, and let it exchange heat with the mud under it."""
-    for k in range(volume_m3.shape[0]):
+    """Warm each layer by the sun, and let it exchange heat with the mud under it, and the mud with deeper mud."""
+    layers = volume_m3.shape[0]
+    for k in range(layers):
         ground_m2 = bed_m2[k]
         warming = 1.0 / (ix.HEAT_CAPACITY_J_M3_K * volume_m3[k])
         for j in range(ix.LANES):
             t = state[ix.TEMPERATURE, k, j]
-            to_bed = ix.BED_CONDUCTANCE_W_M2_K * (t - bed_degc[k, j]) * step_s
+            skin = bed_degc[k, j]
+            middle = bed_degc[layers + k, j]
+            deep = bed_degc[2 * layers + k, j]
+            to_bed = ix.SKIN_CONDUCTANCE_W_M2_K * (t - skin) * step_s
+            down = ix.MIDDLE_CONDUCTANCE_W_M2_K * (skin - middle) * step_s
+            further = ix.DEEP_CONDUCTANCE_W_M2_K * (middle - deep) * step_s
             light = rates[ix.HEATING, k, j] * step_s
             state[ix.TEMPERATURE, k, j] = t + (light - to_bed * ground_m2) * warming
-            bed_degc[k, j] += to_bed / ix.BED_HEAT_J_M2_K
+            bed_degc[k, j] = skin + (to_bed - down) / ix.SKIN_HEAT_J_M2_K
+            bed_degc[layers + k, j] = middle + (down - further) / ix.MIDDLE_HEAT_J_M2_K
+            bed_degc[2 * layers + k, j] = deep + further / ix.DEEP_HEAT_J_M2_K
             books[ix.HEAT_SHORTWAVE, j] += light
             books[ix.HEAT_BED, j] -= to_bed * ground_m2
 

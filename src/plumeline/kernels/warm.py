@@ -93,7 +93,7 @@ def warm_column() -> None:
     fill_h2s(np.ones((ix.STATES, layers, members)), np.ones(members), np.zeros((layers, members)))
     advance(
         Members(
-            np.zeros((ix.STATES, layers, members)), np.zeros((layers, members)), counts(), counts(), counts(),
+            np.zeros((ix.STATES, layers, members)), np.zeros((ix.BED_SLABS * layers, members)), counts(), counts(), counts(),
             np.zeros(1, dtype=np.int64),
         ),
         Basin(

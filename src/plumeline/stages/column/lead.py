@@ -13,6 +13,7 @@ from plumeline.kernels import column_index as ix
 from plumeline.stages.column.evidence import Ran
 from plumeline.stages.column.grid import Grid
 from plumeline.stages.column.looks import Looks
+from plumeline.stages.column.mud import mud_at_start
 from plumeline.stages.column.march import AirPlan, Columns, march
 from plumeline.stages.column.parameters import parameters_of
 from plumeline.stages.column.priors import WEATHER_LASTING, draws_of, rows_of
@@ -82,7 +83,7 @@ def run_lead(lead: Lead, scores: Array, seed: int) -> tuple[Columns, Ran]:
     columns = Columns(
         lead.grid,
         state,
-        state[ix.TEMPERATURE].copy(),
+        mud_at_start(state[ix.TEMPERATURE], lead.job.site, lead.start),
         parameters_of(draws, extinction_1_m, lead.job, float(lead.grid.area_m2[0]), sulphide_read=False),
         lead.weather(scores, seed),
         lead.limits,

@@ -46,7 +46,8 @@ class Columns:
     Attributes:
         grid: the layers.
         state: (STATES, layers, members).
-        bed_degc: temperature of the mud (layers, members).
+        bed_degc: temperature of the mud's slabs (BED_SLABS * layers, members); one row a layer means mud that is as
+            warm all the way down.
         parameters: (PARAMETERS, members).
         weather: (WEATHER, hours, members).
         limits: limits of the refuge (LIMITS).
@@ -68,6 +69,14 @@ class Columns:
     cause: Ints
     stirred: Ints
     hour: int = 0
+
+    def __post_init__(self) -> None:
+        """Lay mud that was given by the layer on its slabs, and refuse any other shape: the kernel asks no more."""
+        layers = self.grid.layers
+        if len(self.bed_degc) == layers:
+            object.__setattr__(self, "bed_degc", np.concatenate([self.bed_degc] * ix.BED_SLABS))
+        if self.bed_degc.shape != (ix.BED_SLABS * layers, self.state.shape[2]):
+            raise ModelError(f"mud of the shape {self.bed_degc.shape} does not fit {layers} layers.")
 
     @property
     def members(self) -> int:

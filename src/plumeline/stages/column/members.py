@@ -32,6 +32,7 @@ from plumeline.stages.column.parameters import parameters_of
 from plumeline.stages.column.past_air import PastAir, air_plan, last_end, runs_of
 from plumeline.stages.column.priors import draw_scores
 from plumeline.stages.column.settle import Settling, settle
+from plumeline.stages.column.sun import hour_before
 from plumeline.stages.column.told import Told, quantities_of, told_by
 from plumeline.stages.column.water import WaterRead, water_read
 from plumeline.stages.column.weather import member_weather, weather_base
@@ -199,7 +200,7 @@ def _case_of(
         notices = (*notices, note("readings-old", text))
     layered = [item for item in readings if isinstance(item, Profile) and len(item.points) > 1]
     first = layered[0] if layered else latest
-    begun = readings[0].time.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
+    begun = hour_before(readings[0].time, job.site.time_zone)
     start = begun - timedelta(hours=lead_hours)
     ends = [readings[-1].time, *([end] if (end := last_end(runs)) is not None else [])]
     end_hour = max(round((end.astimezone(UTC) - start).total_seconds() / 3600.0) for end in ends)
