@@ -31,7 +31,7 @@ TITLE = "Real water"
 HORIZONS_D = (1, 3, 7, 14, 30)
 LONGEST_D = 45
 SEED = 11
-MEMBERS, TUNING_MEMBERS = 60, 16
+MEMBERS, TUNING_MEMBERS = 64, 32  # whole blocks of the kernel
 MEDIAN, LOW, HIGH = QUANTILES.index(0.5), QUANTILES.index(0.05), QUANTILES.index(0.95)
 
 
@@ -61,14 +61,14 @@ class Plan:
 def plans() -> dict[str, Plan]:
     """Return the lakes, with the half of the record that chooses and the half that scores."""
     tuning = (
-        *days_between(date(2007, 6, 5), date(2007, 8, 24), 10),
-        *days_between(date(2008, 6, 1), date(2008, 7, 1), 10),
+        *days_between(date(2007, 6, 5), date(2007, 8, 24), 16),
+        *days_between(date(2008, 6, 1), date(2008, 7, 1), 15),
     )
     scored = (
         *days_between(date(2008, 8, 1), date(2008, 8, 31), 3),
         *days_between(date(2009, 6, 1), date(2009, 8, 31), 3),
     )
-    heights = (6.0, 9.0, 12.0, 15.0, 18.0, 21.0)
+    heights = (9.0, 12.0, 15.0, 18.0, 21.0)
     creek = falling_creek().warmth
     days = [stamp.date() for stamp in creek.index if 5 <= stamp.month <= 8]
     return {

@@ -245,7 +245,8 @@ def crystal_bog() -> Record:
     )
     return Record(
         "Crystal Bog", site, _depths("crystal-bog", "CrystalBog", 2.5), 2.5, 2.5, hours,
-        _with_daily(warmth, daily, zone), 0.5, (0.5, 1.0, 1.5, 2.0, 2.25), manual, _surface_do(raft, manual), RAFT_TO_10_M,
+        _with_daily(warmth, daily, zone), 0.5, (0.5, 1.0, 1.5, 2.0, 2.25), manual,
+        _surface_do(raft, manual), RAFT_TO_10_M,
     )  # fmt: skip
 
 

@@ -119,7 +119,7 @@ def _goals(lakes: dict[str, Any]) -> list[str]:
 
 def _table(table: dict[str, dict[str, float]], unit: str) -> list[str]:
     lines = [
-        f"| horizon, days | pairs | the column, {unit} | persistence | damped | climatology | bias | in the 90 % band |",
+        f"| horizon, days | pairs | the column, {unit} | persistence | damped | climatology | bias | in 90 % band |",
         "|---|---|---|---|---|---|---|---|",
     ]
     for horizon, row in table.items():
@@ -138,9 +138,9 @@ def _lake(name: str, found: dict[str, Any]) -> list[str]:
         else f"{found['shelter']:g} of the gridded wind over the water"
     )  # fmt: skip
     lines = [
-        f"{found['windows']} windows. Chosen on the first half: extinction {found['extinction_1_m']:g} /m (measured, or from "
-        f"Secchi: {found['measured_extinction_1_m']:.2g}), {shelter}. Every day and depth of the windows together: RMSE "
-        f"{found['every_day_rmse_k']:.2f} °C over {found['every_day_values']:,} values.",
+        f"{found['windows']} windows. Chosen on the first half: extinction {found['extinction_1_m']:g} /m (measured, "
+        f"or from Secchi: {found['measured_extinction_1_m']:.2g}), {shelter}. Every day and depth of the windows "
+        f"together: RMSE {found['every_day_rmse_k']:.2f} °C over {found['every_day_values']:,} values.",
         "",
         f"Surface ({found['surface_m']:g} m), RMSE °C:",
         "",
@@ -190,8 +190,8 @@ def _check(name: str, season: dict[str, dict[str, float]]) -> list[str]:
 def _bubbles(rows: list[dict[str, Any]]) -> list[str]:
     flows = ", ".join(f"{1000 * flow:g}" for flow in FLOWS_STANDARD_M3_S)
     lines = [
-        f"The data give the dates and rough hours. Taken here, and not known: air released at {DEPTH_M:g} m from {OUTLETS} "
-        f"outlets from {START_HOUR_H}:00, {flows} L/s (standard) in all. Temperatures at "
+        f"The data give the dates and rough hours. Taken here, and not known: air released at {DEPTH_M:g} m from "
+        f"{OUTLETS} outlets from {START_HOUR_H}:00, {flows} L/s (standard) in all. Temperatures at "
         f"{', '.join(f'{depth:g}' for depth in SHOWN_M)} m, °C, median of the members.",
         "",
         "| event | read before | read after | no air | "
@@ -219,8 +219,8 @@ def _missing() -> list[str]:
         "- Inflow, seepage and rain are not modelled; Falling Creek has an inflow, an outlet and oxygen put into its "
         "bottom water, and its weather is gridded.",
         "- Lough Feeagh (3.9 km²) and Sparkling Lake (64 ha) are no ponds and were not run.",
-        "- Oxygen starts from the last manual profile of a fortnight and wide priors of bloom and demand: the figure is "
-        "of a pond that nobody has read but once. The optical sensor is moved to the manual readings' mean of its year.",
+        "- Oxygen starts from the last manual profile of a fortnight and wide priors of bloom and demand: the figure "
+        "is of a pond that was read but once. The optical sensor is moved to the manual readings' mean of its year.",
     ]
 
 

@@ -113,7 +113,15 @@ def test_the_error_of_the_heated_box_is_that_of_an_implicit_step():
     rates, books = np.zeros((ix.RATES, 2, ix.LANES)), np.zeros((ix.FLUXES, ix.LANES))
     light_rates(state, parameters, row() + 400.0, geometry[1], 1.0, rates, row(), row())
     for _ in range(288):
-        warming_step(state, np.full((2 * ix.BED_SLABS, ix.LANES), 20.0), rates, np.zeros(2), geometry[2], ix.STEP_S, books)
+        warming_step(
+            state,
+            np.full((2 * ix.BED_SLABS, ix.LANES), 20.0),
+            rates,
+            np.zeros(2),
+            geometry[2],
+            ix.STEP_S,
+            books,
+        )
     passed = 0.92 * 400.0 * (0.45 * math.exp(-0.8) + 0.55 * math.exp(-3.0))
     low = 20.0 + passed * 86400.0 / CP_J_M3_K
     assert state[ix.TEMPERATURE, 1, 0] == pytest.approx(low, abs=1e-9)

@@ -87,7 +87,7 @@ class Pond(Value):
     level_offset_m: float = 0.0
     """Water level today minus the level on the day of the soundings; below zero when the pond is low."""
     obstacle_height_m: NotNegative = 3.0
-    """Height of the banks and trees around the water, for wind shelter."""
+    """Height of the banks and trees around the water: they keep off wind and take sun."""
 
 
 class LifeStage(StrEnum):

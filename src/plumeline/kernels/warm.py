@@ -93,8 +93,8 @@ def warm_column() -> None:
     fill_h2s(np.ones((ix.STATES, layers, members)), np.ones(members), np.zeros((layers, members)))
     advance(
         Members(
-            np.zeros((ix.STATES, layers, members)), np.zeros((ix.BED_SLABS * layers, members)), counts(), counts(), counts(),
-            np.zeros(1, dtype=np.int64),
+            np.zeros((ix.STATES, layers, members)), np.zeros((ix.BED_SLABS * layers, members)),
+            counts(), counts(), counts(), np.zeros(1, dtype=np.int64),
         ),
         Basin(
             faces_m, np.full(layers + 1, 100.0), np.full(layers, 50.0), 0.5 * (faces_m[1:] + faces_m[:-1])

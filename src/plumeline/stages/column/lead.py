@@ -13,8 +13,8 @@ from plumeline.kernels import column_index as ix
 from plumeline.stages.column.evidence import Ran
 from plumeline.stages.column.grid import Grid
 from plumeline.stages.column.looks import Looks
-from plumeline.stages.column.mud import mud_at_start
 from plumeline.stages.column.march import AirPlan, Columns, march
+from plumeline.stages.column.mud import mud_at_start
 from plumeline.stages.column.parameters import parameters_of
 from plumeline.stages.column.priors import WEATHER_LASTING, draws_of, rows_of
 from plumeline.stages.column.seen import numbers_at
