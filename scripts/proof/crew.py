@@ -24,7 +24,8 @@ HOLD_H = 72  # a loss counts for the job up to three days after completion
 LONGEST_D = 21
 MIXED_K = 1.0
 STOP_MG_L = 4.0
-"""The stop rule of all arms: watched, a run is shut off at a reading under this (the limit and 1), or at a smell."""
+"""The stop rule of all arms: watched, a run is shut off at a reading under this (the limit and 1), or at a smell,
+while top and bottom are a kelvin or more apart: in mixed water there is nothing left below to bring up."""
 READ_BOX = 1  # the middle box: away from most boils
 
 
@@ -46,8 +47,8 @@ class Step:
 class Orders:
     """What the crew is told: steps in turn, the last one again and again; waiting first; a gate at dawn.
 
-    Held at the gate, the last dose is given again (repeats) or no air runs; the step is due the next day.
-    no_start: the card says not to start by it.
+    Held at the gate (layered water only), the last dose is given again (repeats) or no air runs; the step is due the
+    next day. no_start: the card says not to start by it.
     """
 
     name: str
@@ -141,6 +142,14 @@ class Field:
             }
         )
 
+    def layered(self) -> bool:
+        """Read temperature near top and bottom of the deep box: whether they are a kelvin or more apart."""
+        deep_m = float(self.pond.depth_of.max())
+        return (
+            self.meter.temperature(self.pond, 0, 0.3) - self.meter.temperature(self.pond, 0, deep_m)
+            >= MIXED_K
+        )
+
     def visit(self) -> None:
         """Count a visit, unless the job is done."""
         if self.complete_hour < 0:
@@ -222,7 +231,7 @@ def live_day(
         # the dawn of this day was read by whoever comes; its reading stands in the book
         dawn = [r for r in at.readings if r["when"] == "dawn" and r["hour"] > at.pond.hour - 12]  # type: ignore[operator]
         value = dawn[-1]["oxygen"][0] if dawn else at.read_oxygen("before")  # type: ignore[index]
-        held = value < orders.gate_mg_l or at.meter.smells(at.pond)
+        held = (value < orders.gate_mg_l or at.meter.smells(at.pond)) and at.layered()
     run = step
     if held:
         at.held += 1
@@ -243,7 +252,7 @@ def _run_watched(at: Field, run: Step, somebody: bool, end: int, *, profile: boo
     for h in range(1, watched + 1 if somebody else 1):
         at.hours(begin + h, minutes - 60 * (h - 1), run.diffusers)
         stop_mg_l = max(limits.get(h, STOP_MG_L), STOP_MG_L)
-        if at.read_oxygen("later") < stop_mg_l or at.meter.smells(at.pond):
+        if (at.read_oxygen("later") < stop_mg_l or at.meter.smells(at.pond)) and at.layered():
             minutes, stopped = 60 * h, True
             at.readings[-1]["when"] = "shut-off"
             break

@@ -7,7 +7,6 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import numpy as np
-from plumeline.stages.startup.families import continued
 from scripts.proof.crew import CLOCK_H, Field, Orders, Step
 from tests.truth import names as n
 from tests.truth.laws import acidity
@@ -34,6 +33,7 @@ from plumeline.job.document import Pond as JobPond
 from plumeline.notices import Severity
 from plumeline.stages.column import refuge_for
 from plumeline.stages.startup import startup
+from plumeline.stages.startup.families import continued
 from plumeline.stages.startup.schedule import Gate, Schedule, growing, steady
 
 EPOCH = datetime(2026, 7, 19, tzinfo=UTC)
@@ -75,7 +75,7 @@ class Survey:
         shape: the surveyed shape.
         readings: of that day, as the crew's book has them.
         bottle: the bottle test of bottom water.
-        secchi_m, ph, sulphide_mg_l, alkalinity: at the surface and near the bottom.
+        secchi_m, ph, sulphide_mg_l, ammonia_mg_l, alkalinity_mg_l: where two, at the surface and near the bottom.
         record: weather as the station has it, of past and (unseen) future.
         climate: mean day of that record (WEATHER, 24).
         seed: of the truth.
@@ -88,6 +88,7 @@ class Survey:
     secchi_m: float
     ph: tuple[float, float]
     sulphide_mg_l: float
+    ammonia_mg_l: tuple[float, float]
     alkalinity_mg_l: float
     record: np.ndarray
     climate: np.ndarray
@@ -95,7 +96,7 @@ class Survey:
 
 
 def survey_of(pond: Pond, seed: int, limit_mg_l: float) -> Survey:
-    """Survey a pond: dawn oxygen, a profile at one o'clock, a bottle, Secchi disc, pH, a sulphide kit at the bottom."""
+    """Survey a pond: dawn oxygen, a profile at one o'clock, a bottle, Secchi disc, pH, and field kits."""
     field = Field(pond.copy(), Meter.of(seed), limit_mg_l)
     draw = np.random.default_rng((seed, 80))
     field.hours(field.pond.hour + 6)
@@ -118,6 +119,7 @@ def survey_of(pond: Pond, seed: int, limit_mg_l: float) -> Survey:
         max(1.44 / light * float(draw.lognormal(0.0, 0.1)), 0.1),
         (round(acid[0], 1), round(acid[1], 1)),
         round(float(low[n.HS]) * float(draw.lognormal(0.0, 0.25)), 2),
+        tuple(round(float(w[n.NH4]) * float(draw.lognormal(0.0, 0.25)), 2) for w in (top, low)),  # type: ignore[arg-type]
         round(50.0 * float(top[n.ALK]) * float(draw.lognormal(0.0, 0.1)), 0),
         record,
         days.mean(axis=1),
@@ -141,6 +143,7 @@ def _observation(survey: Survey, index: int, reading: dict[str, Any], first: boo
         if first and k in (0, last):
             more["ph"] = survey.ph[0 if k == 0 else 1]
             more["alkalinity_mg_l"] = survey.alkalinity_mg_l
+            more["ammonia_mg_l"] = survey.ammonia_mg_l[0 if k == 0 else 1]
         if first and k == last:
             more["sulphide_mg_l"] = survey.sulphide_mg_l
             foul = survey.sulphide_mg_l > 0.5
@@ -217,20 +220,20 @@ def job_of(survey: Survey, field: Field | None) -> Job:
 
 def twelve(last_min: int) -> tuple[Schedule, ...]:
     """Return the planner's candidates inside the proof, at most twelve: to begin, or to go on after a run."""
-    clock = float(CLOCK_H)
+    clock, days = float(CLOCK_H), PLANNED_D
     daily = Gate()
     if last_min <= 0:
         found = [
-            growing(1440, 2.0, clock, PLANNED_D), steady(480, 2, clock), steady(240, 2, clock), steady(60, 4, clock),
-            growing(240, 2.0, clock, PLANNED_D), growing(120, 2.0, clock, PLANNED_D), growing(60, 2.0, clock, PLANNED_D),
-            growing(60, 3.0, clock, PLANNED_D), growing(30, 2.0, clock, PLANNED_D), growing(15, 2.0, clock, PLANNED_D),
-            replace(growing(60, 2.0, clock, PLANNED_D), name="60 min, times 2, read daily", visit_every_d=1, gate=daily),
-            replace(growing(15, 1.5, clock, PLANNED_D), name="15 min, times 1.5, read daily", visit_every_d=1, gate=daily),
+            growing(1440, 2.0, clock, days), steady(480, 2, clock), steady(240, 2, clock), steady(60, 4, clock),
+            growing(240, 2.0, clock, days), growing(120, 2.0, clock, days), growing(60, 2.0, clock, days),
+            growing(60, 3.0, clock, days), growing(30, 2.0, clock, days), growing(15, 2.0, clock, days),
+            replace(growing(60, 2.0, clock, days), name="60 min, times 2, read daily", visit_every_d=1, gate=daily),
+            replace(growing(15, 1.5, clock, days), name="15 min, times 1.5, read daily", visit_every_d=1, gate=daily),
         ]  # fmt: skip
     else:
-        found = [growing(1440, 2.0, clock, PLANNED_D)]
-        found += [s for s in continued(min(last_min, 1380), clock, PLANNED_D) if "1.5" not in s.name]
-        base = growing(max(min(last_min, 1380), 5), 2.0, clock, PLANNED_D)
+        found = [growing(1440, 2.0, clock, days)]
+        found += [s for s in continued(min(last_min, 1380), clock, days) if "1.5" not in s.name]
+        base = growing(max(min(last_min, 1380), 5), 2.0, clock, days)
         found.append(replace(base, name=f"{base.name}, read daily", visit_every_d=1, gate=daily))
         found += [replace(base, name=f"{base.name}, after a rest", wait_d=2)]
     return tuple(dict.fromkeys(found))[:12]
@@ -244,13 +247,16 @@ class Planned:
     told: dict[str, Any]
 
 
-def plan(survey: Survey, field: Field | None, *, members: int = MEMBERS, full: bool = False) -> Planned:
+def plan(
+    survey: Survey, field: Field | None, *, members: int = MEMBERS, candidates: int = 12, full: bool = False
+) -> Planned:
     """Ask the planner.
 
     Args:
         survey: what was known at the survey.
         field: the crew's book since then, or None at the survey.
         members: of both ensembles.
+        candidates: the most that are searched.
         full: with its own candidates and its own numbers of members, as the command has them.
     """
     job = job_of(survey, field)
@@ -260,7 +266,12 @@ def plan(survey: Survey, field: Field | None, *, members: int = MEMBERS, full: b
     last = field.runs[-1][1] if field and field.runs else 0
     size: dict[str, Any] = {}
     if not full:
-        size = {"search_members": members, "fresh_members": members, "schedules": twelve(last), "brief": True}
+        size = {
+            "search_members": members,
+            "fresh_members": members,
+            "schedules": twelve(last)[:candidates],
+            "brief": True,
+        }
     volume = shape.volume_below(0.0)
     found = startup(
         job, shape, shape.area_at(0.0), volume, 0.06 * volume, shape.max_depth_m, depths, flows,

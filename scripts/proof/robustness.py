@@ -20,8 +20,11 @@ from scripts.proof.pieces import Pieces, seconds_left
 
 TITLE = "Robustness: the plan on a foreign model's ponds"
 TRUTHS = 120
+TRUTHS_NOW = int(os.environ.get("PROOF_TRUTHS", str(TRUTHS)))
+MEMBERS = int(os.environ.get("PROOF_MEMBERS", "100"))
+"""A smaller run for a look: fewer truths, training truths and members; the page says how many it was."""
 TRUTHS_QUICK = 2
-TRAINING = 18
+TRAINING = int(os.environ.get("PROOF_TRAINING", "18"))
 SEED = 20_000
 TRAINING_SEED = 70_000
 REPLAN_DAYS = (2, 4, 7)
@@ -58,6 +61,7 @@ def became(field: Any) -> dict[str, Any]:
         "cause": int(field.pond.tally[2]) if field.lost else 0,
         "lost_day": (failed // 12 - field.first_hour) / 24.0 if field.lost else None,
         "days": (field.complete_hour - field.first_hour) / 24.0 if done else None,
+        "never": not done,
         "visits": field.visits + 1,  # the last one proves that it is done
         "running_h": field.running_h,
         "held": field.held,
@@ -120,7 +124,7 @@ def one_truth(index: int, factor: tuple[int, float], quick: bool) -> dict[str, A
     pond, limits = truth_of(index, SEED)
     seed, limit_mg_l = SEED + index, float(limits[0])
     survey = survey_of(pond, seed, limit_mg_l)
-    size = {"members": QUICK_MEMBERS} if quick else {}
+    size = {"members": QUICK_MEMBERS, "candidates": 4} if quick else {"members": MEMBERS}
     first = plan(survey, None, **size)
     asked: list[dict[str, Any]] = []
 
@@ -151,7 +155,7 @@ def one_truth(index: int, factor: tuple[int, float], quick: bool) -> dict[str, A
     # nobody comes to a pond that nothing is done to, not even to prove it
     arms["do nothing"]["visits"] = 0
     told = {"first": {**first.told, "no_start": first.orders.no_start}, "again": asked}
-    if index in FULL_ON and not quick:
+    if index in FULL_ON and not quick and TRUTHS_NOW == TRUTHS:
         full = plan(survey, None, full=True)
         arms["full planner, open loop"] = arm(without_own_stops(replace(full.orders)))
         told["full"] = {**full.told, "no_start": full.orders.no_start}
@@ -191,7 +195,7 @@ def study(work: Path, *, quick: bool) -> dict[str, Any]:
         _gathered(pieces, [(f"train{i}", (train, i)) for i in range(TRAINING)])
     factor = best_factor(pieces)
     (work / "factor.json").write_text(json.dumps(factor), encoding="utf-8")
-    count = TRUTHS_QUICK if quick else int(os.environ.get("PROOF_TRUTHS", TRUTHS))
+    count = TRUTHS_QUICK if quick else TRUTHS_NOW
     _gathered(pieces, [(f"truth{i}", (one_truth, i, factor, quick)) for i in range(count)])
     return gather(work)
 

@@ -71,7 +71,7 @@ def paired_table(truths: Truths, arms: list[str]) -> list[str]:
     ]
     for rival in RIVALS:
         for arm in arms:
-            if arm in (rival, "do nothing"):
+            if arm == "do nothing" or arm.startswith("doubling"):
                 continue
             cells: list[str] = []
             for what, scale in (("lost", 100.0), ("days", 1.0), ("visits", 1.0)):
@@ -136,18 +136,23 @@ def stated_against_seen(truths: Truths) -> list[str]:
 
 
 def claim(truths: Truths) -> list[str]:
-    """Return the claim in words: no more losses and fewer days or visits than gated doubling, or not."""
+    """Return the claim in words: no more losses and fewer days or visits than gated doubling, or not.
+
+    A plan that does not start saves visits too, so it must not leave more jobs unfinished either.
+    """
     lines: list[str] = []
     for rival in RIVALS:
         lost = paired(truths, OURS, rival, "lost")
         days, visits = paired(truths, OURS, rival, "days"), paired(truths, OURS, rival, "visits")
-        no_more = lost[0] <= 0.0
+        never = paired(truths, OURS, rival, "never")
+        no_more = lost[0] <= 0.0 and never[0] <= 0.0
         saved = [word for word, value in (("days", days), ("visits", visits)) if value[2] < 0.0]
         words = "met" if no_more and saved else "not met"
         lines.append(
             f"- Against {rival}: **{words}**. Losses of 100 jobs {100 * lost[0]:+.1f} ({100 * lost[1]:+.1f} to "
             f"{100 * lost[2]:+.1f}), days {days[0]:+.1f} ({days[1]:+.1f} to {days[2]:+.1f}), visits {visits[0]:+.1f} "
-            f"({visits[1]:+.1f} to {visits[2]:+.1f}); surely fewer: {' and '.join(saved) or 'neither'}."
+            f"({visits[1]:+.1f} to {visits[2]:+.1f}); surely fewer: {' and '.join(saved) or 'neither'}; "
+            f"never finished of 100 jobs {100 * never[0]:+.1f} ({100 * never[1]:+.1f} to {100 * never[2]:+.1f})."
         )
     return lines
 
@@ -164,9 +169,10 @@ def page(results: dict[str, Any]) -> str:
         "hours), the same readings and one stop rule (shut off under 4.0 mg/L at 2 ft, or at a smell). A job is lost "
         "when the refuge is gone for over an hour between the first run and three days after completion; days count "
         "from the first run to the second good dawn, 21 where a job never finished; the last visit proves it. "
-        "A plan whose card says not to start is not started. The planner sees only what the crew read.",
+        "A plan whose card says not to start is not started. The planner sees only what the crew read; here it had "
+        f"{truths[0]['members']} simulated ponds and at most 12 candidates.",
         "",
-        "Claim: against gated doubling, no more losses and fewer days or visits.",
+        "Claim: against gated doubling, no more losses, no more jobs never finished, and fewer days or visits.",
         *claim(truths),
         "",
         "![Losses against visits, by arm](robustness.svg)",
