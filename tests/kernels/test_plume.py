@@ -237,6 +237,26 @@ def test_one_step_a_layer_is_enough():
             assert one["peel"] == pytest.approx(many["peel"], abs=2e-3)
 
 
+def test_one_midpoint_step_a_layer_moves_the_same_water_within_two_percent():
+    """What the column uses: over 100 drawn waters together within 0.2 %, nineteen in twenty within 0.5 %, and the
+    water brought to each layer within 2 % in nineteen of twenty; design §5 asks for 2 %."""
+    rng = np.random.default_rng(3)
+    flows, moved = [], []
+    for _ in range(100):
+        middle, width = rng.uniform(1.0, 2.5), rng.uniform(0.15, 0.8)
+        depth = (np.arange(24) + 0.5) * 0.15
+        water = rng.uniform(24.0, 31.0) - rng.uniform(0.0, 10.0) / (1.0 + np.exp(-(depth - middle) / width))
+        kwargs = {"scfm": rng.uniform(0.2, 2.0), "alpha": rng.uniform(0.05, 0.115)}
+        quick, fine = (solve(water, steps=steps, **kwargs) for steps in (0, 16))
+        flows.append((quick["withdrawn"].sum(), fine["withdrawn"].sum()))
+        off = np.abs(quick["withdrawn"].sum(axis=0) - fine["withdrawn"].sum(axis=0)).sum()
+        moved.append(off / flows[-1][1])
+    quick, fine = np.array(flows).T
+    assert quick.sum() == pytest.approx(fine.sum(), rel=2e-3)
+    assert np.quantile(np.abs(quick / fine - 1.0), 0.95) < 5e-3
+    assert np.quantile(moved, 0.95) < 0.02
+
+
 def test_layers_of_15_cm_are_fine_enough():
     """24 layers lift within 1 % of what 384 layers lift, whether the plume stalls or not."""
     for scfm in (0.2, 0.3, 0.7, 1.5):

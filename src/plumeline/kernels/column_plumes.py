@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.uint8]
 
-PLUME_STEPS = 1  # least steps of the plume in one layer: 0.1 % of the transfer against 16
+PLUME_STEPS = 0  # one midpoint step a layer: see tests/kernels/test_plume.py for what it changes
 SWEPT_ABOVE_M = 0.5  # bed from this far above the shallowest running diffuser down is swept
 
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from plumeline.kernels.jit import lane_function
 
-__all__ = ["exp", "log", "log10", "pow", "sqrt", "tanh"]
+__all__ = ["cbrt", "exp", "log", "log10", "pow", "sqrt", "tanh"]
 
 LOG2_E = 1.4426950408889634
 # ln 2 in two parts: the first has so few digits that a whole number times it is exact
@@ -95,3 +95,9 @@ def pow(x: float, power: float) -> float:
 def tanh(x: float) -> float:
     """Return the hyperbolic tangent, to 1e-15 of 1 (under 1e-3 the argument itself is better in digits)."""
     return 1.0 - 2.0 / (exp(2.0 * x) + 1.0)
+
+
+@lane_function
+def cbrt(x: float) -> float:
+    """Return the cube root of a positive number."""
+    return exp(log(x) / 3.0)

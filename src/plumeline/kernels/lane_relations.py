@@ -4,14 +4,19 @@ The bodies are those of science/ themselves, as in `relations`; a test holds bot
 """
 
 from plumeline.kernels.jit import in_lanes
-from plumeline.science import biology, carbonate, chemistry, gases, heat, water
+from plumeline.science import biology, carbonate, chemistry, gases, heat, plume, water
 
 # water
 density_chen_millero_1986 = in_lanes(water.density_chen_millero_1986)
+vapour_pressure_benson_krause_1980 = in_lanes(water.vapour_pressure_benson_krause_1980)
 vapour_pressure_bolton_1980 = in_lanes(water.vapour_pressure_bolton_1980)
 
 # gases
 do_saturation_benson_krause_1984 = in_lanes(gases.do_saturation_benson_krause_1984)
+solubility_oxygen_benson_krause_1984 = in_lanes(gases.solubility_oxygen_benson_krause_1984)
+solubility_nitrogen_hamme_emerson_2004 = in_lanes(gases.solubility_nitrogen_hamme_emerson_2004)
+solubility_oxygen_wuest_1992 = in_lanes(gases.solubility_oxygen_wuest_1992)
+solubility_nitrogen_wuest_1992 = in_lanes(gases.solubility_nitrogen_wuest_1992)
 schmidt_number_oxygen_wanninkhof_2014 = in_lanes(gases.schmidt_number_oxygen_wanninkhof_2014)
 gas_velocity_jahne_1987 = in_lanes(gases.gas_velocity_jahne_1987)
 
@@ -39,3 +44,7 @@ reacted_second_order = in_lanes(biology.reacted_second_order)
 # carbonate
 ph_from_alkalinity_and_carbon = in_lanes(carbonate.ph_from_alkalinity_and_carbon)
 carbon_from_alkalinity_and_ph = in_lanes(carbonate.carbon_from_alkalinity_and_ph)
+
+# plume
+slip_velocity_wuest_1992 = in_lanes(plume.slip_velocity_wuest_1992)
+mass_transfer_wuest_1992 = in_lanes(plume.mass_transfer_wuest_1992)

@@ -12,8 +12,9 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from plumeline.kernels.jit import kernel
-from plumeline.kernels.relations import bubble_rate_wuest_1992, density_chen_millero_1986
+from plumeline.kernels.jit import fast_kernel
+from plumeline.kernels.lane_relations import density_chen_millero_1986
+from plumeline.kernels.relations import bubble_rate_wuest_1992
 from plumeline.kernels.rise import (
     ALPHA,
     AMBIENT_COLUMNS,
@@ -25,6 +26,7 @@ from plumeline.kernels.rise import (
     LAMBDA,
     LAW,
     NITROGEN,
+    ORDER,
     OXYGEN,
     REFERENCE_PRESSURE,
     SALINITY,
@@ -57,7 +59,7 @@ OXYGEN_UPTAKE, NITROGEN_UPTAKE, OXYGEN_LEFT, NITROGEN_LEFT, SURFACED = 11, 12, 1
 RECORD_COLUMNS = 16
 
 
-@kernel
+@fast_kernel
 def fill_segments(
     interface_depth_m: Array,
     temperature_degc: Array,
@@ -92,7 +94,7 @@ def fill_segments(
             ambient[k, column + 1] = (ambient[k, column + 1] - ambient[k, column]) / thickness
 
 
-@kernel
+@fast_kernel
 def fill_layers(
     temperature_degc: Array,
     salinity_g_kg: Array,
@@ -122,7 +124,7 @@ def fill_layers(
             ambient[k, column] = 0.0
 
 
-@kernel
+@fast_kernel
 def fill_setting(
     alpha_number: float,
     froude_number: float,
@@ -133,7 +135,8 @@ def fill_setting(
     law: float,
     setting: Array,
 ) -> None:
-    """Write what is constant along the rise; the four limits (slip, expansion, stratification) stand at 1.
+    """Write what is constant along the rise; the four limits (slip, expansion, stratification) stand at 1,
+    the order of the steps at 4.
 
     Args:
         alpha_number: top-hat entrainment coefficient, α [-].
@@ -157,9 +160,10 @@ def fill_setting(
     setting[EXPANSION] = 1.0
     setting[STRATIFICATION] = 1.0
     setting[LAW] = law
+    setting[ORDER] = 4.0
 
 
-@kernel
+@fast_kernel
 def _segment_of(depth_m: float, interface_depth_m: Array) -> int:
     """Return the segment whose water a plume that starts at this depth stands in."""
     k = len(interface_depth_m) - 2
@@ -168,7 +172,7 @@ def _segment_of(depth_m: float, interface_depth_m: Array) -> int:
     return k
 
 
-@kernel
+@fast_kernel
 def rest_depth(
     depth_m: float, density_kg_m3: float, interface_depth_m: Array, ambient: Array
 ) -> tuple[float, int]:
@@ -201,7 +205,7 @@ def rest_depth(
     return float(interface_depth_m[count]), count - 1
 
 
-@kernel
+@fast_kernel
 def fall(
     depth_m: float,
     flow_m3_s: float,
@@ -256,7 +260,7 @@ def fall(
     return rest_depth(high, density, interface_depth_m, ambient)
 
 
-@kernel
+@fast_kernel
 def rise_once(
     depth_m: float,
     oxygen_mol_s: float,
@@ -317,7 +321,7 @@ def rise_once(
     record[SURFACED] = 0.0 if stalled else 1.0
 
 
-@kernel
+@fast_kernel
 def rise_all(
     diffuser_depth_m: float,
     air_mol_s: float,

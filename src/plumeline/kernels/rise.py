@@ -13,13 +13,14 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from plumeline.kernels.jit import kernel
-from plumeline.kernels.relations import (
+from plumeline.kernels.jit import fast_kernel
+from plumeline.kernels.lane_math import cbrt
+from plumeline.kernels.lane_relations import (
     density_chen_millero_1986,
-    initial_velocity_wuest_1992,
     mass_transfer_wuest_1992,
     slip_velocity_wuest_1992,
 )
+from plumeline.kernels.relations import initial_velocity_wuest_1992
 from plumeline.kernels.solubility import solubilities
 
 Array = npt.NDArray[np.float64]
@@ -37,11 +38,11 @@ AMBIENT_COLUMNS = 10
 
 # Places in the array of what is constant along the rise.
 ALPHA, FROUDE, LAMBDA, SOURCE_RADIUS, BUBBLE_RATE, TRANSFER, SURFACE_PRESSURE = 0, 1, 2, 3, 4, 5, 6
-REFERENCE_PRESSURE, SLIP, EXPANSION, STRATIFICATION, LAW = 7, 8, 9, 10, 11
-SETTING_COUNT = 12
+REFERENCE_PRESSURE, SLIP, EXPANSION, STRATIFICATION, LAW, ORDER = 7, 8, 9, 10, 11, 12
+SETTING_COUNT = 13
 
 
-@kernel
+@fast_kernel
 def gas_pressure(depth_m: float, setting: Array) -> float:
     """Return the pressure in a bubble, or the diffuser's where expansion is switched off [Pa]."""
     here = setting[SURFACE_PRESSURE] + PRESSURE_PER_METRE_PA * depth_m
@@ -49,7 +50,7 @@ def gas_pressure(depth_m: float, setting: Array) -> float:
     return float(reference + setting[EXPANSION] * (here - reference))
 
 
-@kernel
+@fast_kernel
 def _rates(
     depth_m: float,
     y: State,
@@ -68,7 +69,7 @@ def _rates(
     P = gas_pressure(depth_m, setting)
     n = max(GO + GN, 1e-30)
     V = n * GAS_CONSTANT * (T + 273.15) / P
-    r = float(np.cbrt(V / (4.0 / 3.0 * math.pi * setting[BUBBLE_RATE])))
+    r = float(cbrt(V / (4.0 / 3.0 * math.pi * setting[BUBBLE_RATE])))
     u = w + setting[SLIP] * slip_velocity_wuest_1992(r)
     void = V / (math.pi * lam2 * b2 * u)
     rho_w = density_chen_millero_1986(T, S)
@@ -93,7 +94,7 @@ def _rates(
     )
 
 
-@kernel
+@fast_kernel
 def _along(y: State, h: float, k: State) -> State:
     """Return y + h k."""
     return (
@@ -108,7 +109,7 @@ def _along(y: State, h: float, k: State) -> State:
     )
 
 
-@kernel
+@fast_kernel
 def _step(
     depth_m: float,
     top_depth_m: float,
@@ -119,10 +120,15 @@ def _step(
     setting: Array,
     solubility: tuple[float, float, float],
 ) -> State:
-    """Return the fluxes h higher, by one classical Runge–Kutta step whose first slope is k1."""
+    """Return the fluxes h higher, by one Runge–Kutta step whose first slope is k1.
+
+    The classical one, of fourth order, or where the setting asks for no more the midpoint rule, of second.
+    """
     d, x = depth_m, depth_m - top_depth_m
     half = 0.5 * h
     k2 = _rates(d - half, _along(y, half, k1), x - half, around, setting, solubility)
+    if setting[ORDER] < 3.0:
+        return _along(y, h, k2)
     k3 = _rates(d - half, _along(y, half, k2), x - half, around, setting, solubility)
     k4 = _rates(d - h, _along(y, h, k3), x - h, around, setting, solubility)
     y = _along(y, h / 6.0, k1)
@@ -131,7 +137,7 @@ def _step(
     return _along(y, h / 6.0, k4)
 
 
-@kernel
+@fast_kernel
 def cross(
     depth_m: float, top_depth_m: float, longest_m: float, y: State, around: Array, setting: Array
 ) -> tuple[float, State, bool]:
@@ -161,7 +167,7 @@ def cross(
     return depth_m, y, False
 
 
-@kernel
+@fast_kernel
 def start(
     depth_m: float,
     oxygen_mol_s: float,
@@ -175,7 +181,7 @@ def start(
     T = around[TEMPERATURE] + around[TEMPERATURE + 1] * x
     S = around[SALINITY] + around[SALINITY + 1] * x
     V = (oxygen_mol_s + nitrogen_mol_s) * GAS_CONSTANT * (T + 273.15) / gas_pressure(depth_m, setting)
-    r = float(np.cbrt(V / (4.0 / 3.0 * math.pi * setting[BUBBLE_RATE])))
+    r = float(cbrt(V / (4.0 / 3.0 * math.pi * setting[BUBBLE_RATE])))
     slip = setting[SLIP] * slip_velocity_wuest_1992(r)
     w = initial_velocity_wuest_1992(setting[FROUDE], setting[SOURCE_RADIUS], V, slip)
     b = setting[SOURCE_RADIUS] / setting[LAMBDA]

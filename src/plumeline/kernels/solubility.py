@@ -8,8 +8,8 @@ Argon is counted with nitrogen.
 
 from __future__ import annotations
 
-from plumeline.kernels.jit import kernel
-from plumeline.kernels.relations import (
+from plumeline.kernels.jit import fast_kernel
+from plumeline.kernels.lane_relations import (
     solubility_nitrogen_hamme_emerson_2004,
     solubility_nitrogen_wuest_1992,
     solubility_oxygen_benson_krause_1984,
@@ -25,13 +25,13 @@ OXYGEN_IN_AIR_FRACTION = gases.OXYGEN_IN_AIR_FRACTION
 PER_PASCAL = 1e-5
 
 
-@kernel
+@fast_kernel
 def oxygen_share(law: float) -> float:
     """Return the mole fraction of oxygen in the air that leaves the diffuser [-]."""
     return 0.21 if law == WUEST_LAW else OXYGEN_IN_AIR_FRACTION
 
 
-@kernel
+@fast_kernel
 def solubilities(temperature_degc: float, salinity_g_kg: float, law: float) -> tuple[float, float, float]:
     """Return the Henry coefficients of oxygen and nitrogen [mol/(m³·Pa)] and the vapour pressure [Pa]."""
     if law == WUEST_LAW:
@@ -47,7 +47,7 @@ def solubilities(temperature_degc: float, salinity_g_kg: float, law: float) -> t
     )
 
 
-@kernel
+@fast_kernel
 def nitrogen_in_equilibrium(
     temperature_degc: float, salinity_g_kg: float, surface_pressure_pa: float, law: float
 ) -> float:
