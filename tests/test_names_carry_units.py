@@ -18,7 +18,7 @@ from plumeline.units import SUFFIXES
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "plumeline"
 
 COMPOSED = {
-    "1_s", "1_s2", "1_m", "s2", "pa_s", "pa_m", "m2_s", "m2_s2", "m3_s2", "m4_s3", "m_s2", "m3_d", "m6",
+    "1_s", "1_s2", "1_m", "s2", "pa_s", "pa_m", "m2_s", "m2_s2", "m2_s3", "m3_s2", "m4_s3", "m_s2", "m3_d", "m6",
     "kg_m4", "kg_m2", "kg_d", "kg_h", "kg_m2_s", "kg_mol", "kg_mol_m3", "mol", "mol_s", "mol_kg", "mol_m3",
     "mol_l", "umol_l", "mmol_l", "meq_l", "mol_m2_s", "umol_m2_s", "mol_m3_bar", "mol_m3_pa", "g_mol",
     "g_m2", "g_m2_d", "g_m2_s", "g_m3_d", "g_m3_s", "mg_m3", "mg_l_d", "mg_l_h", "mg_l_s", "mg_mg_h",

@@ -238,8 +238,10 @@ def test_one_step_a_layer_is_enough():
 
 
 def test_one_midpoint_step_a_layer_moves_the_same_water_within_two_percent():
-    """What the column uses: over 100 drawn waters together within 0.2 %, nineteen in twenty within 0.5 %, and the
-    water brought to each layer within 2 % in nineteen of twenty; design §5 asks for 2 %."""
+    """Over 100 drawn waters together within 0.2 %, and layer by layer within 2 % in nineteen of twenty.
+
+    It is what the column uses; design §5 asks for 2 %.
+    """
     rng = np.random.default_rng(3)
     flows, moved = [], []
     for _ in range(100):

@@ -6,7 +6,9 @@ import pytest
 from scipy.integrate import quad
 
 from plumeline.science.biology import (
+    carbon_limitation_maberly_1983,
     decayed_first_order,
+    growth_limitation_verhulst_1838,
     light_limitation_jassby_1976,
     oxygen_limitation_monod_1949,
     photons_mccree_1972,
@@ -87,3 +89,20 @@ def test_one_long_step_is_an_implicit_step():
 def test_half_is_gone_after_a_half_life():
     """First-order decay: ln 2 over the rate."""
     assert decayed_first_order(math.log(2.0) / 3600.0, 3600.0) == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize(
+    ("ph", "share"), [(7.0, 1.0), (9.0, 1.0), (9.5, 1.0), (9.8, 0.7), (10.2, 0.3), (11.0, 0.0)]
+)
+def test_algae_stop_between_the_ph_that_bottles_end_at(ph, share):
+    """Final pH of closed bottles 9 to 11 by species (Maberly & Spence 1983, from memory): none under 9, all by 11."""
+    assert carbon_limitation_maberly_1983(ph) == pytest.approx(share, abs=1e-12)
+
+
+def test_a_bloom_left_to_itself_follows_the_logistic_curve():
+    """Verhulst's closed form B = M/(1 + (M/B₀ − 1) e^(−rt)) by small steps: 0.2 %; over the most nothing grows."""
+    most, bloom, rate, step = 60.0, 6.0, 0.4, 0.01
+    for _ in range(1000):
+        bloom += step * rate * bloom * growth_limitation_verhulst_1838(bloom, most)
+    assert bloom == pytest.approx(60.0 / (1.0 + 9.0 * math.exp(-4.0)), rel=2e-3)
+    assert growth_limitation_verhulst_1838(70.0, 60.0) == 0.0

@@ -4,6 +4,7 @@ import pytest
 
 from plumeline.science.carbonate import (
     carbon_from_alkalinity_and_ph,
+    carbonic_acid_fraction_plummer_1982,
     carbonic_pk1_plummer_1982,
     carbonic_pk2_plummer_1982,
     ph_from_alkalinity_and_carbon,
@@ -51,3 +52,15 @@ def test_mass_action_holds(ph, temperature_degc):
         carbon * scale, rel=1e-12
     )
     assert ph_from_alkalinity_and_carbon(2.0, carbon * scale, temperature_degc) == pytest.approx(ph, abs=1e-9)
+
+
+@pytest.mark.parametrize("ph", [5.0, 6.35, 7.5, 8.3, 9.5, 10.33, 10.8])
+@pytest.mark.parametrize("temperature_degc", [5.0, 25.0])
+def test_the_part_that_is_carbon_dioxide(ph, temperature_degc):
+    """One over the sum of the species by their constants, term by term; a half at pH = pK₁, to the carbonate ion."""
+    h = 10.0**-ph
+    bicarbonate = 10.0 ** -carbonic_pk1_plummer_1982(temperature_degc) / h
+    carbonate = bicarbonate * 10.0 ** -carbonic_pk2_plummer_1982(temperature_degc) / h
+    found = carbonic_acid_fraction_plummer_1982(ph, temperature_degc)
+    assert found == pytest.approx(1.0 / (1.0 + bicarbonate + carbonate), rel=1e-12)
+    assert carbonic_acid_fraction_plummer_1982(6.352, 25.0) == pytest.approx(0.5, abs=2e-3)

@@ -14,8 +14,9 @@ from plumeline.kernels.column import mix
 from plumeline.kernels.column_block import Basin, make_block, make_plumes
 from plumeline.kernels.column_mixing import overturn
 from plumeline.kernels.column_rates import diffusion_factors, light_rates
-from plumeline.kernels.column_step import diffusion_step, surface_step, warming_step
+from plumeline.kernels.column_step import diffusion_step, gas_step, surface_step, warming_step, wind_transfer
 from plumeline.kernels.column_transport import transport_step
+from plumeline.science.carbonate import ph_from_alkalinity_and_carbon
 
 AREA_M2 = 1000.0
 CP_J_M3_K = 4.18e6  # of water, any handbook
@@ -38,7 +39,7 @@ def still_water(layers, temperature_degc=20.0):
     state = np.zeros((ix.STATES, layers, ix.LANES))
     state[ix.TEMPERATURE] = temperature_degc
     state[ix.OXYGEN] = 8.0
-    state[ix.CHLOROPHYLL] = 0.0
+    state[ix.ALKALINITY] = state[ix.CARBON] = 1.5
     return state
 
 
@@ -167,6 +168,26 @@ def _sky_in_balance(temperature_degc):
     return weather
 
 
+def exchange(state, parameters, weather, depth_m, boil_m2, steps):
+    """Exchange heat and gases of a box of one layer for a number of steps; return the books."""
+    books, k600, cooling = np.zeros((ix.FLUXES, ix.LANES)), row(), row()
+    rates = np.zeros((ix.RATES, 1, ix.LANES))
+    rates[ix.H2S_SHARE] = 1.0
+    wind_transfer(parameters, weather, k600)
+    for _ in range(steps):
+        surface_step(state, parameters, weather, AREA_M2, AREA_M2 * depth_m, ix.STEP_S, books, cooling)
+        gas_step(
+            state, parameters, weather, rates, k600, cooling, AREA_M2, AREA_M2 * depth_m, row() + boil_m2,
+            ix.STEP_S, books,
+        )  # fmt: skip
+    return books
+
+
+def quiet_pond(**values):
+    """Return parameters of a pond whose surface is in balance with its sky."""
+    return plain_parameters(LONGWAVE=1.0, BULK=1.3e-3, FREE_CONVECTION=1.0, **values)
+
+
 @pytest.mark.parametrize("start_mg_l", [0.0, 4.0, 14.0])
 def test_gas_exchange_relaxes_to_saturation_exponentially(start_mg_l):
     """Oxygen follows O_sat + (O₀ − O_sat) e^(−kt/h).
@@ -177,13 +198,7 @@ def test_gas_exchange_relaxes_to_saturation_exponentially(start_mg_l):
     depth_m, k600_m_d = 0.5, 0.5
     state = still_water(1)
     state[ix.OXYGEN] = start_mg_l
-    parameters = plain_parameters(
-        K600_CALM=k600_m_d / 86400.0, LONGWAVE=1.0, BULK=1.3e-3, FREE_CONVECTION=1.0
-    )
-    weather = _sky_in_balance(20.0)
-    books = np.zeros((ix.FLUXES, ix.LANES))
-    for _ in range(288):
-        surface_step(state, parameters, weather, AREA_M2, AREA_M2 * depth_m, row(), ix.STEP_S, books)
+    exchange(state, quiet_pond(K600_CALM=k600_m_d / 86400.0), _sky_in_balance(20.0), depth_m, 0.0, 288)
     assert state[ix.TEMPERATURE, 0, 0] == pytest.approx(20.0, abs=0.01)
     k_m_d = k600_m_d * (600.0 / 510.0) ** (2.0 / 3.0)
     exact = 9.09 + (start_mg_l - 9.09) * math.exp(-k_m_d / depth_m)
@@ -195,17 +210,54 @@ def test_gas_exchange_over_a_boil_and_beside_it_add_by_area():
     depth_m = 2.0
     state = still_water(1)
     state[ix.OXYGEN] = 2.0
-    parameters = plain_parameters(
-        K600_CALM=0.5 / 86400.0, BOIL_TRANSFER=4.0 / 86400.0, LONGWAVE=1.0, BULK=1.3e-3, FREE_CONVECTION=1.0
-    )
-    for _ in range(72):
-        surface_step(
-            state, parameters, _sky_in_balance(20.0), AREA_M2, AREA_M2 * depth_m, row() + 0.5 * AREA_M2,
-            ix.STEP_S, np.zeros((ix.FLUXES, ix.LANES)),
-        )  # fmt: skip
+    parameters = quiet_pond(K600_CALM=0.5 / 86400.0, BOIL_TRANSFER=4.0 / 86400.0)
+    exchange(state, parameters, _sky_in_balance(20.0), depth_m, 0.5 * AREA_M2, 72)
     rate = 0.5 * 4.0 + 0.5 * 0.5 * (600.0 / 510.0) ** (2.0 / 3.0)
     exact = 9.09 + (2.0 - 9.09) * math.exp(-rate / depth_m * 0.25)
     assert state[ix.OXYGEN, 0, 0] == pytest.approx(exact, abs=0.02)
+
+
+@pytest.mark.parametrize("start_mol_m3", [1.6, 2.6])
+def test_carbon_comes_to_rest_with_the_air_at_the_ph_of_an_open_system(start_mol_m3):
+    """Water of 1.5 meq/L left open to air of 420 ppm ends at pH 8.3 (0.05) whatever it began with.
+
+    The open carbonate system (Stumm & Morgan 1996, ch. 4): pH = log A + pK₁ + pK_H − log p_CO₂, pK₁ 6.38 and pK_H
+    1.41 at 20 °C: 8.34, less 0.02 for the carbonate ion, and the vapour.
+    """
+    state = still_water(1)
+    state[ix.ALKALINITY], state[ix.CARBON] = 1.5, start_mol_m3
+    exchange(state, quiet_pond(K600_CALM=20.0 / 86400.0), _sky_in_balance(20.0), 0.3, 0.0, 288 * 60)
+    found = ph_from_alkalinity_and_carbon(1.5, float(state[ix.CARBON, 0, 0]), 20.0)
+    open_system = math.log10(1.5e-3) + 6.38 + 1.41 - math.log10(420e-6)
+    assert found == pytest.approx(open_system, abs=0.05)
+
+
+def test_sulphide_that_is_undissociated_leaves_as_carbon_dioxide_would():
+    """All of it undissociated, it falls as e^(−kt/h) with k of Sc 600 at 20 °C; half of it, half as fast."""
+    state = still_water(1)
+    state[ix.SULPHIDE] = 2.0
+    exchange(state, quiet_pond(K600_CALM=0.5 / 86400.0), _sky_in_balance(20.0), 0.5, 0.0, 288)
+    assert state[ix.SULPHIDE, 0, 0] == pytest.approx(2.0 * math.exp(-0.5 / 0.5), rel=3e-3)
+
+
+def test_night_convection_moves_gas_under_the_one_law_and_is_held_in_the_other():
+    """Calm, 8 K over the air: the second law gives 1.5 to 5 cm/h, what MacIntyre et al. 2010 found on cooling water.
+
+    Their intercept under cooling is 2.0 cm/h (from memory); without cooling Crusius & Wanninkhof leave 0.17.
+    """
+    found = {}
+    for law, sky_degc in ((0.0, 12.0), (1.0, 12.0), (1.0, 20.0)):
+        state = still_water(1)
+        state[ix.OXYGEN] = 0.0
+        parameters = quiet_pond(K600_CALM=0.5 / 86400.0, K600_LAW=law)
+        weather = _sky_in_balance(sky_degc)
+        exchange(state, parameters, weather, 1.0, 0.0, 1)
+        # k (9.09 − 0) Δt / h, back to k600 in cm/h
+        velocity_m_s = float(state[ix.OXYGEN, 0, 0]) / 9.09 / ix.STEP_S
+        found[law, sky_degc] = velocity_m_s * (510.0 / 600.0) ** (2.0 / 3.0) * 3.6e5
+    assert found[0.0, 12.0] == pytest.approx(0.5 / 24.0 * 100.0, rel=0.02)
+    assert 1.5 < found[1.0, 12.0] < 5.0
+    assert found[1.0, 20.0] == pytest.approx(0.168, rel=0.05)
 
 
 def pooled(state, volume):

@@ -43,7 +43,14 @@ from plumeline.kernels.column_rates import (
     water_shares,
 )
 from plumeline.kernels.column_refuge import refuge_step, watch_refuge
-from plumeline.kernels.column_step import diffusion_step, reaction_step, surface_step, warming_step
+from plumeline.kernels.column_step import (
+    diffusion_step,
+    gas_step,
+    reaction_step,
+    surface_step,
+    warming_step,
+    wind_transfer,
+)
 from plumeline.kernels.column_transport import transport_step
 from plumeline.kernels.jit import fast_kernel, merged_kernel
 
@@ -67,8 +74,9 @@ def fill_hour(
     state, parameters, rates, row, layer = block.state, block.parameters, block.rates, block.row, block.layer
     area, volume = basin.area_m2, basin.volume_m3
     thickness_m = basin.interface_depth_m[1] - basin.interface_depth_m[0]
-    light_rates(state, parameters, block.weather[ix.SHORTWAVE], area, thickness_m, rates, row[0], row[1])
     water_shares(state, parameters, block.weather[ix.PRESSURE], rates)
+    light_rates(state, parameters, block.weather[ix.SHORTWAVE], area, thickness_m, rates, row[0], row[1])
+    wind_transfer(parameters, block.weather, block.k600_m_s)
     fill_density(state, layer[0])
     fill_diffusivity(layer[0], parameters, area[0], thickness_m, layer[1])
     for factors, molecular in (
@@ -220,7 +228,11 @@ def one_step(
             state, plumes, volume, step_s, books, row[0], row[1], block.layer[0], block.face[0], block.face[1]
         )
     boil_m2 = plumes.boil_m2 if running else quiet_m2
-    surface_step(state, parameters, block.weather, basin.area_m2[0], volume[0], boil_m2, step_s, books)
+    surface_step(state, parameters, block.weather, basin.area_m2[0], volume[0], step_s, books, row[0])
+    gas_step(
+        state, parameters, block.weather, rates, block.k600_m_s, row[0], basin.area_m2[0], volume[0], boil_m2,
+        step_s, books,
+    )  # fmt: skip
     warming_step(state, block.bed_degc, rates, bed_m2, volume, step_s, books)
     reaction_step(state, parameters, rates, volume, 1.0 if running else 0.0, step_s, books)
     diffusion_step(state, block.heat_factors, 0, 1, row[0])

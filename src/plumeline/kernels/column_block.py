@@ -139,6 +139,7 @@ class Block(NamedTuple):
         books: (FLUXES, LANES).
         records: of the hour (RECORDS, LANES).
         rates: what stands for the hour (RATES, layers, LANES).
+        k600_m_s: gas transfer velocity of the hour's wind (LANES).
         heat_factors: of the diffusion of heat (FACTORS, layers, LANES).
         mass_factors: of the diffusion of all else.
         refuge_steps: steps in a row without refuge, step of failure, and its cause (3, LANES).
@@ -155,6 +156,7 @@ class Block(NamedTuple):
     books: Array
     records: Array
     rates: Array
+    k600_m_s: Array
     heat_factors: Array
     mass_factors: Array
     refuge_steps: Ints
@@ -193,6 +195,7 @@ def make_block(layers: int) -> Block:
         np.zeros((ix.FLUXES, ix.LANES)),
         np.zeros((ix.RECORDS, ix.LANES)),
         np.zeros((ix.RATES, layers, ix.LANES)),
+        np.zeros(ix.LANES),
         np.zeros((ix.FACTORS, layers, ix.LANES)),
         np.zeros((ix.FACTORS, layers, ix.LANES)),
         np.zeros((3, ix.LANES), dtype=np.int64),

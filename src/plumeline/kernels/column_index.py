@@ -45,8 +45,11 @@ STATES = 10
     REENTRAINMENT,
     SULPHIDE_SHARE,  # dissolved part of the pool that "sulphide" stands for
     FREE_CONVECTION,  # factor on the heat transfer of still air
-) = range(35)
-PARAMETERS = 35
+    K600_LAW,  # 0: the calm value and Cole & Caraco's wind term; 1: Crusius & Wanninkhof's law and night convection
+    BLOOM_TURNOVER,  # loss of the bloom by its own respiration, grazing and sinking at 20 °C, 1/s
+    BLOOM_MOST,  # the most that the nutrients bear, over the bloom as read
+) = range(38)
+PARAMETERS = 38
 
 # weather of an hour, an array (weather, hours, members)
 AIR_TEMPERATURE, VAPOUR, WIND_SPEED, SHORTWAVE, SKY, PRESSURE = range(6)
@@ -72,8 +75,20 @@ WEATHER = 6
     DEBT_C_BED,
     DEBT_C_BLOOM,
     CHLOROPHYLL_LOST,  # mg
-) = range(17)
-FLUXES = 17
+    CARBON_GAS,  # mol, positive into the water
+    CARBON_FIXED,  # mol
+    CARBON_RESPIRED,  # mol, water, bed and slow debt
+    CARBON_BED,  # mol, with the bed's reduced flux
+    SULPHIDE_GAS,  # g S, positive into the water
+    AMMONIA_MADE,  # g N, by respiration
+    AMMONIA_BED,  # g N, with the bed's reduced flux
+    AMMONIA_TAKEN,  # g N, by growth
+    AMMONIA_OXIDISED,  # g N
+    DEBT_C_AMMONIA,  # slow debt that ammonia brought when it was made, less what went when it was taken up
+    CHLOROPHYLL_GROWN,  # mg
+    CHLOROPHYLL_TURNED,  # mg
+) = range(29)
+FLUXES = 29
 
 # what stands for an hour, an array (RATES, layers, lanes)
 (
@@ -86,8 +101,9 @@ FLUXES = 17
     MOST_O2,  # oxygen over which the layer gives off bubbles of its own, mg/L
     AMMONIA_SHARE,  # un-ionised part of ammonia
     H2S_SHARE,  # undissociated part of sulphide
-) = range(9)
-RATES = 9
+    PH,  # of the layer's own alkalinity and carbon
+) = range(10)
+RATES = 10
 
 # elimination factors of the implicit diffusion, an array (FACTORS, layers, lanes)
 LOWER, UPPER, PIVOT = range(3)
@@ -141,3 +157,16 @@ MOVED_K = 0.2
 # oxygen over this many times saturation leaves as bubbles of its own within the hour: judgement
 SUPERSATURATION = 2.5
 CHLOROPHYLL_EXTINCTION_M2_MG = 0.02
+OXYGEN_G_MOL = 31.9988
+PCO2_FRACTION = 4.2e-4  # carbon dioxide in dry air: 420 ppm, NOAA Global Monitoring Laboratory, about 2023
+# inorganic carbon never falls under this many times alkalinity: algae that use it up to pH 10.5 leave 0.6
+LEAST_CARBON_OF_ALKALINITY = 0.56
+# mol of inorganic carbon for a mol of oxygen: photosynthesis and respiration of organic carbon one; the slow debt is
+# counted as methane, two of oxygen for one of carbon, and so is what the bed gives off, one for each methane
+CARBON_PER_OXYGEN = 1.0
+CARBON_OF_SLOW_DEBT = 0.5
+CARBON_OF_BED_FLUX = 0.5
+NITROGEN_PER_OXYGEN = 16.0 * 14.007 / (106.0 * 31.9988)  # g N per g O₂ from ammonia, Redfield et al. 1963
+NITRIFICATION_DEMAND = 4.57  # g O₂ per g N, to nitrate
+AMMONIA_HALF_MG_L = 0.05  # ammonia at which growth takes half of its nitrogen from it (judgement)
+VISCOSITY_M2_S = 0.9e-6  # of water at 25 °C, any handbook; its fourth root is used

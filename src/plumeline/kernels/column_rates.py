@@ -11,6 +11,7 @@ from plumeline.kernels.jit import kernel, vector_kernel
 from plumeline.kernels.lane_math import exp
 from plumeline.kernels.lane_relations import (
     ammonia_unionized_fraction_emerson_1975,
+    carbon_limitation_maberly_1983,
     density_chen_millero_1986,
     diffusivity_hondzo_1993,
     do_saturation_benson_krause_1984,
@@ -33,8 +34,9 @@ def light_rates(
 ) -> None:  # fmt: skip
     """Fill the shortwave that each layer absorbs [W] and its oxygen production [g/m³/s].
 
-    Visible light goes down by Beer's law through the water's own extinction and the chlorophyll's; the rest
-    is taken up in the top decimetres at twice that extinction, at least 3 per metre. What reaches the bed of
+    The pH of the layers stands already: where algae want for carbon they make less. Visible light goes down
+    by Beer's law through the water's own extinction and the chlorophyll's; the rest is taken up in the top
+    decimetres at twice that extinction, at least 3 per metre. What reaches the bed of
     a layer warms that layer. The last two arguments are room to work in (LANES).
     """
     layers = rates.shape[1]
@@ -61,6 +63,7 @@ def light_rates(
             warmth_number = temperature_factor_arrhenius_1889(
                 state[ix.TEMPERATURE, k, j], parameters[ix.RESPIRATION_THETA, j]
             )
+            limitation *= carbon_limitation_maberly_1983(rates[ix.PH, k, j])
             rates[ix.GROWTH, k, j] = parameters[ix.P_MAX, j] * chlorophyll * 1e-3 * limitation * warmth_number
             visible_w_m2[j] = below
             infrared_w_m2[j] = below_infrared
@@ -100,6 +103,7 @@ def water_shares(state: Array, parameters: Array, pressure_pa: Array, rates: Arr
         for j in range(ix.LANES):
             t = state[ix.TEMPERATURE, k, j]
             ph = ph_from_alkalinity_and_carbon(state[ix.ALKALINITY, k, j], state[ix.CARBON, k, j], t)
+            rates[ix.PH, k, j] = ph
             rates[ix.AMMONIA_SHARE, k, j] = ammonia_unionized_fraction_emerson_1975(t, ph)
             rates[ix.H2S_SHARE, k, j] = parameters[
                 ix.SULPHIDE_SHARE, j

@@ -18,6 +18,11 @@ solubility_nitrogen_hamme_emerson_2004 = in_lanes(gases.solubility_nitrogen_hamm
 solubility_oxygen_wuest_1992 = in_lanes(gases.solubility_oxygen_wuest_1992)
 solubility_nitrogen_wuest_1992 = in_lanes(gases.solubility_nitrogen_wuest_1992)
 schmidt_number_oxygen_wanninkhof_2014 = in_lanes(gases.schmidt_number_oxygen_wanninkhof_2014)
+schmidt_number_co2_wanninkhof_2014 = in_lanes(gases.schmidt_number_co2_wanninkhof_2014)
+solubility_co2_weiss_1974 = in_lanes(gases.solubility_co2_weiss_1974)
+k600_cole_caraco_1998 = in_lanes(gases.k600_cole_caraco_1998)
+k600_crusius_wanninkhof_2003 = in_lanes(gases.k600_crusius_wanninkhof_2003)
+k600_convective_zappa_2007 = in_lanes(gases.k600_convective_zappa_2007)
 gas_velocity_jahne_1987 = in_lanes(gases.gas_velocity_jahne_1987)
 
 # chemistry
@@ -39,11 +44,13 @@ diffusivity_hondzo_1993 = in_lanes(heat.diffusivity_hondzo_1993)
 temperature_factor_arrhenius_1889 = in_lanes(biology.temperature_factor_arrhenius_1889)
 light_limitation_jassby_1976 = in_lanes(biology.light_limitation_jassby_1976)
 photons_mccree_1972 = in_lanes(biology.photons_mccree_1972)
+carbon_limitation_maberly_1983 = in_lanes(biology.carbon_limitation_maberly_1983)
+growth_limitation_verhulst_1838 = in_lanes(biology.growth_limitation_verhulst_1838)
 reacted_second_order = in_lanes(biology.reacted_second_order)
 
 # carbonate
 ph_from_alkalinity_and_carbon = in_lanes(carbonate.ph_from_alkalinity_and_carbon)
-carbon_from_alkalinity_and_ph = in_lanes(carbonate.carbon_from_alkalinity_and_ph)
+carbonic_acid_fraction_plummer_1982 = in_lanes(carbonate.carbonic_acid_fraction_plummer_1982)
 
 # plume
 slip_velocity_wuest_1992 = in_lanes(plume.slip_velocity_wuest_1992)

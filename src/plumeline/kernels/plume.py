@@ -135,8 +135,9 @@ def fill_setting(
     law: float,
     setting: Array,
 ) -> None:
-    """Write what is constant along the rise; the four limits (slip, expansion, stratification) stand at 1,
-    the order of the steps at 4.
+    """Write what is constant along the rise.
+
+    The limits (slip, expansion, stratification) stand at 1, the order of the steps at 4.
 
     Args:
         alpha_number: top-hat entrainment coefficient, α [-].

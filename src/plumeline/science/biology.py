@@ -13,6 +13,11 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
         "demand_number": (0.1, 5.0),
         "rate_step_l_mg": (0.0, 10.0),
     },
+    "carbon_limitation_maberly_1983": {"ph_number": (4.0, 12.0)},
+    "growth_limitation_verhulst_1838": {
+        "chlorophyll_ug_l": (0.0, 500.0),
+        "most_chlorophyll_ug_l": (1.0, 500.0),
+    },
     "decayed_first_order": {"rate_s": (0.0, 1e-2), "step_s": (0.0, 86400.0)},
 }
 
@@ -146,6 +151,56 @@ def reacted_second_order(
     c_mg_l = rate_step_l_mg * debt_mg_l * do_mg_l
     a_l_mg = rate_step_l_mg * demand_number
     return 2.0 * c_mg_l / (b_number + sqrt(b_number * b_number - 4.0 * a_l_mg * c_mg_l))
+
+
+def carbon_limitation_maberly_1983(ph_number: float) -> float:
+    """Return how far the want of inorganic carbon slows photosynthesis.
+
+    Equation:
+        1 under pH 9.5, 0 over 10.5, a straight line between
+
+    Args:
+        ph_number: pH of the water, scalar.
+
+    Returns:
+        Fraction, 0 to 1.
+
+    Valid range:
+        Fresh water; the pH at which algae stop ranges from 9 to 11 with the species.
+
+    Source:
+        The span of final pH in closed bottles of Maberly & Spence 1983, J. Ecol. 71:705 (from memory); the
+        straight line is judgement.
+
+    >>> carbon_limitation_maberly_1983(10.0)
+    0.5
+    """
+    return min(max(10.5 - ph_number, 0.0), 1.0)
+
+
+def growth_limitation_verhulst_1838(chlorophyll_ug_l: float, most_chlorophyll_ug_l: float) -> float:
+    """Return the part of its growth that a bloom keeps as it nears what the water's nutrients can bear.
+
+    Equation:
+        1 - B / B_max, never under 0
+
+    Args:
+        chlorophyll_ug_l: the bloom [µg/L], scalar.
+        most_chlorophyll_ug_l: the most that the nutrients can bear [µg/L], scalar.
+
+    Returns:
+        Fraction, 0 to 1.
+
+    Valid range:
+        All blooms of zero or more.
+
+    Source:
+        Logistic growth, Verhulst 1838 (elementary).
+
+    >>> growth_limitation_verhulst_1838(30.0, 60.0)
+    0.5
+    """
+    return max(1.0 - chlorophyll_ug_l / most_chlorophyll_ug_l, 0.0)
 
 
 def decayed_first_order(rate_s: float, step_s: float) -> float:

@@ -5,6 +5,7 @@ from math import log10, pow, sqrt
 RANGE: dict[str, dict[str, tuple[float, float]]] = {
     "carbonic_pk1_plummer_1982": {"temperature_degc": (0.0, 100.0)},
     "carbonic_pk2_plummer_1982": {"temperature_degc": (0.0, 100.0)},
+    "carbonic_acid_fraction_plummer_1982": {"ph_number": (4.0, 11.0), "temperature_degc": (0.0, 40.0)},
     "ph_from_alkalinity_and_carbon": {
         "alkalinity_mol_m3": (0.05, 10.0),
         "carbon_mol_m3": (0.02, 12.0),
@@ -134,3 +135,31 @@ def ph_from_alkalinity_and_carbon(
     # the form without cancellation for either sign of b
     h = (root - b) / (2.0 * a) if b <= 0.0 else -2.0 * c / (b + root)
     return -log10(h)
+
+
+def carbonic_acid_fraction_plummer_1982(ph_number: float, temperature_degc: float) -> float:
+    """Return the part of dissolved inorganic carbon that is dissolved carbon dioxide, the part that can leave.
+
+    Equation:
+        f = H² / (H² + K₁H + K₁K₂)
+
+    Args:
+        ph_number: pH, scalar.
+        temperature_degc: temperature [°C], scalar.
+
+    Returns:
+        Fraction, 0 to 1; carbonic acid is counted with it.
+
+    Valid range:
+        pH 4 to 11, 0 to 40 °C, ionic strength near zero.
+
+    Source:
+        Mass action with the constants of Plummer & Busenberg 1982 (Stumm & Morgan 1996, ch. 4).
+
+    >>> round(carbonic_acid_fraction_plummer_1982(6.35, 25.0), 2)
+    0.5
+    """
+    h = pow(10.0, -ph_number)
+    k1 = pow(10.0, -carbonic_pk1_plummer_1982(temperature_degc))
+    k2 = pow(10.0, -carbonic_pk2_plummer_1982(temperature_degc))
+    return h * h / (h * h + k1 * h + k1 * k2)

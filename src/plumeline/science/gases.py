@@ -32,6 +32,9 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
     "solubility_oxygen_wuest_1992": {"temperature_degc": (0.0, 35.0)},
     "solubility_nitrogen_wuest_1992": {"temperature_degc": (0.0, 35.0)},
     "schmidt_number_oxygen_wanninkhof_2014": {"temperature_degc": (-2.0, 40.0)},
+    "schmidt_number_co2_wanninkhof_2014": {"temperature_degc": (-2.0, 40.0)},
+    "solubility_co2_weiss_1974": {"temperature_degc": (-1.0, 40.0)},
+    "k600_convective_zappa_2007": {"buoyancy_flux_m2_s3": (0.0, 1e-6), "viscosity_m2_s": (5e-7, 2e-6)},
     "k600_cole_caraco_1998": {"wind_speed_m_s": (0.0, 15.0)},
     "k600_crusius_wanninkhof_2003": {"wind_speed_m_s": (0.0, 15.0)},
     "gas_velocity_jahne_1987": {
@@ -313,6 +316,89 @@ def schmidt_number_oxygen_wanninkhof_2014(temperature_degc: float) -> float:
     return 1745.1 - 124.34 * t + 4.8055 * t**2 - 0.10115 * t**3 + 0.00086842 * t**4
 
 
+def schmidt_number_co2_wanninkhof_2014(temperature_degc: float) -> float:
+    """Return the Schmidt number of carbon dioxide in fresh water.
+
+    Equation:
+        Sc = 1923.6 − 125.06 t + 4.3773 t² − 0.085681 t³ + 0.00070284 t⁴
+
+    Args:
+        temperature_degc: water temperature [°C]
+
+    Returns:
+        kinematic viscosity over diffusivity of carbon dioxide [–]
+
+    Valid range:
+        −2 to 40 °C.
+
+    Source:
+        Wanninkhof, R. 2014. Relationship between wind speed and gas exchange over the ocean revisited.
+        Limnol. Oceanogr. Methods 12: 351–362, table 1, fresh water (coefficients from memory; 600 at 20 °C).
+
+    >>> round(schmidt_number_co2_wanninkhof_2014(20.0))
+    600
+    """
+    t = temperature_degc
+    return 1923.6 - 125.06 * t + 4.3773 * t**2 - 0.085681 * t**3 + 0.00070284 * t**4
+
+
+def solubility_co2_weiss_1974(temperature_degc: float) -> float:
+    """Return the solubility of carbon dioxide in fresh water.
+
+    Equation:
+        ln K0 = −58.0931 + 90.5069 (100/T) + 22.2940 ln(T/100), mol/(L·atm), T in K
+
+    Args:
+        temperature_degc: water temperature [°C]
+
+    Returns:
+        dissolved carbon dioxide over its partial pressure [mol/(m³·Pa)]
+
+    Valid range:
+        −1 to 40 °C, fresh water.
+
+    Source:
+        Weiss, R. F. 1974. Carbon dioxide in water and seawater: the solubility of a non-ideal gas.
+        Mar. Chem. 2: 203–215, equation 12, salinity 0 (coefficients from memory).
+
+    >>> round(solubility_co2_weiss_1974(25.0) * 101325.0, 2)
+    34.07
+    """
+    T = temperature_degc + 273.15
+    K0 = math.exp(-58.0931 + 90.5069 * (100.0 / T) + 22.2940 * math.log(T / 100.0))
+    return K0 * 1000.0 / 101325.0
+
+
+def k600_convective_zappa_2007(buoyancy_flux_m2_s3: float, viscosity_m2_s: float) -> float:
+    """Return the gas transfer velocity of a surface that the night's cooling stirs.
+
+    Equation:
+        k600 = 0.42 (ε ν)^(1/4) 600^(−1/2), ε = 0.77 B
+
+    Args:
+        buoyancy_flux_m2_s3: buoyancy lost through the surface, B = g α Q/(ρ c) [m²/s³]
+        viscosity_m2_s: kinematic viscosity of the water [m²/s]
+
+    Returns:
+        transfer velocity at Schmidt number 600 [m/s]
+
+    Valid range:
+        Cooling of 0 to 1,000 W/m²; no wind in it.
+
+    Source:
+        Zappa, C. J., et al. 2007. Environmental turbulent mixing controls on air–water gas exchange. Geophys.
+        Res. Lett. 34: L10601 (0.42); Tedford, E. W., et al. 2014. J. Geophys. Res. Oceans 119: 3926–3945
+        (dissipation 0.77 B under cooling); both from memory.
+
+    >>> round(k600_convective_zappa_2007(1.05e-7, 0.9e-6) * 360000.0, 1)
+    3.2
+    """
+    if buoyancy_flux_m2_s3 <= 0.0:
+        return 0.0
+    dissipation_m2_s3 = 0.77 * buoyancy_flux_m2_s3
+    return 0.42 * math.sqrt(math.sqrt(dissipation_m2_s3 * viscosity_m2_s)) / math.sqrt(600.0)
+
+
 def k600_cole_caraco_1998(wind_speed_m_s: float) -> float:
     """Return the gas transfer velocity of a lake at Schmidt number 600.
 
@@ -335,7 +421,7 @@ def k600_cole_caraco_1998(wind_speed_m_s: float) -> float:
     >>> round(k600_cole_caraco_1998(3.0) * 86400.0, 3)
     0.831
     """
-    k600_cm_h: float = 2.07 + 0.215 * wind_speed_m_s**1.7
+    k600_cm_h: float = 2.07 + 0.215 * math.pow(wind_speed_m_s, 1.7)
     return k600_cm_h / 360000.0
 
 
@@ -361,7 +447,7 @@ def k600_crusius_wanninkhof_2003(wind_speed_m_s: float) -> float:
     >>> round(k600_crusius_wanninkhof_2003(3.0) * 86400.0, 3)
     0.654
     """
-    k600_cm_h: float = 0.168 + 0.228 * wind_speed_m_s**2.2
+    k600_cm_h: float = 0.168 + 0.228 * math.pow(wind_speed_m_s, 2.2)
     return k600_cm_h / 360000.0
 
 

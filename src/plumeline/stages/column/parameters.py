@@ -59,6 +59,10 @@ def parameters_of(
         ix.TRANSFER: draws["transfer_factor"],
         ix.REENTRAINMENT: draws["reentrainment"],
         ix.FREE_CONVECTION: draws["free_convection"],
+        # which of two laws a pond goes by is drawn, not measured: they differ twelve-fold when it is calm
+        ix.K600_LAW: np.where(draws["k600_law"] > 0.5, 1.0, 0.0),
+        ix.BLOOM_TURNOVER: draws["bloom_turnover"] / DAY_S,
+        ix.BLOOM_MOST: draws["bloom_most_ratio"],
         # a sulphide that was read is dissolved; the prior's pool holds iron sulphide and more
         ix.SULPHIDE_SHARE: np.ones(members) if sulphide_read else draws["sulphide_share"],
     }
