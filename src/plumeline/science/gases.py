@@ -362,7 +362,7 @@ def solubility_co2_weiss_1974(temperature_degc: float) -> float:
         Mar. Chem. 2: 203–215, equation 12, salinity 0 (coefficients from memory).
 
     >>> round(solubility_co2_weiss_1974(25.0) * 101325.0, 2)
-    34.07
+    33.97
     """
     T = temperature_degc + 273.15
     K0 = math.exp(-58.0931 + 90.5069 * (100.0 / T) + 22.2940 * math.log(T / 100.0))
