@@ -121,7 +121,7 @@ def test_waiting_is_counted_from_its_own_first_run(make_job, refuge, scene_of):
         if hasattr(members_module, "BATCH"):
             patch.setattr(members_module, "BATCH", 128)
         ensemble = draw_ensemble(make_job(), make_grid(Bowl(), 4.0, 0.3), refuge.as_array(), 12, 1, 24 * 13)
-    lines = waiting(scene_of(ensemble), AT_ONCE, np.arange(12), Tally())
+    lines = waiting(scene_of(ensemble), AT_ONCE, np.arange(12), {}, Tally())
     named = {line.name: line for line in lines}
     assert "start 3 days later" in named
     for line in lines:

@@ -18,6 +18,7 @@ METER_BIAS_MG_L = 0.5  # shared by the readings of one day
 PLACE_ERROR_MG_L = 0.7  # from place to place and reading to reading
 WATCHED_HOURS = 6
 """Longest that a run is watched on one visit, with a reading every hour."""
+BEFORE = WATCHED_HOURS + 1  # row of the reading before the start among a day's readings
 
 
 @dataclass(frozen=True)
@@ -64,7 +65,7 @@ class Errors:
 
     Attributes:
         bias_mg_l: of the meter on each day (days, members).
-        place_mg_l: of each reading of a day (days, readings, members); the first is that at dawn.
+        place_mg_l: of each reading of a day (days, readings, members): at dawn, after each hour, before the start.
     """
 
     bias_mg_l: Array
@@ -80,5 +81,5 @@ def draw_errors(members: int, days: int, seed: int) -> Errors:
     """Return the errors of the readings of every day."""
     generator = np.random.default_rng(seed + 77_003)
     bias = METER_BIAS_MG_L * generator.standard_normal((days, members))
-    place = PLACE_ERROR_MG_L * generator.standard_normal((days, WATCHED_HOURS + 1, members))
+    place = PLACE_ERROR_MG_L * generator.standard_normal((days, WATCHED_HOURS + 2, members))
     return Errors(bias, place)

@@ -117,23 +117,24 @@ def neighbours(schedule: Schedule, days: int, riskiest_day: int) -> tuple[Schedu
 
 def more_visits(schedule: Schedule, riskiest_day: int) -> tuple[Schedule, ...]:
     """Return the same ladder with more visits: one on the riskiest day, every other day, every day."""
-    gate = Gate()
-    found = [replace(schedule, visit_every_d=every, gate=gate) for every in (2, 1)]
-    if riskiest_day > 1:
-        found.insert(0, replace(schedule, visits=(1, riskiest_day), gate=gate))
-    if len(schedule.minutes) < 2:
-        found = found[:1] if riskiest_day > 1 else []
+    found: list[Schedule] = []
+    for gate in (Gate(), None):
+        if riskiest_day > 1:
+            found.append(replace(schedule, visits=(1, riskiest_day), gate=gate))
+        if len(schedule.minutes) > 1:
+            found += [replace(schedule, visit_every_d=every, gate=gate) for every in (2, 1)]
     return tuple(replace(item, name=f"{schedule.name}, {visit_words(item)}") for item in found)
 
 
 def visit_words(schedule: Schedule) -> str:
     """Return a schedule's visits in words."""
+    held = "" if schedule.gate is None else ", held by a low dawn"
     if schedule.visit_every_d == 1:
-        return "a visit on every run day"
+        return f"a visit on every run day{held}"
     if schedule.visit_every_d == 2:
-        return "a visit on every other run day"
+        return f"a visit on every other run day{held}"
     later = [str(day) for day in schedule.visits if day > 1]
-    return f"a visit on day {' and '.join(['1', *later])}"
+    return f"a visit on day {' and '.join(['1', *later])}{held}"
 
 
 def _cut(schedule: Schedule) -> tuple[tuple[int, ...], ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from plumeline.stages.startup.rollout import MIXED_K
+from plumeline.stages.startup.rollout import FALLEN_MG_L, MIXED_K
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule
 
 
@@ -46,7 +46,8 @@ class Policy:
         gate_do_mg_l: on a day with a visit, least oxygen at 0.6 m at dawn for the next step; None for no gate.
         gate_repeats: held, the last dose is given again; else no air runs.
         smell_holds: whether a smell of rotten eggs holds as low oxygen does.
-        mixed_k: top less bottom temperature under which no reading stops the run.
+        mixed_k: top less bottom temperature under which no reading stops the run, and our gate holds nothing.
+        fallen_mg_l: a reading stops the run only where it is so much lower than before the start.
     """
 
     name: str
@@ -57,6 +58,7 @@ class Policy:
     gate_repeats: bool
     smell_holds: bool
     mixed_k: float
+    fallen_mg_l: float
 
 
 def policy_of(
@@ -103,4 +105,5 @@ def policy_of(
         gate is not None and gate.repeat,
         gate is not None,
         MIXED_K,
+        FALLEN_MG_L,
     )

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column import AirPlan, Columns, Run
+from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns, Run
+from plumeline.stages.startup.crew import BEFORE
 from plumeline.stages.startup.scene import Scene, Standing, StopTable, join_columns, march_part, smells
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, steps_on
 
@@ -25,6 +26,9 @@ MIXED_K = 1.0
 HOLD_HOURS = 72
 """A loss counts for the job up to three days after completion: mixed water goes on losing oxygen for days, and
 a schedule that is quickly complete must not hide that behind its completion."""
+FALLEN_MG_L = 0.5
+"""A run is stopped only where the reading has fallen by this since before the start: a pond whose oxygen is low of
+itself would else never be started, however little the air takes."""
 NO_AIR = -1
 
 
@@ -102,6 +106,8 @@ def _rungs_today(
                 number, 0, standing.member[alive[asked]]
             )
             bad = (read < schedule.gate.least_do_mg_l) | smells(standing, asked)
+            # mixed water has nothing more to bring up; only the custom holds all the same
+            bad &= standing.layered[alive[asked]] | schedule.gate.repeat
             held[asked[bad]] = True
             # to repeat the first dose there must have been one
             rung[held] = np.where(schedule.gate.repeat & (rung[held] > 0), rung[held] - 1, NO_AIR)
@@ -156,12 +162,15 @@ def _run_group(
     hour_of_stop = np.zeros(len(group), dtype=np.int64)
     if stops is not None and minutes > 60:
         member = standing.member[standing.alive[group]]
+        top = columns.grid.layer_at(NEAR_SURFACE_M)
+        # a low that was there before the air is the pond's own
+        before = columns.state[ix.OXYGEN, top] + scene.errors.at(number, BEFORE, member)
         watched = min(len(stops), (minutes - 1) // 60, end - begin - 1)
         for h in range(watched, 0, -1):
             read = run.records[ix.NEAR_SURFACE_O2, h - 1] + scene.errors.at(number, h, member)
             # what lies below is up already where top and bottom are alike: to stop would spare nothing
             layered = run.records[ix.DIFFERENCE, h - 1] >= MIXED_K
-            hour_of_stop[(read < stops[h - 1]) & layered] = h
+            hour_of_stop[(read < stops[h - 1]) & (read < before - FALLEN_MG_L) & layered] = h
     going = np.flatnonzero(hour_of_stop == 0)
     if len(going):
         kept = run if len(going) == len(group) else _part(run, going)
@@ -214,6 +223,7 @@ def _after(
     lost[alive[new]] = begin + day.failed_step[new] // ix.STEPS_EACH_HOUR
     cause[alive[new]] = day.cause[new]
     complete, mixed = standing.complete_hour.copy(), standing.mixed.copy()
+    layered = standing.layered.copy()
     dawn_do = standing.dawn_do_mg_l.copy()
     for dawn in scene.dawn_index[(scene.dawn_index >= begin) & (scene.dawn_index < end)]:
         record = day.records[:, dawn - begin]
@@ -221,6 +231,7 @@ def _after(
         both = now & mixed[alive] & (complete[alive] < 0)
         complete[alive[both]] = dawn + 1
         mixed[alive] = now
+        layered[alive] = record[ix.DIFFERENCE] >= MIXED_K
         dawn_do[alive] = record[ix.NEAR_SURFACE_O2]
     climbed = standing.rung.copy()
     ran = (rung != NO_AIR) & ~held & ~day.stopped
@@ -235,7 +246,7 @@ def _after(
     hours_h[alive] += np.minimum(day.minutes / 60.0, end - begin) * (standing.complete_hour[alive] < 0)
     return replace(
         standing, hour=end, columns=columns, stirred=day.stirred, rung=climbed, lost_hour=lost, cause=cause,
-        complete_hour=complete, mixed=mixed, dawn_do_mg_l=dawn_do, called=called, visits=visits,
+        complete_hour=complete, mixed=mixed, layered=layered, dawn_do_mg_l=dawn_do, called=called, visits=visits,
         held=counts, running_h=hours_h,
     )  # fmt: skip
 

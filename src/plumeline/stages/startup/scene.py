@@ -134,6 +134,7 @@ class Standing:
         cause: which limit took it (members).
         complete_hour: hour of completion, or -1 (members).
         mixed: whether the last dawn was one of mixed water with oxygen (members).
+        layered: whether top and bottom differed at the last dawn, or no dawn has been (members).
         dawn_do_mg_l: oxygen at 0.6 m at the last dawn; NaN before the first (members).
         called: whether somebody must come today because yesterday's run was stopped (members).
         visits: visits up to now and up to completion (members).
@@ -151,6 +152,7 @@ class Standing:
     cause: Ints
     complete_hour: Ints
     mixed: Flags
+    layered: Flags
     dawn_do_mg_l: Array
     called: Flags
     visits: Ints
@@ -185,8 +187,8 @@ def lead_in(scene: Scene, member: Ints, clock_h: float, wait_d: int = 0) -> tupl
     stirred = np.full(count, bool(base.stirred[0]))
     standing = Standing(
         member, first, np.arange(count), replace(columns, under_steps=nothing.copy()), stirred, nothing,
-        nothing - 1, nothing, nothing - 1, np.zeros(count, bool), dawn, np.zeros(count, bool), nothing,
-        nothing, np.zeros(count),
+        nothing - 1, nothing, nothing - 1, np.zeros(count, bool), np.ones(count, bool), dawn,
+        np.zeros(count, bool), nothing, nothing, np.zeros(count),
     )  # fmt: skip
     return standing, run
 

@@ -164,7 +164,9 @@ def _least_loss(hunt: _Search, outcomes: list[Outcome]) -> Found:
     asked = [o.schedule for o in near]
     asked += [cautious(hunt.scene.horizon_d, clock) for clock in sorted({s.start_hour_h for s in asked})[:1]]
     few = hunt.judge(asked, FEW_MEMBERS, "looking for the least loss", cut=False)
-    best = sorted(few, key=_safety)[:3]
+    best = sorted(few, key=_safety)[:6]
+    some = hunt.judge([o.schedule for o in best], SOME_MEMBERS, "judging the least losses", cut=False)
+    best = sorted(some, key=_safety)[:2]
     wholes = hunt.judge([o.schedule for o in best], len(hunt.order), "judging the least losses", cut=False)
     whole = min(wholes, key=_safety)
     return Found(whole, hunt.promise.kept(whole), len(hunt.so_far), _judged(hunt), hunt.order)

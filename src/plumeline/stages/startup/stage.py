@@ -38,7 +38,7 @@ from plumeline.stages.startup.promise import (
     upper95,
 )
 from plumeline.stages.startup.result import DaysOff, KeptRunning, StartUp
-from plumeline.stages.startup.scene import Running, Scene, lead_in, make_scene, some_of
+from plumeline.stages.startup.scene import Running, Scene, StopTable, lead_in, make_scene, some_of
 from plumeline.stages.startup.schedule import NOTHING, Schedule, cautious
 from plumeline.stages.startup.search import Found, Progress, search
 from plumeline.stages.startup.stop import clock_stops, stop_table
@@ -179,7 +179,7 @@ def startup(
     thermocline_m = _thermocline_m(scene)
     deepest_m = float(known.running.depth_m.max())
     days = run_days(job, fresh, final, table, known.names, volume_m3)
-    more = _Side(known, scene, found, chosen, tally, progress)
+    more = _Side(known, scene, found, chosen, table, tally, progress)
     progress("asking what a reading would tell", 0.0)
     spread = volume_se_m3 / volume_m3
     worst = max(final.outcome.day_failures, default=0)
@@ -209,9 +209,9 @@ def startup(
         risk_stated=stated,
         effective_members=effective,
         expected_visits_number=final.outcome.expected_visits,
-        waiting=() if brief else waiting(scene, chosen, found.order[:SIDE_MEMBERS], tally),
+        waiting=() if brief else waiting(scene, chosen, found.order[:SIDE_MEMBERS], table, tally),
         readings_value=() if brief else more.readings(still_dawn, thermocline_m),
-        one_more_visit=None if brief else visit_value(scene, found.best, found.order[:200], tally),
+        one_more_visit=None if brief else visit_value(scene, found.best, found.order[:200], table, tally),
         measures=words.measures(job, fresh, final.outcome.first_hour, days, thermocline_m, deepest_m),
         stop_words=words.stop_words(job, known.crew, deepest_m, known.refuge.limits.oxygen_mg_l),
         emergency=words.EMERGENCY if failing else (),
@@ -322,6 +322,7 @@ class _Side:
     scene: Scene
     found: Found
     chosen: Schedule
+    table: StopTable
     tally: Tally
     progress: Progress
 
@@ -332,7 +333,7 @@ class _Side:
 
     def _complete(self) -> tuple[Scene, Final]:
         few = some_of(self.scene, self.found.order[:SIDE_MEMBERS])
-        return few, final_run(few, self.chosen, None)
+        return few, final_run(few, self.chosen, self.table)
 
     def running(self) -> tuple[KeptRunning, ...]:
         """Return the running times after completion."""

@@ -17,9 +17,9 @@ from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.stages.reading import latest_profile
 from plumeline.stages.startup.families import more_visits
-from plumeline.stages.startup.promise import Outcome, Promise
+from plumeline.stages.startup.promise import Outcome, Promise, effort
 from plumeline.stages.startup.result import ReadingValue, VisitValue
-from plumeline.stages.startup.scene import Scene
+from plumeline.stages.startup.scene import Scene, StopTable
 from plumeline.stages.startup.tree import Tally, run_all
 
 Array = NDArray[np.float64]
@@ -166,13 +166,16 @@ def _best(lost: NDArray[np.bool_], days: Array, visits: Array, promise: Promise)
     return int(np.lexsort((cost, share))[0])
 
 
-def visit_value(scene: Scene, best: Outcome, member: Ints, tally: Tally) -> VisitValue | None:
-    """Return what one more visit, with its gate at dawn and its stop rule, would save.
+def visit_value(
+    scene: Scene, best: Outcome, member: Ints, table: StopTable, tally: Tally
+) -> VisitValue | None:
+    """Return what one more visit would save, with its stop rule, and its gate at dawn where that spares ponds.
 
     Args:
         scene: the search ensemble.
         best: the chosen schedule.
         member: which members judge it.
+        table: the plan's stop readings.
         tally: counts what was marched.
     """
     days = best.day_failures
@@ -181,12 +184,19 @@ def visit_value(scene: Scene, best: Outcome, member: Ints, tally: Tally) -> Visi
     if best.schedule.is_nothing or not free:
         return None
     day = max(free, key=lambda n: (days[n - 1] if n <= len(days) else 0, -n))
-    wider = next(iter(more_visits(replace(best.schedule, visit_every_d=0), day)), None)
-    if wider is None:
+    others = more_visits(replace(best.schedule, visit_every_d=0), day)
+    wider = [
+        replace(
+            other,
+            visit_every_d=best.schedule.visit_every_d,
+            visits=tuple(sorted({*best.schedule.visits, day})),
+        )
+        for other in others
+        if day in other.visits
+    ]
+    if not wider:
         return None
-    wider = replace(
-        wider, visit_every_d=best.schedule.visit_every_d, visits=tuple(sorted({*best.schedule.visits, day}))
-    )
-    as_is, more = run_all(scene, member, [best.schedule, wider], promise=None, tally=tally)
-    saved = float(_days(as_is).mean() - _days(more).mean())
-    return VisitValue(day, as_is.failures, more.failures, saved, len(member))
+    as_is, *more = run_all(scene, member, [best.schedule, *wider], promise=None, tally=tally, table=table)
+    least = min(more, key=lambda outcome: (outcome.failures, effort(outcome)))
+    saved = float(_days(as_is).mean() - _days(least).mean())
+    return VisitValue(day, as_is.failures, least.failures, saved, len(member))

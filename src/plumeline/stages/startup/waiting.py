@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from plumeline.kernels import column_index as ix
 from plumeline.stages.startup.promise import Outcome, comparison, joined, risk_of
 from plumeline.stages.startup.result import Waiting
-from plumeline.stages.startup.scene import Scene, lead_in
+from plumeline.stages.startup.scene import Scene, StopTable, lead_in
 from plumeline.stages.startup.schedule import NOTHING, Schedule
 from plumeline.stages.startup.tree import Tally, run_all
 
@@ -36,27 +36,30 @@ def front_day(scene: Scene, member: Ints) -> Ints:
     return found
 
 
-def waiting(scene: Scene, best: Schedule, member: Ints, tally: Tally) -> tuple[Waiting, ...]:
+def waiting(
+    scene: Scene, best: Schedule, member: Ints, table: StopTable, tally: Tally
+) -> tuple[Waiting, ...]:
     """Return the schedule begun 3, 7 and 14 days later, and after the first front.
 
     Args:
         scene: the search ensemble, with weather enough.
         best: the chosen schedule.
         member: which members judge it.
+        table: its stop readings, by day from its first run.
         tally: counts what was marched.
     """
-    found = [_later(scene, best, member, days, tally) for days in WAITS_D]
-    front = _after_front(scene, best, member, tally)
+    found = [_later(scene, best, member, days, table, tally) for days in WAITS_D]
+    front = _after_front(scene, best, member, table, tally)
     return tuple(item for item in (*found, front) if item is not None)
 
 
 def _pair(
-    scene: Scene, best: Schedule, member: Ints, wait_d: int, tally: Tally
+    scene: Scene, best: Schedule, member: Ints, wait_d: int, table: StopTable, tally: Tally
 ) -> tuple[Outcome, Outcome, int]:
     """Return the schedule and no air from the same later day on, and how many were lost while waiting."""
     later = replace(best, wait_d=wait_d)
     still = replace(NOTHING, start_hour_h=best.start_hour_h, wait_d=wait_d)
-    outcome, nothing = run_all(scene, member, [later, still], promise=None, tally=tally)
+    outcome, nothing = run_all(scene, member, [later, still], promise=None, tally=tally, table=table)
     _, run = lead_in(scene, member, best.start_hour_h, wait_d)
     tally.member_days += 2 * wait_d * len(member)
     lost = 0
@@ -67,15 +70,19 @@ def _pair(
     return outcome, nothing, lost
 
 
-def _later(scene: Scene, best: Schedule, member: Ints, days: int, tally: Tally) -> Waiting | None:
+def _later(
+    scene: Scene, best: Schedule, member: Ints, days: int, table: StopTable, tally: Tally
+) -> Waiting | None:
     if scene.earliest_hour + 24 * (days + 5) > scene.hours:
         return None
-    outcome, nothing, lost = _pair(scene, best, member, days, tally)
+    outcome, nothing, lost = _pair(scene, best, member, days, table, tally)
     line = comparison(outcome, nothing)
     return Waiting(f"start {days} days later", float(days), lost, line.risk, line.days_to_complete, 1.0)
 
 
-def _after_front(scene: Scene, best: Schedule, member: Ints, tally: Tally) -> Waiting | None:
+def _after_front(
+    scene: Scene, best: Schedule, member: Ints, table: StopTable, tally: Tally
+) -> Waiting | None:
     """Return the schedule begun in each member on the day after its own first front."""
     day = front_day(scene, member)
     outcomes: list[Outcome] = []
@@ -83,7 +90,7 @@ def _after_front(scene: Scene, best: Schedule, member: Ints, tally: Tally) -> Wa
     lost, first = 0, 0
     for wait in np.unique(day[day >= 0]):
         some = member[day == wait]
-        outcome, nothing, gone = _pair(scene, best, some, int(wait), tally)
+        outcome, nothing, gone = _pair(scene, best, some, int(wait), table, tally)
         # hours are counted from each member's own first run
         shift = outcome.first_hour
         outcomes.append(_shifted(outcome, shift))

@@ -44,7 +44,8 @@ def stop_words(job: Job, crew: Crew, deepest_m: float, limit_mg_l: float) -> tup
         "with a meter set in air that morning.",
         f"Where: at {NEAR_SURFACE_M:.1f} m (2 ft) and at the bottom, in two places at least {away_m:.0f} m "
         f"({away_m / 0.3048:.0f} ft, two depths) away from the boils; the lower of the two readings counts.",
-        "When: before the start, then every hour. Under the reading of that hour: valves stay, compressor off.",
+        "When: before the start, then every hour. Under the reading of that hour, and at least 0.5 mg/L lower than "
+        "before the start: compressor off, valves stay.",
         f"Why so high over the limit of {limit_mg_l:g} mg/L: oxygen goes on falling after shut-off, to the low "
         "whose hour stands beside it.",
         "Where top and bottom are within 1 °C (1.8 °F) the run goes on whatever the reading: what lay below is up "
