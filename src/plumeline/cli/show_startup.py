@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from plumeline.cli.figures import EMPTY, bullets, clock, column_unit, percent, running_time
 from plumeline.cli.tables import listing, table
+from plumeline.pairs import said
 from plumeline.stages.startup import Band, Risk, RunDay, StartUp
 from plumeline.stages.startup.lines import COMPARISON_HEADS, comparison_cells, waiting_words
 from plumeline.units import show
@@ -12,7 +13,7 @@ from plumeline.units.showing import System
 
 def startup_blocks(found: StartUp, units: System) -> list[str]:
     """Return the texts of the start-up plan: figures, days, water, comparisons, what would tell more."""
-    blocks = [listing(_figures(found), title="Start-up")]
+    blocks = [listing(_figures(found, units), title="Start-up")]
     if found.emergency:
         blocks.append(
             bullets(found.emergency, "First of all: without air this pond is already failing", units)
@@ -31,7 +32,7 @@ def startup_blocks(found: StartUp, units: System) -> list[str]:
         rows = [(limit, f"{count} simulated ponds") for limit, count in found.bound_by]
         blocks.append(listing(rows, title="What took the refuge"))
     if found.readings_value or found.one_more_visit:
-        blocks.append(_values(found))
+        blocks.append(_values(found, units))
     if found.narrowing:
         blocks.append(_narrowing(found))
     if found.kept_running or found.days_off:
@@ -63,7 +64,7 @@ def days_words(found: StartUp) -> str:
     )
 
 
-def _figures(found: StartUp) -> list[tuple[str, str]]:
+def _figures(found: StartUp, units: System) -> list[tuple[str, str]]:
     risk = found.risk
     accepted = (
         f"{percent(found.accepted_job_risk, 1)} on the job and {percent(found.accepted_day_risk, 1)} a day"
@@ -88,7 +89,7 @@ def _figures(found: StartUp) -> list[tuple[str, str]]:
     rows += [
         ("complete after", days_words(found)),
         ("visits", f"{found.expected_visits_number:.1f} expected, the one that proves it among them"),
-        ("refuge", found.limits_words),
+        ("refuge", said(found.limits_words, units)),
         (
             "searched",
             f"{found.searched_candidates} schedules, {found.member_days:,} pond-days; "
@@ -153,7 +154,7 @@ def _measures(found: StartUp, units: System) -> str:
     return table(("when", "about", "at", "what", "it decides"), rows, align="lllll", title=title)
 
 
-def _values(found: StartUp) -> str:
+def _values(found: StartUp, units: System) -> str:
     rows = [
         (
             item.name,
@@ -161,7 +162,7 @@ def _values(found: StartUp) -> str:
             f"{item.lost_with_count:,}",
             f"{item.days_saved_d:+.1f}",
             f"{item.visits_saved_number:+.1f}",
-            item.how,
+            said(item.how, units),
         )
         for item in found.readings_value
     ]

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from plumeline.kernels import column_index as ix
-from plumeline.stages.startup.crew import Crew
+from plumeline.stages.startup.crew import BEFORE, Crew
 from plumeline.stages.startup.promise import Promise
 from plumeline.stages.startup.rollout import live_day, lost_in_job
 from plumeline.stages.startup.scene import lead_in, smells, some_of
@@ -28,6 +28,14 @@ AT_ONCE = growing(WHOLE_DAY_MIN, 2.0, 10.0, 4)
 def few(scene):
     """Return a dozen of the ponds."""
     return some_of(scene, np.arange(12))
+
+
+@pytest.fixture(scope="module")
+def alarmed(few):
+    """Return the same ponds with a crew that reads 50 mg/L too much before the start: all later readings are a fall."""
+    place = few.errors.place_mg_l.copy()
+    place[:, BEFORE] = 50.0
+    return replace(few, errors=replace(few.errors, place_mg_l=place))
 
 
 def day_of(scene, schedule, number=1, standing=None, table=None):
@@ -66,10 +74,10 @@ def test_a_member_fares_alike_whoever_is_beside_it(few):
     assert np.array_equal(whole.held, np.concatenate([half.held for half in halves]))
 
 
-def test_a_reading_under_the_stop_reading_ends_the_run_at_that_hour(few):
+def test_a_reading_under_the_stop_reading_that_has_fallen_ends_the_run_at_that_hour(alarmed):
     """With a stop reading that no water reaches, every layered pond is stopped after the first hour."""
     table = {(1, hour): 99.0 for hour in range(1, 7)}
-    after, log = day_of(few, replace(AT_ONCE, watched=True), table=table)
+    after, log = day_of(alarmed, replace(AT_ONCE, watched=True), table=table)
     assert set(log.minutes) == {60}
     assert log.stopped.all()
     assert (after.rung == 0).all()
@@ -79,27 +87,36 @@ def test_a_reading_under_the_stop_reading_ends_the_run_at_that_hour(few):
     assert (flow[1:] == 0.0).all()
 
 
-def test_no_stop_reading_stops_no_run(few):
+def test_oxygen_that_has_not_fallen_since_before_the_start_stops_no_run(few):
+    """A pond whose oxygen is low of itself is started all the same: read 50 mg/L too low before, nothing falls."""
+    place = few.errors.place_mg_l.copy()
+    place[:, BEFORE] = -50.0
+    low = replace(few, errors=replace(few.errors, place_mg_l=place))
+    _, log = day_of(low, replace(AT_ONCE, watched=True), table={(1, hour): 99.0 for hour in range(1, 7)})
+    assert set(log.minutes) == {WHOLE_DAY_MIN}
+
+
+def test_no_stop_reading_stops_no_run(alarmed):
     """Without a reading that keeps the promise there is nothing to stop by."""
-    _, log = day_of(few, replace(AT_ONCE, watched=True), table={(1, 1): float("nan")})
+    _, log = day_of(alarmed, replace(AT_ONCE, watched=True), table={(1, 1): float("nan")})
     assert set(log.minutes) == {WHOLE_DAY_MIN}
     assert not log.stopped.any()
 
 
-def test_nobody_reads_without_a_visit(few):
+def test_nobody_reads_without_a_visit(alarmed):
     """On a day that the calendar leaves to the card the run goes on below any stop reading."""
     blind = replace(AT_ONCE, watched=True, visits=())
-    _, log = day_of(few, blind, table={(1, hour): 99.0 for hour in range(1, 7)})
+    _, log = day_of(alarmed, blind, table={(1, hour): 99.0 for hour in range(1, 7)})
     assert not log.visited.any()
     assert set(log.minutes) == {WHOLE_DAY_MIN}
 
 
-def test_the_day_after_a_stop_somebody_comes_and_the_step_is_the_same(few):
+def test_the_day_after_a_stop_somebody_comes_and_the_step_is_the_same(alarmed):
     """A stopped run is followed by a visit that the calendar did not have, at the same rung."""
     schedule = replace(steady(120, 3, 10.0), watched=True)
     table = {(1, 1): 99.0}
-    after, _ = day_of(few, schedule, table=table)
-    _, log = day_of(few, schedule, 2, after, table)
+    after, _ = day_of(alarmed, schedule, table=table)
+    _, log = day_of(alarmed, schedule, 2, after, table)
     assert log.visited.all()
     assert set(log.minutes) == {120}
 

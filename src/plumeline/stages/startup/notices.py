@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from plumeline.notices import Notice, caution, danger
-from plumeline.stages.column import Refuge
+from plumeline.stages.column import NEAR_SURFACE_M, Refuge
 from plumeline.stages.startup.promise import Outcome
 from plumeline.stages.startup.result import Risk
+from plumeline.units import both
 
 SULPHIDE_CAUSE = 3  # its place in the words below
 LIMIT_WORDS = ("oxygen", "temperature", "un-ionised ammonia", "hydrogen sulphide")
@@ -26,10 +27,10 @@ def limits_words(refuge: Refuge) -> str:
     """Return the fish's limits in words."""
     limits = refuge.limits
     return (
-        f"oxygen at least {limits.oxygen_mg_l:g} mg/L, no warmer than {limits.max_temperature_degc:g} °C, "
+        f"oxygen at least {limits.oxygen_mg_l:g} mg/L, no warmer than {both(limits.max_temperature_degc, 'degc')}, "
         f"un-ionised ammonia at most {limits.unionized_ammonia_mg_l:g} mg/L as N and undissociated hydrogen "
         f"sulphide at most {limits.hydrogen_sulphide_mg_l:g} mg/L, all together, in a body of at least "
-        f"{refuge.volume_fraction:.0%} of the volume and {refuge.thickness_m:g} m thick"
+        f"{refuge.volume_fraction:.0%} of the volume and {both(refuge.thickness_m, 'm')} thick"
     )
 
 
@@ -100,7 +101,7 @@ def plan_notices(
                 "sulphide-binds",
                 f"Hydrogen sulphide took the refuge in {by_sulphide} of the "
                 f"{plan.failures} ponds that lost it: an oxygen meter does not see it. A smell of rotten eggs over "
-                "the pond, or a field kit on water from 2 ft, is a stop sign whatever the oxygen.",
+                f"the pond, or a field kit on water from {both(NEAR_SURFACE_M, 'm')}, is a stop sign whatever the oxygen.",
             )
         )
     if plan.completed_fraction < 0.5:

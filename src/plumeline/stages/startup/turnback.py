@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from plumeline.job.document import Job, Profile
 from plumeline.notices import Notice, danger
+from plumeline.pairs import pair
 from plumeline.stages.plume import DiffuserAir, plume
-from plumeline.units import show
+from plumeline.units import both
 
 FEW_PROBABILITY = 0.05
 MOST_PROBABILITY = 0.5
@@ -37,19 +38,19 @@ def turning_back(job: Job, diffusers: Sequence[DiffuserAir], seed: int) -> tuple
     for factor in DEPTH_FACTORS:
         higher = [DiffuserAir(d.name, d.depth_m * factor, d.air_m3_s) for d in diffusers]
         if _surfacing(job, higher, seed) >= MOST_PROBABILITY:
-            depth = show(max(d.depth_m for d in higher), "m", "us")
+            depth = both(max(d.depth_m for d in higher), "m")
             ways.append(f"diffusers no deeper than {depth}, with the water under them left alone")
             break
     for cooler in COOLER_K:
         if _surfacing(_cooled(job, cooler), diffusers, seed) >= MOST_PROBABILITY:
             ways.append(
-                f"an evening on which the upper water is {cooler:g} K ({1.8 * cooler:.0f} °F) cooler than read"
+                f"an evening on which the upper water is {pair(f'{1.8 * cooler:.0f} °F', f'{cooler:g} K')} cooler than read"
             )
             break
     said = (
         "; or ".join(ways)
         if ways
-        else "none of eight times the air, two fifths of the depth, 6 K cooler water"
+        else "none of eight times the air, two fifths of the depth, or 6 K cooler water"
     )
     text = (
         "Every plume turns back below the surface: bubbles will show, but the bottom water peels off and sinks, so "

@@ -15,12 +15,14 @@ from numpy.typing import NDArray
 
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
+from plumeline.stages.column import NEAR_SURFACE_M
 from plumeline.stages.reading import latest_profile
 from plumeline.stages.startup.families import more_visits
 from plumeline.stages.startup.promise import Outcome, Promise, effort
 from plumeline.stages.startup.result import ReadingValue, VisitValue
 from plumeline.stages.startup.scene import Scene, StopTable
 from plumeline.stages.startup.tree import Tally, run_all
+from plumeline.units import both
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -88,10 +90,9 @@ def would_read(
         found.append(
             Would("pH at the bottom", "meter or strip on fresh bottom water", with_error(alkaline, 0.05))
         )
-    how = "meter at 2 ft, at sunrise, away from the boils"
+    how = f"meter at {both(NEAR_SURFACE_M, 'm')}, at sunrise, away from the boils"
     found.append(Would("oxygen at the next dawn", how, with_error(baseline_dawn_mg_l, OXYGEN_ERROR_MG_L)))
-    depth_ft = thermocline_m / 0.3048
-    how = f"meter at {depth_ft:.0f} ft ({thermocline_m:.1f} m), the upper edge of the foul water"
+    how = f"meter at {both(round(thermocline_m, 1), 'm')}, the upper edge of the foul water"
     found.append(
         Would("oxygen at a second depth", how, with_error(state[ix.OXYGEN, middle], OXYGEN_ERROR_MG_L))
     )

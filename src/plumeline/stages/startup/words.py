@@ -6,10 +6,12 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from plumeline.job.document import Job
+from plumeline.pairs import pair
 from plumeline.stages.column import NEAR_SURFACE_M
 from plumeline.stages.startup.crew import Crew
 from plumeline.stages.startup.result import Measure, RunDay
 from plumeline.stages.startup.scene import Scene
+from plumeline.units import both
 
 EMERGENCY = (
     "First, tonight: surface aeration (a paddle wheel, or a pump that sprays surface water into the air) in one "
@@ -17,7 +19,8 @@ EMERGENCY = (
     "Keep the bottom diffusers off: they bring up water without oxygen.",
     "No feeding, no herbicide or algaecide, no netting, no drawing down; keep people, dogs and livestock away from "
     "scum and smell.",
-    "Read oxygen at 2 ft at midnight and at sunrise; on the next morning over 4 mg/L read the whole profile again "
+    f"Read oxygen at {both(NEAR_SURFACE_M, 'm')} at midnight and at sunrise; on the next morning over 4 mg/L "
+    "read the whole profile again "
     "and plan anew. Fresh aerated water helps only in quantity: a tenth of the pond at least.",
 )
 """Extension practice for low oxygen: aerate a refuge overnight, no feeding, no handling (reference: Auburn and UGA
@@ -38,18 +41,18 @@ def stop_words(job: Job, crew: Crew, deepest_m: float, limit_mg_l: float) -> tup
         limit_mg_l: the fish's oxygen limit.
     """
     del job
-    away_m = 2.0 * deepest_m
+    away_m = round(2.0 * deepest_m)
     return (
         f"Who: whoever stands in for the visit, from the start of the run to its end or to {crew.last_hour_h:.0f}:00, "
         "with a meter set in air that morning.",
-        f"Where: at {NEAR_SURFACE_M:.1f} m (2 ft) and at the bottom, in two places at least {away_m:.0f} m "
-        f"({away_m / 0.3048:.0f} ft, two depths) away from the boils; the lower of the two readings counts.",
+        f"Where: at {both(NEAR_SURFACE_M, 'm')} and at the bottom, in two places at least {both(away_m, 'm')} (two "
+        "depths) away from the boils; the lower of the two readings counts.",
         "When: before the start, then every hour. Under the reading of that hour, and at least 0.5 mg/L lower than "
         "before the start: compressor off, valves stay.",
         f"Why so high over the limit of {limit_mg_l:g} mg/L: oxygen goes on falling after shut-off, to the low "
         "whose hour stands beside it.",
-        "Where top and bottom are within 1 °C (1.8 °F) the run goes on whatever the reading: what lay below is up "
-        "already, and to stop would spare nothing.",
+        f"Where top and bottom are within {pair('1.8 °F', '1 °C')} the run goes on whatever the reading: "
+        "what lay below is up already, and to stop would spare nothing.",
         "A dash: mixed by then, or no reading of oxygen keeps 95 of 100 simulated ponds. A smell of rotten eggs "
         "stops the run at any reading: an oxygen meter does not see sulphide.",
         "After a stop: no air until the next day's visit, then the same dose again.",
@@ -86,7 +89,7 @@ def measures(
                 "whether the water is still the water of this plan"),
         Measure("shut-off", words(shut_off), column, "temperature, oxygen, smell",
                 "what the run brought up: the reading that the stop rule and the next dose turn on"),
-        Measure("later", words(shut_off + 2.0), column, "oxygen at 2 ft and mid-depth",
+        Measure("later", words(shut_off + 2.0), column, "oxygen",
                 "the debt that is paid in the first hours"),
         Measure("dusk", words(_dusk(scene, first_hour)), (column[0],), "oxygen",
                 "with dawn: what the pond breathes in a night"),
