@@ -101,7 +101,8 @@ def plan_notices(
                 "sulphide-binds",
                 f"Hydrogen sulphide took the refuge in {by_sulphide} of the "
                 f"{plan.failures} ponds that lost it: an oxygen meter does not see it. A smell of rotten eggs over "
-                f"the pond, or a field kit on water from {both(NEAR_SURFACE_M, 'm')}, is a stop sign whatever the oxygen.",
+                f"the pond, or a field kit on water from {both(NEAR_SURFACE_M, 'm')}, is a stop sign whatever the "
+                "oxygen.",
             )
         )
     if plan.completed_fraction < 0.5:

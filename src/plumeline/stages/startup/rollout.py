@@ -175,23 +175,93 @@ def _run_group(
     if len(going):
         kept = run if len(going) == len(group) else _part(run, going)
         _note(day, kept, group[going], minutes, end - begin)
-    for h in np.unique(hour_of_stop[hour_of_stop > 0]):
-        some = np.flatnonzero(hour_of_stop == h)
-        again = _march(scene, standing, columns.take(some), group[some], 60 * int(h), open_now, end)
-        _note(day, again, group[some], 60 * int(h), end - begin)
-        day.stopped[group[some]] = True
+    stopped = np.flatnonzero(hour_of_stop > 0)
+    if len(stopped):
+        _stop_some(
+            scene, standing, columns.take(stopped), group[stopped], hour_of_stop[stopped], open_now, end, day
+        )
+
+
+def _stop_some(
+    scene: Scene, standing: Standing, columns: Columns, group: Ints, hour_of_stop: Ints,
+    open_diffusers: tuple[int, ...], end: int, day: _Day,
+) -> None:  # fmt: skip
+    """March members again whose runs are stopped, each after its own hour.
+
+    Hour by hour those that still run and those that are stopped are two groups; after the last stop they are
+    one. What is marched together costs little more than one of it.
+    """
+    begin, count = standing.hour, len(group)
+    pieces = _Pieces(
+        np.zeros((ix.RECORDS, end - begin, count)), np.full(count, -1), np.zeros(count, np.int64)
+    )
+    last = int(hour_of_stop.max())
+    for hour in range(last):
+        parts: list[Columns] = []
+        places: list[Ints] = []
+        for on in (True, False):
+            some = np.flatnonzero((hour_of_stop > hour) == on)
+            if len(some):
+                minutes = 60 if on else 0
+                run = _march_hours(
+                    scene, standing, columns.take(some), group[some], minutes, open_diffusers, begin + hour,
+                    begin + hour + 1, stirred=hour > 0 or bool(standing.stirred[group[0]]),
+                )  # fmt: skip
+                pieces.note(run, some, hour)
+                parts.append(run.after)
+                places.append(some)
+        columns = join_columns(parts, places)
+    run = _march_hours(scene, standing, columns, group, 0, open_diffusers, begin + last, end, stirred=True)
+    pieces.note(run, np.arange(count), last)
+    whole = replace(
+        run,
+        after=replace(run.after, failed_step=pieces.failed_step, cause=pieces.cause),
+        records=pieces.records,
+    )
+    for hours in np.unique(hour_of_stop):
+        some = np.flatnonzero(hour_of_stop == hours)
+        _note(day, _part(whole, some), group[some], 60 * int(hours), end - begin)
+    day.stopped[group] = True
+
+
+@dataclass
+class _Pieces:
+    """A day that is marched in pieces."""
+
+    records: Array
+    failed_step: Ints
+    cause: Ints
+
+    def note(self, run: Run, some: Ints, hour: int) -> None:
+        """Keep a piece that begins at an hour of the day."""
+        hours = run.records.shape[1]
+        self.records[:, hour : hour + hours, some] = run.records
+        new = (run.after.failed_step >= 0) & (self.failed_step[some] < 0)
+        self.failed_step[some[new]] = run.after.failed_step[new] + hour * ix.STEPS_EACH_HOUR
+        self.cause[some[new]] = run.after.cause[new]
 
 
 def _march(
-    scene: Scene, standing: Standing, columns: Columns, group: Ints, minutes: int, open_diffusers: tuple[int, ...],
-    end: int,
+    scene: Scene, standing: Standing, columns: Columns, group: Ints, minutes: int,
+    open_diffusers: tuple[int, ...], end: int,
 ) -> Run:  # fmt: skip
+    """March members that do the same through the whole day."""
+    return _march_hours(
+        scene, standing, columns, group, minutes, open_diffusers, standing.hour, end,
+        stirred=bool(standing.stirred[group[0]]),
+    )  # fmt: skip
+
+
+def _march_hours(
+    scene: Scene, standing: Standing, columns: Columns, group: Ints, minutes: int,
+    open_diffusers: tuple[int, ...], begin: int, end: int, *, stirred: bool,
+) -> Run:  # fmt: skip
+    """March members through some hours, with air for so many minutes from the first."""
     running = scene.running
-    on = steps_on(minutes, open_diffusers, end - standing.hour, len(running.depth_m))
+    on = steps_on(minutes, open_diffusers, end - begin, len(running.depth_m))
     air = AirPlan(running.depth_m, running.air_mol_s, on)
     member = standing.member[standing.alive[group]]
-    stirred = bool(standing.stirred[group[0]])
-    return march_part(scene, columns, member, air, standing.hour, end, stirred=stirred)
+    return march_part(scene, columns, member, air, begin, end, stirred=stirred)
 
 
 def _part(run: Run, chosen: Ints) -> Run:

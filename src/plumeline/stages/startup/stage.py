@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
+from functools import cached_property
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -49,7 +50,7 @@ from plumeline.stages.startup.waiting import WAITS_D, waiting
 
 SEARCH_MEMBERS = 500
 FRESH_MEMBERS = 2000
-COMPARISON_MEMBERS = 500
+COMPARISON_MEMBERS = 300
 SIDE_MEMBERS = 100  # for stop readings, waiting, what follows completion
 FRESH_SEED_STEP = 500_009
 LONGEST_HORIZON_D = 21
@@ -194,7 +195,7 @@ def startup(
         completed_fraction=final.outcome.completed_fraction,
         comparisons=compared,
         bound_by=said.bound_by(final.outcome, nothing),
-        narrowing=() if brief else narrowing(job, some_of(scene, found.order[:200]), chosen, table, spread),
+        narrowing=() if brief else narrowing(job, some_of(scene, found.order[:SIDE_MEMBERS]), chosen, table, spread),
         profiles=final.profiles,
         searched_candidates=found.candidate_count,
         drawn_members=scene.ensemble.tried,
@@ -211,7 +212,7 @@ def startup(
         expected_visits_number=final.outcome.expected_visits,
         waiting=() if brief else waiting(scene, chosen, found.order[:SIDE_MEMBERS], table, tally),
         readings_value=() if brief else more.readings(still_dawn, thermocline_m),
-        one_more_visit=None if brief else visit_value(scene, found.best, found.order[:200], table, tally),
+        one_more_visit=None if brief else visit_value(scene, found.best, found.order[:SIDE_MEMBERS], table, tally),
         measures=words.measures(job, fresh, final.outcome.first_hour, days, thermocline_m, deepest_m),
         stop_words=words.stop_words(job, known.crew, deepest_m, known.refuge.limits.oxygen_mg_l),
         emergency=words.EMERGENCY if failing else (),
@@ -314,7 +315,7 @@ def _comparisons(fresh: Scene, horizon_d: int, tally: Tally, progress: Progress)
     return tuple(comparison(outcome, still) for outcome in (still, *others))
 
 
-@dataclass(frozen=True)
+@dataclass
 class _Side:
     """What is asked beside the plan itself, on members of the search ensemble."""
 
@@ -331,18 +332,19 @@ class _Side:
         would = would_read(self.known.job, self.scene, still_dawn_mg_l, thermocline_m, self.known.seed)
         return values_of(would, self.found.judged, self.found.order, self.known.promise)
 
+    @cached_property
     def _complete(self) -> tuple[Scene, Final]:
         few = some_of(self.scene, self.found.order[:SIDE_MEMBERS])
         return few, final_run(few, self.chosen, self.table)
 
     def running(self) -> tuple[KeptRunning, ...]:
         """Return the running times after completion."""
-        few, final = self._complete()
+        few, final = self._complete
         return kept_running(few, final.complete, SIDE_MEMBERS, self.tally)
 
     def off(self) -> DaysOff | None:
         """Return how long the air may fail after completion."""
-        few, final = self._complete()
+        few, final = self._complete
         return days_off(few, final.complete, self.known.promise, SIDE_MEMBERS, self.tally)
 
     def changes(self) -> tuple[str, ...]:

@@ -44,7 +44,8 @@ def turning_back(job: Job, diffusers: Sequence[DiffuserAir], seed: int) -> tuple
     for cooler in COOLER_K:
         if _surfacing(_cooled(job, cooler), diffusers, seed) >= MOST_PROBABILITY:
             ways.append(
-                f"an evening on which the upper water is {pair(f'{1.8 * cooler:.0f} °F', f'{cooler:g} K')} cooler than read"
+                "an evening on which the upper water is "
+                f"{pair(f'{1.8 * cooler:.0f} °F', f'{cooler:g} K')} cooler than read"
             )
             break
     said = (
