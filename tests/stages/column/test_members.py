@@ -9,6 +9,7 @@ from plumeline.errors import InputError
 from plumeline.job.document import Answer, Bottle, Fish
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import LEAD_HOURS
+from plumeline.stages.column import case as case_module
 from plumeline.stages.column import members as members_module
 from plumeline.stages.column.evidence import Ran
 from plumeline.stages.column.lead import run_lead
@@ -23,13 +24,13 @@ ROWS = ((0.0, 28.0, 8.0), (1.0, 27.5, 7.0), (2.0, 22.0, 1.0), (3.0, 18.0, 0.1), 
 
 def case_of(job, grid, limits):
     """Return a job made ready to be held against ponds."""
-    return members_module._case_of(job, grid, limits, 24, None, LEAD_HOURS)
+    return case_module.case_of(job, grid, limits, 24, None, LEAD_HOURS)
 
 
 def test_ponds_drawn_by_the_law_read_nearer_what_was_read(make_job, grid, limits, ensemble):
     """Run through the same days, they come nearer to the reading than ponds of the priors, in squares."""
     case = case_of(make_job(), grid, limits)
-    evidence = case.evidence.with_noise(ensemble.before.noise)
+    evidence = case.evidence.without(ensemble.before.out).with_noise(ensemble.before.noise)
     scores, _ = ensemble.before.learned.draw(draw_scores(64, 9))
     _, ran = run_lead(case.lead, scores, 5)
     drawn = np.median((evidence.distance(ran.seen) ** 2).sum(axis=0))

@@ -10,13 +10,16 @@ from scipy.special import log_ndtr
 
 from plumeline.job.document import Answer, Fish, SmellStrength
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column.looks import TELLING, Looks, meter_covariance, model_covariance
+from plumeline.notices import Notice, caution
+from plumeline.stages.column.looks import ADDED, TELLING, Kind, Looks, meter_covariance, model_covariance
 
 Array = NDArray[np.float64]
 
 FREEDOM_NUMBER = 12.0
 """Beyond what errors of the size assumed explain, their size itself is in doubt: the likelihood goes on as that of
 Student's law with so many degrees of freedom more than numbers (judgement)."""
+FAR_NUMBER = 3.0
+"""Standard errors from the nearest pond of the priors at which a number is doubted."""
 LIVED_MARGIN_FRACTION = 0.05
 LIVED_ERROR_FRACTION = 0.15
 FORGIVEN = {Answer.YES: 1.0, Answer.UNKNOWN: 0.3, Answer.NO: 0.05}
@@ -79,10 +82,20 @@ class Evidence:
         return np.asarray(np.linalg.solve(self.root, off)) if len(off) else off
 
     def with_noise(self, noise: Array) -> Evidence:
-        """Return the evidence with another covariance of error added (numbers, numbers)."""
+        """Return the evidence with another covariance of error added (all numbers, all numbers)."""
         if not self.looks.count:
             return self
-        return replace(self, root=np.asarray(np.linalg.cholesky(self.root @ self.root.T + noise)))
+        own = noise[np.ix_(self.row, self.row)]
+        return replace(self, root=np.asarray(np.linalg.cholesky(self.root @ self.root.T + own)))
+
+    def without(self, out: NDArray[np.bool_]) -> Evidence:
+        """Return the evidence without some of all numbers."""
+        left = ~out[self.row]
+        if left.all():
+            return self
+        covariance = (self.root @ self.root.T)[np.ix_(left, left)]
+        root = np.asarray(np.linalg.cholesky(covariance)) if left.any() else np.zeros((0, 0))
+        return replace(self, looks=self.looks.only(left), row=self.row[left], root=root)
 
     def fish_lived(self) -> bool:
         """Return whether nobody saw fish suffer and somebody looked."""
@@ -140,3 +153,48 @@ def evidence_of(looks: Looks, fish: Fish, smell: SmellStrength | None, limits: A
     covariance = meter_covariance(looks) + model_covariance(looks)
     root = np.asarray(np.linalg.cholesky(covariance)) if looks.count else np.zeros((0, 0))
     return Evidence(looks, row, root, fish, smell, float(limits[ix.LIMIT_VOLUME]))
+
+
+def never_seen(
+    evidence: Evidence, seen: Array, noise: Array
+) -> tuple[NDArray[np.bool_], tuple[Notice, ...]]:  # fmt: skip
+    """Return which of all numbers no pond of the priors came near, and say so.
+
+    Where that is half of the numbers of a kind or more, it is the pond that is unlike its description and not
+    the numbers that are wrong: none is left out.
+
+    Args:
+        evidence: what ponds are held against.
+        seen: what ponds of the priors would have read (all numbers, ponds).
+        noise: covariance of what unknown weather does to all numbers.
+    """
+    looks = evidence.looks
+    out = np.zeros(len(seen), dtype=bool)
+    if not looks.count:
+        return out, ()
+    error = np.sqrt(np.diag(evidence.root @ evidence.root.T) + np.diag(noise)[evidence.row])
+    ponds = seen[evidence.row]
+    nearest = np.abs(ponds - looks.read[:, None]).min(axis=1)
+    far = (nearest > FAR_NUMBER * error) & ~looks.censored
+    said: list[Notice] = []
+    for kind in Kind:
+        own = looks.kind_index == kind
+        if not (far & own).any() or (far & own).sum() >= 0.5 * own.sum():
+            continue
+        for row in np.flatnonzero(far & own):
+            out[evidence.row[row]] = True
+            said.append(_said(looks, int(row), ponds[row]))
+    return out, tuple(said)
+
+
+def _said(looks: Looks, row: int, ponds: Array) -> Notice:
+    kind = Kind(int(looks.kind_index[row]))
+    added = ADDED.get(kind)
+    values = np.array([looks.read[row], *np.quantile(ponds, (0.05, 0.95))])
+    shown = np.exp(values) - added if added is not None else values
+    text = (
+        f"{looks.names[int(looks.item_index[row])]}: {kind.name.lower()} {shown[0]:.1f} at {looks.depth_m[row]:.1f} m; "
+        f"none of {len(ponds)} simulated ponds comes near it ({shown[1]:.1f} to {shown[2]:.1f}). It is left out; read "
+        "it again."
+    )
+    return caution("reading-outlier", text)

@@ -8,16 +8,17 @@ member counts the same; how many independent ponds they are worth is `effective_
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.job.document import Bottle, Job, OxygenReading, Profile
-from plumeline.notices import Notice, caution, note
-from plumeline.stages.column.evidence import Evidence, Ran, evidence_of
+from plumeline.job.document import Job
+from plumeline.notices import Notice, caution
+from plumeline.stages.column.case import Case, case_of
+from plumeline.stages.column.evidence import Ran, never_seen
 from plumeline.stages.column.grid import Grid
-from plumeline.stages.column.lead import Lead, lasting_of, run_lead
+from plumeline.stages.column.lead import lasting_of, run_lead
 from plumeline.stages.column.learning import (
     Learned,
     chosen,
@@ -26,31 +27,24 @@ from plumeline.stages.column.learning import (
     moved,
     tempered,
 )
-from plumeline.stages.column.looks import Kind, looks_of
 from plumeline.stages.column.march import Columns, march, still
 from plumeline.stages.column.parameters import parameters_of
-from plumeline.stages.column.past_air import PastAir, air_plan, last_end, runs_of
+from plumeline.stages.column.past_air import PastAir
 from plumeline.stages.column.priors import draw_scores
 from plumeline.stages.column.settle import Settling, settle
-from plumeline.stages.column.sun import hour_before
 from plumeline.stages.column.told import Told, quantities_of, told_by
-from plumeline.stages.column.water import WaterRead, water_read
-from plumeline.stages.column.weather import member_weather, weather_base
-from plumeline.stages.reading import latest_profile
+from plumeline.stages.column.water import WaterRead
+from plumeline.stages.column.weather import member_weather
 
 __all__ = ["LEAD_HOURS", "Ensemble", "draw_ensemble", "parameters_of"]
 
 Array = NDArray[np.float64]
-Reading = Profile | OxygenReading
 
 LEAD_HOURS = 240
-OLDEST_D = 21.0  # before the latest reading; what was read earlier tells little of today
 PILOTS = 200
 PASSES = 3
 LEAST_FRACTION = 0.35  # of effective members: the last weights are tempered to keep them
-UNLIKELY_SQUARES_NUMBER = (
-    4.0  # of the middle pond's squared distance a number, where one is what errors explain
-)
+UNLIKELY_SQUARES_NUMBER = 4.0  # squared distance a number of the nearest ponds, where errors explain one
 
 
 @dataclass(frozen=True)
@@ -63,7 +57,9 @@ class Before:
         failures: those of them that lose the refuge without air in the weather ahead.
         quantities: what told.py names, of each (quantities, members).
         seen: what each would have read (numbers, members).
-        noise: covariance of what unknown weather does to the numbers (numbers, numbers).
+        noise: covariance of what unknown weather does to all numbers (numbers, numbers).
+        out: numbers that no pond of the priors came near, left out (numbers).
+        doubts: the same in words.
         runs_count: runs through the lead that it took to find the law.
     """
 
@@ -73,6 +69,8 @@ class Before:
     quantities: Array
     seen: Array
     noise: Array
+    out: NDArray[np.bool_]
+    doubts: tuple[Notice, ...]
     runs_count: int
 
 
@@ -140,27 +138,27 @@ def draw_ensemble(
         InputError: the job has no profile.
         ModelError: air has run through diffusers that nobody named.
     """
-    case = _case_of(job, grid, limits, horizon_hours, air, lead_hours)
+    case = case_of(job, grid, limits, horizon_hours, air, lead_hours)
     pilots = max(8, min(PILOTS, most_tries // 4))
     known = like.before if like is not None else None
-    before = known or _learn(case, pilots, seed, horizon_hours)
-    case = replace(case, evidence=case.evidence.with_noise(before.noise))
+    before = known or _learn(case, pilots, seed)
+    case = replace(case, evidence=case.evidence.without(before.out).with_noise(before.noise))
     columns, ran, ratio = _draw(case, before.learned, members, seed + 31)
     tried = members + (0 if known is not None else before.runs_count)
     log_weight = case.evidence.log_likelihood(ran) + ratio
     weight, power = tempered(log_weight, LEAST_FRACTION * members)
     effective = effective_members(weight)
     index = chosen(weight, members, seed + 5)
-    ready = _ahead(case, columns.take(index), ran, index, before.noise, seed + 17)
+    ready = _ahead(case, columns.take(index), ran, index, before, seed + 17)
     notices = [*case.notices, *_unlikely(case, ran)]
     told = told_by(case.evidence, before.quantities, before.seen, quantities_of(ready))
     return Ensemble(
         ready, case.lead.start, case.lead.base.local_hour, case.latest, tried, tuple(notices),
-        tuple(case.lead.water.assumed), effective, power, before, told, case.doubts,
+        tuple(case.lead.water.assumed), effective, power, before, told, (*case.doubts, *before.doubts),
     )  # fmt: skip
 
 
-def _unlikely(case: _Case, ran: Ran) -> list[Notice]:
+def _unlikely(case: Case, ran: Ran) -> list[Notice]:
     """Say where the ponds drawn by the readings still lie far from them."""
     count = case.evidence.looks.count
     if not count:
@@ -175,109 +173,57 @@ def _unlikely(case: _Case, ran: Ran) -> list[Notice]:
     return [caution("reading-unlikely", text)]
 
 
-@dataclass(frozen=True)
-class _Case:
-    """A job made ready to be held against ponds."""
-
-    lead: Lead
-    evidence: Evidence
-    latest: WaterRead
-    doubts: tuple[Notice, ...]
-    notices: tuple[Notice, ...]
+def prior_members(case: Case, members: int, seed: int) -> tuple[Columns, Ran]:
+    """Return ponds of the priors, run through the same days and held against nothing, with weather ahead."""
+    scores = draw_scores(members, seed)
+    columns, ran = run_lead(case.lead, scores, seed + 7)
+    return _with_weather(case, columns, scores, seed + 3), ran
 
 
-def _case_of(
-    job: Job, grid: Grid, limits: Array, horizon_hours: int, air: PastAir | None, lead_hours: int
-) -> _Case:
-    latest = latest_profile(job)
-    every: list[Reading] = sorted([*job.profiles, *job.oxygen_readings], key=lambda item: item.time)
-    oldest = every[-1].time - timedelta(days=OLDEST_D)
-    readings = tuple(item for item in every if item.time >= oldest or item is latest)
-    runs, notices = runs_of(job)
-    bottles, left_out = _bottles(job, readings)
-    if len(readings) < len(every):
-        text = f"{len(every) - len(readings)} readings more than {OLDEST_D:.0f} d before the latest are left out."
-        notices = (*notices, note("readings-old", text))
-    layered = [item for item in readings if isinstance(item, Profile) and len(item.points) > 1]
-    first = layered[0] if layered else latest
-    begun = hour_before(readings[0].time, job.site.time_zone)
-    start = begun - timedelta(hours=lead_hours)
-    ends = [readings[-1].time, *([end] if (end := last_end(runs)) is not None else [])]
-    end_hour = max(round((end.astimezone(UTC) - start).total_seconds() / 3600.0) for end in ends)
-    looks = looks_of(job, readings, bottles, start)
-    looks = replace(looks, hour=np.minimum(looks.hour, end_hour))
-    water = water_read(first, grid)
-    surface_degc, area_m2 = float(water.temperature_degc[0]), float(grid.area_m2[0])
-    base = weather_base(job, start, end_hour + horizon_hours, surface_degc, area_m2)
-    plan = air_plan(runs, air, start, end_hour + horizon_hours)
-    profile_hour = min(round((latest.time.astimezone(UTC) - start).total_seconds() / 3600.0), end_hour)
-    lead = Lead(job, grid, limits, water, base, plan, looks, start, profile_hour, end_hour)
-    water_now = water_read(latest, grid)
-    smell = water_now.smell if not looks.of(Kind.SULPHIDE).any() else None
-    evidence = evidence_of(looks, job.fish, smell, limits)
-    return _Case(lead, evidence, water_now, (), (*base.notices, *notices, *left_out))
-
-
-def _bottles(job: Job, readings: tuple[Reading, ...]) -> tuple[tuple[Bottle, ...], tuple[Notice, ...]]:
-    """Return the bottles of the days of the readings."""
-    first, last = readings[0].time - timedelta(days=2), readings[-1].time + timedelta(days=2)
-    near = tuple(bottle for bottle in job.bottles if first <= bottle.time <= last)
-    left = len(job.bottles) - len(near)
-    said = (note("bottle-left-out", f"{left} bottle tests of other days than the readings are left out."),)
-    return near, said if left else ()
-
-
-def _learn(case: _Case, pilots: int, seed: int, horizon_hours: int) -> Before:
+def _learn(case: Case, pilots: int, seed: int) -> Before:
     """Move pilots from the priors toward the readings, and keep what they were before."""
     generator = np.random.default_rng(seed + 41)
-    first = draw_scores(pilots, seed)
-    columns, prior = run_lead(case.lead, first, seed + 7)
-    failures = _lost_ahead(case, columns, first, horizon_hours, seed + 3)
+    columns, prior = prior_members(case, pilots, seed)
+    hours = columns.weather.shape[1]
+    failures = int((march(columns, still(hours), hours).after.failed_step >= 0).sum())
     # the same ponds under other weather: what nobody can know of it is error of the readings
-    twins = first[:, : pilots // 2]
+    twins = prior.scores[:, : pilots // 2]
     _, other = run_lead(case.lead, twins, seed + 11)
-    apart = (other.seen - prior.seen[:, : pilots // 2])[case.evidence.row]
+    apart = other.seen - prior.seen[:, : pilots // 2]
     noise = 0.5 * apart @ apart.T / apart.shape[1]
-    evidence = case.evidence.with_noise(noise)
-    ran, scores = prior, first
+    out, doubts = never_seen(case.evidence, prior.seen, noise)
+    evidence = case.evidence.without(out).with_noise(noise)
+    ran, scores = prior, prior.scores
     for turn in range(PASSES):
         if turn > 0:
             _, ran = run_lead(case.lead, scores, seed + 7)
         scores = moved(scores, evidence.pull(ran), float(PASSES), generator)
     runs = pilots * PASSES + pilots // 2
-    return Before(law_of(first, scores), pilots, failures, quantities_of(columns), prior.seen, noise, runs)
+    law = law_of(prior.scores, scores)
+    return Before(law, pilots, failures, quantities_of(columns), prior.seen, noise, out, doubts, runs)
 
 
-def _draw(case: _Case, learned: Learned, members: int, seed: int) -> tuple[Columns, Ran, Array]:
+def _draw(case: Case, learned: Learned, members: int, seed: int) -> tuple[Columns, Ran, Array]:
     scores, ratio = learned.draw(draw_scores(members, seed))
     columns, ran = run_lead(case.lead, scores, seed + 13)
     return columns, ran, ratio
 
 
 def _ahead(
-    case: _Case, columns: Columns, ran: Ran, index: NDArray[np.int64], noise: Array, seed: int
+    case: Case, columns: Columns, ran: Ran, index: NDArray[np.int64], before: Before, seed: int
 ) -> Columns:
     """Return the chosen members settled at the last reading, with weather of their own ahead of it."""
     looks = case.lead.looks
-    by_weather = np.zeros(looks.count)
-    by_weather[case.evidence.row] = np.diag(noise)
-    off = looks.read[:, None] - ran.seen[:, index]
+    kept = ~before.out
+    off = (looks.read[:, None] - ran.seen[:, index])[kept]
+    by_weather = np.diag(before.noise)[kept]
     latest = Settling(case.latest, case.lead.profile_hour, ran.layers[:, :, index], by_weather)
-    settled = settle(columns, looks, off, latest, seed)
+    settled = settle(columns, looks.only(kept), off, latest, seed)
     return _with_weather(case, settled, ran.scores[:, index], seed + 1)
 
 
-def _with_weather(case: _Case, columns: Columns, scores: Array, seed: int) -> Columns:
+def _with_weather(case: Case, columns: Columns, scores: Array, seed: int) -> Columns:
     """Return members with weather to the end: their own up to now, what lasts of it kept, and drawn ahead."""
     weather = member_weather(case.lead.base, columns.members, seed, case.lead.end_hour, lasting_of(scores))
     weather[:, : columns.hour] = columns.weather
     return replace(columns, weather=weather)
-
-
-def _lost_ahead(case: _Case, columns: Columns, scores: Array, horizon_hours: int, seed: int) -> int:
-    """Return how many ponds of the priors lose the refuge without air in the weather ahead."""
-    if horizon_hours <= 0:
-        return 0
-    ready = _with_weather(case, columns, scores, seed)
-    hours = ready.weather.shape[1]
-    return int((march(ready, still(hours), hours).after.failed_step >= 0).sum())
