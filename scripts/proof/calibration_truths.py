@@ -18,6 +18,7 @@ from plumeline.kernels import column_index as ix
 from plumeline.stages.column.grid import Grid
 from plumeline.stages.column.looks import Kind
 from plumeline.stages.column.march import AirPlan, Columns, march
+from plumeline.stages.column.mud import mud_at_start
 from plumeline.stages.column.parameters import parameters_of
 from plumeline.stages.column.priors import draw_scores, draws_of
 from plumeline.stages.column.seen import bottle_numbers
@@ -123,7 +124,7 @@ def truth_of(index: int, seed: int, thickness_m: float) -> Truth:
     base = weather_base(job, start, end_h, made.surface_degc, made.area_m2)
     on = _runs_on(end_h)
     air = made.air(on)
-    columns = _columns(job, made, grid, base.hours, index, seed)
+    columns = _columns(job, made, grid, base.hours, start, index, seed)
     readings, bottle, at_end, lost, columns = _read_all(columns, grid, air, first, last_h, generator)
     told = job.model_copy(
         update={
@@ -147,7 +148,9 @@ def _runs_on(hours: int) -> NDArray[np.bool_]:
     return on
 
 
-def _columns(job: Job, made: Made, grid: Grid, weather: Array, index: int, seed: int) -> Columns:
+def _columns(
+    job: Job, made: Made, grid: Grid, weather: Array, start: datetime, index: int, seed: int
+) -> Columns:
     """Return the truth at its start: one pond of the priors."""
     profile = made.job().profiles[0]
     scores = draw_scores(1, int(np.random.default_rng([seed, index, 1]).integers(2**31)))
@@ -160,7 +163,7 @@ def _columns(job: Job, made: Made, grid: Grid, weather: Array, index: int, seed:
     own[ix.AIR_TEMPERATURE] += 0.4 * float(np.random.default_rng([seed, index, 2]).standard_normal())
     none = np.zeros(1, dtype=np.int64)
     return Columns(
-        grid, state, state[ix.TEMPERATURE].copy(), parameters, own, made.limits(), none.copy(), none - 1,
+        grid, state, mud_at_start(state[ix.TEMPERATURE], job.site, start), parameters, own, made.limits(), none.copy(), none - 1,
         none.copy(), np.zeros(1, dtype=np.int64),
     )  # fmt: skip
 
