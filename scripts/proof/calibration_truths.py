@@ -162,8 +162,9 @@ def _columns(
     own = weather[:, :, None].copy()
     own[ix.AIR_TEMPERATURE] += 0.4 * float(np.random.default_rng([seed, index, 2]).standard_normal())
     none = np.zeros(1, dtype=np.int64)
+    mud = mud_at_start(state[ix.TEMPERATURE], job.site, start)
     return Columns(
-        grid, state, mud_at_start(state[ix.TEMPERATURE], job.site, start), parameters, own, made.limits(), none.copy(), none - 1,
+        grid, state, mud, parameters, own, made.limits(), none.copy(), none - 1,
         none.copy(), np.zeros(1, dtype=np.int64),
     )  # fmt: skip
 
