@@ -31,6 +31,7 @@ TITLE = "Real water"
 HORIZONS_D = (1, 3, 7, 14, 30)
 LONGEST_D = 45
 SEED = 11
+Z_90 = 1.645  # a normal error's reach on either side that leaves out a tenth
 MEMBERS, TUNING_MEMBERS = 64, 32  # whole blocks of the kernel
 MEDIAN, LOW, HIGH = QUANTILES.index(0.5), QUANTILES.index(0.05), QUANTILES.index(0.95)
 
@@ -76,11 +77,11 @@ def plans() -> dict[str, Plan]:
         "Crystal Bog": Plan(crystal_bog, tuning, scored, (9, 30), (2.0, 2.5, 3.0), heights, (0.5, 2.25)),
         "Falling Creek": Plan(
             falling_creek,
-            tuple(day for day in days if day.year <= 2015)[::6],
+            tuple(day for day in days if day.year <= 2015)[::12],
             tuple(day for day in days if day.year >= 2017)[::3],
             (9, 30),
-            (0.6, 0.8, 1.1),
-            (0.0, 3.0, 9.0, 15.0),
+            (0.9, 1.2, 1.5),
+            (0.9, 1.2, 1.5, 1.8),
             (0.1, 9.0),
         ),
     }
@@ -129,10 +130,10 @@ def _errors(record: Record, daily: pd.DataFrame, window: Window, judged_m: tuple
 
 
 def run_lake(name: str, plan: Plan, record: Record, pieces: Pieces, tuned: Tuned, starts: tuple[date, ...], days: int,
-             members: int) -> None:  # fmt: skip
+             members: int, part: str = "window") -> None:  # fmt: skip
     """Run the windows that are not there yet."""
     for start in starts:
-        key = f"window/{name}/{start}"
+        key = f"{part}/{name}/{start}"
         if key in pieces or seconds_left() < 5.0:
             continue
         length = days_of(plan, start, days)
@@ -160,10 +161,10 @@ def run_bubbles(record: Record, tuned: Tuned, pieces: Pieces) -> None:
             pieces.add(key, real_water_bubbles.event(record, tuned, first, days, hours) or {"hole": True})
 
 
-def windows_of(name: str, pieces: Pieces) -> list[Window]:
+def windows_of(name: str, pieces: Pieces, part: str = "window") -> list[Window]:
     """Return the windows of a lake that are done."""
     found = [
-        piece for piece in pieces if str(piece["key"]).startswith(f"window/{name}/") and "start" in piece
+        piece for piece in pieces if str(piece["key"]).startswith(f"{part}/{name}/") and "start" in piece
     ]
     return [
         Window(date.fromisoformat(piece["start"]), np.array(piece["warmth_degc"]), np.array(piece["do_mg_l"]))
@@ -193,13 +194,40 @@ def scores(record: Record, daily: pd.DataFrame, windows: list[Window]) -> list[d
                 rows.append(
                     {
                         "horizon_d": horizon_d, "depth_m": depth, "model": middle - truth,
-                        "within": low <= truth <= high, **{m: simple[m] - truth for m in METHODS},
+                        "within": low <= truth <= high, "low": low - middle, "high": high - middle,
+                        **{m: simple[m] - truth for m in METHODS},
                     }
                 )  # fmt: skip
     return rows
 
 
-def table(rows: list[dict[str, Any]], depths: tuple[float, float]) -> dict[str, dict[str, float]]:
+def within(row: dict[str, Any], error_k: float) -> bool:
+    """Return whether a reading lies in the 90 % band, once an error of the model itself is added to it."""
+    reach = Z_90 * error_k
+    return bool(-np.hypot(row["high"], reach) <= row["model"] <= np.hypot(row["low"], reach))
+
+
+def model_error_k(first: list[list[dict[str, Any]]]) -> float:
+    """Return the error of the model that brings nine tenths of the first halves' readings into the bands.
+
+    Args:
+        first: rows of the first half of each lake; every lake counts as much as any other.
+    """
+    for error_k in np.arange(0.0, 3.0, 0.05):
+        held = [np.mean([within(row, float(error_k)) for row in rows]) for rows in first if rows]
+        if held and float(np.mean(held)) >= 0.9:
+            return round(float(error_k), 2)
+    return 3.0
+
+
+def judged_rows(rows: list[dict[str, Any]], judged_m: tuple[float, float]) -> list[dict[str, Any]]:
+    """Return the rows of the depths that are judged."""
+    return [row for row in rows if judged_m[0] <= row["depth_m"] <= judged_m[1]]
+
+
+def table(
+    rows: list[dict[str, Any]], depths: tuple[float, float], error_k: float
+) -> dict[str, dict[str, float]]:
     """Return RMSE of model and baselines, bias and coverage of the model, by horizon, over a range of depths."""
     found: dict[str, dict[str, float]] = {}
     for horizon_d in HORIZONS_D:
@@ -211,6 +239,7 @@ def table(rows: list[dict[str, Any]], depths: tuple[float, float]) -> dict[str, 
             **{name: rmse(np.array([r[name] for r in kept])) for name in ("model", *METHODS)},
             "bias": bias(np.array([r["model"] for r in kept])),
             "within_fraction": float(np.mean([r["within"] for r in kept])),
+            "widened_fraction": float(np.mean([within(r, error_k) for r in kept])),
         }
     return found
 
@@ -250,7 +279,7 @@ def oxygen_scores(record: Record, windows: list[Window]) -> dict[str, dict[str, 
 
 
 def lake_results(
-    record: Record, plan: Plan, daily: pd.DataFrame, windows: list[Window], tuned: Tuned
+    record: Record, plan: Plan, daily: pd.DataFrame, windows: list[Window], tuned: Tuned, error_k: float
 ) -> dict[str, Any]:
     """Return everything that the report says of one lake."""
     rows = scores(record, daily, windows)
@@ -265,10 +294,10 @@ def lake_results(
         "extinction_1_m": tuned.extinction_1_m,
         "shelter": tuned.shelter,
         "measured_extinction_1_m": record.extinction_1_m,
-        "surface": table(rows, (record.surface_m, record.surface_m)),
-        "judged": table(rows, plan.judged_m),
-        "all": table(rows, whole),
-        "by_depth": {f"{depth:g}": table(rows, (depth, depth)) for depth in record.depths_m},
+        "surface": table(rows, (record.surface_m, record.surface_m), error_k),
+        "judged": table(rows, plan.judged_m, error_k),
+        "all": table(rows, whole, error_k),
+        "by_depth": {f"{depth:g}": table(rows, (depth, depth), error_k) for depth in record.depths_m},
         "every_day_rmse_k": rmse(flat),
         "every_day_values": int(np.isfinite(flat).sum()),
         "oxygen": oxygen_scores(record, windows),
@@ -291,6 +320,7 @@ def study(work: Path, *, quick: bool) -> dict[str, Any]:
             run_lake(name, plan, record, pieces, tuned, plan.scored[::12], 14, TUNING_MEMBERS)
             continue
         tuned = tune(name, plan, record, daily, pieces)
+        run_lake(name, plan, record, pieces, tuned, plan.tuning, 30, TUNING_MEMBERS, "first")
         run_lake(name, plan, record, pieces, tuned, plan.scored, LONGEST_D, MEMBERS)
         if name == "Falling Creek":
             run_bubbles(record, tuned, pieces)
@@ -300,21 +330,25 @@ def study(work: Path, *, quick: bool) -> dict[str, Any]:
 def gather(work: Path) -> dict[str, Any]:
     """Return the scores of whatever windows are done."""
     pieces = Pieces(work / "windows.jsonl")
+    read = {name: (plan, plan.read()) for name, plan in plans().items() if windows_of(name, pieces)}
+    daily = {name: daily_means(record.warmth) for name, (_, record) in read.items()}
+    first = [
+        judged_rows(scores(record, daily[name], windows_of(name, pieces, "first")), plan.judged_m)
+        for name, (plan, record) in read.items()
+    ]
+    error_k = model_error_k(first) if any(first) else 0.0
     lakes: dict[str, Any] = {}
-    for name, plan in plans().items():
+    for name, (plan, record) in read.items():
         windows = windows_of(name, pieces)
-        if not windows:
-            continue
-        record = plan.read()
-        daily = daily_means(record.warmth)
         tuned = best_of(name, pieces) or Tuned(record.extinction_1_m, 12.0)
-        lakes[name] = lake_results(record, plan, daily, windows, tuned)
-        real_water_report.draw(work, name, record, daily, windows, lakes[name])
+        lakes[name] = lake_results(record, plan, daily[name], windows, tuned, error_k)
+        real_water_report.draw(work, name, record, daily[name], windows, lakes[name])
     return {
         "lakes": lakes,
         "bubbles": [
             piece for piece in pieces if str(piece["key"]).startswith("bubbles/") and "first" in piece
         ],
+        "model_error_k": error_k,
         "seeds": str(SEED),
         "finished": ", ".join(f"{name}: {found['windows']} windows" for name, found in lakes.items()),
         "members": MEMBERS,

@@ -16,7 +16,8 @@ from scripts.proof.real_water_windows import MEAN_WIND_RATIO, Tuned, grid_of, jo
 
 from plumeline.stages.column.march import march
 from plumeline.stages.column.refuge import refuge_for
-from plumeline.stages.column.run import Blow, Draws, RunAir, air_plan, at_depths, standing
+from plumeline.stages.column.run import Draws, at_depths, standing
+from plumeline.stages.column.run_air import Blow, RunAir, air_plan
 
 DEPTH_M, OUTLETS, START_HOUR_H = 5.0, 20, 9
 FLOWS_STANDARD_M3_S = (0.005, 0.02, 0.08)

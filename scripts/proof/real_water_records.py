@@ -275,9 +275,9 @@ def falling_creek() -> Record:
     surface = oxygen[1.0].dropna()
     surface.index = pd.DatetimeIndex(surface.index).tz_localize(None).normalize()
     site = Site(latitude_deg=37.30, longitude_deg=-79.84, elevation_m=507.0, time_zone=zone)
-    secchi = pd.read_csv(folder / "field_secchi.csv")["Secchi_m"].median()
+    measured = float(pd.read_csv(folder / "field_secchi.csv")["extc_coef"].median())
     return Record(
-        "Falling Creek", site, Depths(depth_m, area_m2), 9.3, 1.7 / float(secchi), hours, warmth, 0.1,
+        "Falling Creek", site, Depths(depth_m, area_m2), 9.3, measured, hours, warmth, 0.1,
         (0.1, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0), oxygen, surface.rename("do_mg_l"), None, True,
     )  # fmt: skip
 

@@ -104,9 +104,9 @@ def test_a_timed_run_lasts_its_minutes_over_a_change_of_clocks(make_demo_job):
     from zoneinfo import ZoneInfo
 
     last = datetime(2026, 11, 9, tzinfo=ZoneInfo("America/New_York"))
-    (blow, on) = planned_blows(
-        [(date(2026, 11, 1), 0.0, 240), (date(2026, 11, 2), 9.5, 1440)], make_demo_job, last
-    )
+    days = [(date(2026, 11, 1), 0.0, 240, ("D2",)), (date(2026, 11, 2), 9.5, 1440, ())]
+    (blow, on) = planned_blows(days, make_demo_job, last, ("D1", "D2"))
+    assert (blow.diffuser_index, on.diffuser_index) == ((1,), ())
     assert blow.end.isoformat() == "2026-11-01T03:00:00-05:00"
     assert (on.start.isoformat(), on.end) == ("2026-11-02T09:30:00-05:00", last)
 

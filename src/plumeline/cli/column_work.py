@@ -23,15 +23,15 @@ from plumeline.cli.tables import paragraph, table
 from plumeline.errors import InputError
 from plumeline.job.document import Job
 from plumeline.notices import Notice
+from plumeline.stages.column import runs_of
 from plumeline.stages.column.run import (
     ALSO,
-    Blow,
     ColumnRun,
-    RunAir,
     Series,
     column_run,
     default_depths,
 )
+from plumeline.stages.column.run_air import Blow, RunAir
 from plumeline.stages.plan import all_notices, start_up_of
 from plumeline.stages.reading import latest_profile
 from plumeline.stages.startup.stage import STANDARD_AIR_MOL_M3
@@ -41,8 +41,8 @@ from plumeline.units.showing import System
 
 DEFAULT_DAYS = 7
 WHOLE_DAY_MIN = 1440
-Days = list[tuple[date, float | None, int]]
-"""A plan's run days: date, clock hour of the start (None where the air runs on), minutes."""
+Days = list[tuple[date, float | None, int, tuple[str, ...]]]
+"""A plan's run days: date, clock hour of the start (None: the air runs on), minutes, the open diffusers (none: all)."""
 
 
 def column(args: argparse.Namespace) -> int:
@@ -58,7 +58,7 @@ def column(args: argparse.Namespace) -> int:
     said: tuple[Notice, ...] = ()
     with Progress(quiet=args.json or args.csv == "-") as progress:
         progress("surveying the basin", 0.0)
-        if args.air == "off":
+        if args.air == "off" and not runs_of(job)[0]:
             basin, air = survey_stage(job, asked.seed), RunAir()
         else:
             basin, air, said = _aired(args, asked, first, last, progress)
@@ -80,16 +80,21 @@ def _aired(
     carrying = [(item, flow) for item, flow in zip(sized.layout.diffusers, flows, strict=True) if flow > 0.0]
     depth_m = tuple(item.depth_m for item, _ in carrying)
     air_mol_s = tuple(flow * STANDARD_AIR_MOL_M3 for _, flow in carrying)
+    names = tuple(item.name for item, _ in carrying)
+    if args.air == "off":
+        words = f"what air had run before {first:%Y-%m-%d %H:%M} and none after it"
+        return basin, RunAir(depth_m, air_mol_s, (), words, names), sized.notices
     if args.air == "always":
         words = f"all {len(depth_m)} diffusers day and night from {first:%Y-%m-%d %H:%M}"
-        return basin, RunAir(depth_m, air_mol_s, (Blow(first, last),), words), sized.notices
+        return basin, RunAir(depth_m, air_mol_s, (Blow(first, last),), words, names), sized.notices
     days, source = _planned_days(Path(args.folder) / OUT_NAME / "plan.json")
     if not days:
         made = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress)
-        days = [(day.date, day.start_hour_h, day.minutes) for day in made.days]
+        days = [(day.date, day.start_hour_h, day.minutes, day.diffusers) for day in made.days]
         source = f"the start-up plan as computed now, seed {asked.seed}: {made.name}"
-    blows = planned_blows(days, asked.job, last)
-    return basin, RunAir(depth_m, air_mol_s, blows, f"{len(depth_m)} diffusers by {source}"), sized.notices
+    blows = planned_blows(days, asked.job, last, names)
+    words = f"{len(depth_m)} diffusers by {source}"
+    return basin, RunAir(depth_m, air_mol_s, blows, words, names), sized.notices
 
 
 def _planned_days(path: Path) -> tuple[Days, str]:
@@ -107,6 +112,7 @@ def _planned_days(path: Path) -> tuple[Days, str]:
                 date.fromisoformat(day["date"]),
                 None if day["start_hour_h"] is None else float(day["start_hour_h"]),
                 int(day["minutes"]),
+                tuple(day.get("diffusers", ())),
             )
             for day in start["days"]
         ]
@@ -119,24 +125,25 @@ def _planned_days(path: Path) -> tuple[Days, str]:
         ) from None
 
 
-def planned_blows(days: Days, job: Job, last: datetime) -> tuple[Blow, ...]:
+def planned_blows(days: Days, job: Job, last: datetime, names: tuple[str, ...]) -> tuple[Blow, ...]:
     """Return the times that a plan's air runs: each day's minutes, and on to `last` from its first whole day.
 
     A day without a start of its own goes on from the day before it.
     """
     zone = ZoneInfo(job.site.time_zone)
     blows: list[Blow] = []
-    for day, start_hour_h, minutes in days:
+    for day, start_hour_h, minutes, through in days:
+        opened = tuple(names.index(name) for name in through if name in names)
         begin = datetime.combine(day, time(0), zone)
         if start_hour_h is not None:
             begin = begin.replace(hour=int(start_hour_h), minute=round(start_hour_h % 1.0 * 60.0))
         if minutes >= WHOLE_DAY_MIN or start_hour_h is None:
             if begin < last:
-                blows.append(Blow(begin, last))
+                blows.append(Blow(begin, last, opened))
             break
         if minutes > 0:
             # minutes of the clock's own time: a run over a change of clocks is as long as any other
-            blows.append(Blow(begin, _later(begin, minutes)))
+            blows.append(Blow(begin, _later(begin, minutes), opened))
     return tuple(blows)
 
 

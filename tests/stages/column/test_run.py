@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from plumeline.errors import InputError
-from plumeline.job.document import Site, WeatherHour
-from plumeline.stages.column.run import Blow, RunAir, air_plan, at_depths, column_run, default_depths
+from plumeline.job.document import AirRun, Site, WeatherHour
+from plumeline.stages.column.run import at_depths, column_run, default_depths
+from plumeline.stages.column.run_air import Blow, RunAir, air_plan
 
 READ = datetime(2026, 8, 11, 23, tzinfo=UTC)
 DEPTHS = (0.3, 1.0, 2.0, 3.0)
@@ -148,3 +149,17 @@ def test_values_between_layers_are_linear_and_held_beyond_them(grid):
 def test_default_depths_are_feet_that_a_person_would_read_at():
     """1 ft, then every 2 ft, none under the bottom."""
     assert np.array(default_depths(2.0)) / 0.3048 == pytest.approx([1.0, 3.0, 5.0])
+
+
+def test_air_that_has_run_since_the_profile_is_in_the_water_also_with_none_to_come(make_job, bowl):
+    """A day of air in the job's runs, after the profile and before the first hour shown, has mixed the pond by then."""
+    runs = (AirRun(start=READ + timedelta(hours=1), minutes=1440.0),)
+    later = READ + timedelta(hours=30)
+    through = RunAir((3.5,), (0.03,), (), "as it ran", ("D1",))
+    still = ran(make_job(), bowl, 2, first=later)
+    mixed = ran(make_job(runs=runs), bowl, 2, first=later, air=through)
+    apart = [run.series[0].median[0][0] - run.series[0].median[0][3] for run in (still, mixed)]
+    assert apart[1] < 0.7 * apart[0]
+    other = (AirRun(start=READ + timedelta(hours=1), minutes=60.0, diffusers=("D9",)),)
+    with pytest.raises(InputError, match="D9"):
+        ran(make_job(runs=other), bowl, 2, first=later, air=through)

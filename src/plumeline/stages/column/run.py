@@ -7,7 +7,7 @@ conditioned on what was read and seen before (`draw_ensemble`).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -22,8 +22,10 @@ from plumeline.stages.column.grid import Basin, Grid, make_grid
 from plumeline.stages.column.march import AirPlan, Columns, march
 from plumeline.stages.column.members import draw_ensemble, parameters_of
 from plumeline.stages.column.mud import mud_at_start
+from plumeline.stages.column.past_air import PastAir, runs_of
 from plumeline.stages.column.priors import draw_priors
 from plumeline.stages.column.refuge import refuge_for
+from plumeline.stages.column.run_air import RunAir, air_plan, past_blows
 from plumeline.stages.column.sun import hour_before
 from plumeline.stages.column.water import first_state, water_read
 from plumeline.stages.column.weather import member_weather, weather_base
@@ -46,32 +48,6 @@ ALSO = {
     "carbon_mol_m3": ix.CARBON,
 }
 QUANTILES = (0.5, 0.05, 0.95)
-
-
-@dataclass(frozen=True)
-class Blow:
-    """One time that air runs: from `start` to `end`, through the diffusers named by place, all when none is."""
-
-    start: datetime
-    end: datetime
-    diffuser_index: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True)
-class RunAir:
-    """The air of a run.
-
-    Attributes:
-        depth_m: depths of the membranes (diffusers).
-        air_mol_s: dry air of each while it runs (diffusers).
-        blows: when it runs.
-        words: the same in plain words.
-    """
-
-    depth_m: tuple[float, ...] = ()
-    air_mol_s: tuple[float, ...] = ()
-    blows: tuple[Blow, ...] = ()
-    words: str = "no air"
 
 
 @dataclass(frozen=True)
@@ -236,12 +212,15 @@ def column_run(
     _check(first, last, depth_m, max_depth_m)
     reading = profile_before(job, first)
     until = tuple(item for item in job.observations if item.time <= reading.time)
-    job = job.model_copy(update={"observations": until})
+    runs, told = runs_of(job)
+    runs = tuple(run for run in runs if run.start < first)
+    job = job.model_copy(update={"observations": until, "runs": runs})
     limits = refuge_for(job.fish, float(grid.area_m2[0]), air.depth_m).as_array()
     begun = hour_before(reading.time, job.site.time_zone)
     hours = int(np.ceil((last.astimezone(UTC) - begun).total_seconds() / 3600.0))
     if condition:
-        drawn = draw_ensemble(job, grid, limits, members, seed, hours)
+        past = PastAir(np.array(air.depth_m), np.array(air.air_mol_s), air.names)
+        drawn = draw_ensemble(job, grid, limits, members, seed, hours, past)
         stand = Standing(drawn.columns, drawn.start, drawn.notices, drawn.assumptions)
     else:
         stand = standing(job, grid, limits, members, seed, hours)
@@ -249,6 +228,7 @@ def column_run(
     begin = max(int((first.astimezone(UTC) - zero).total_seconds() // 3600), columns.hour)
     end = columns.weather.shape[1]
     end = min(end, int(np.ceil((last.astimezone(UTC) - zero).total_seconds() / 3600.0)))
+    air = replace(air, blows=(*past_blows(runs, air, reading.time), *air.blows))
     plan = air_plan(air, zero, columns.weather.shape[1])
     values = _hourly(columns, plan, begin, end, depth_m, also)
     zone = ZoneInfo(job.site.time_zone)
@@ -262,7 +242,7 @@ def column_run(
         condition,
         reading.time,
         air.words,
-        (*stand.notices, *_said(lead_d, condition)),
+        (*stand.notices, *told, *_said(lead_d, condition)),
         stand.assumptions,
     )
 
@@ -308,23 +288,6 @@ def _said(lead_d: float, condition: bool) -> tuple[Notice, ...]:
             ),
         )
     return said
-
-
-def air_plan(air: RunAir, start: datetime, hour_count: int) -> AirPlan:
-    """Lay the times that air runs on the steps of a run that starts at `start`.
-
-    A step counts as running when at least half of it lies within a blow.
-    """
-    diffusers = len(air.depth_m)
-    on = np.zeros((hour_count * ix.STEPS_EACH_HOUR, diffusers), dtype=np.uint8)
-    for blow in air.blows:
-        edges = [
-            (moment.astimezone(UTC) - start.astimezone(UTC)).total_seconds() / ix.STEP_S
-            for moment in (blow.start, blow.end)
-        ]
-        low, high = (min(max(int(np.floor(edge + 0.5)), 0), len(on)) for edge in edges)
-        on[low:high, list(blow.diffuser_index) or slice(None)] = 1
-    return AirPlan(np.array(air.depth_m), np.array(air.air_mol_s), on)
 
 
 def _hourly(
