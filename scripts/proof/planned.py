@@ -34,6 +34,7 @@ from plumeline.notices import Severity
 from plumeline.stages.column import refuge_for
 from plumeline.stages.startup import startup
 from plumeline.stages.startup.families import continued
+from plumeline.stages.startup.promise import upper95
 from plumeline.stages.startup.schedule import Gate, Schedule, growing, steady
 
 EPOCH = datetime(2026, 7, 19, tzinfo=UTC)
@@ -174,7 +175,17 @@ def _weather(survey: Survey, now: int) -> tuple[WeatherHour, ...]:
     return tuple(hours)
 
 
-def job_of(survey: Survey, field: Field | None) -> Job:
+def accepted(members: int) -> Wishes:
+    """Return what the owner accepts, 5 % of a job and 2 % of a day, for so few simulated ponds.
+
+    The planner accepts by upper 95 % bounds, and of 100 ponds not one may then be lost on any day: the bound of 0 of
+    100 is 3 %. So the bounds of 5 and of 2 lost in 100 stand for the risks themselves here.
+    """
+    bounds = [upper95(round(risk * members), members) for risk in (0.05, 0.02)]
+    return Wishes(longest_start_up_d=PLANNED_D, job_risk=bounds[0], day_risk=bounds[1])
+
+
+def job_of(survey: Survey, field: Field | None, wishes: Wishes) -> Job:
     """Return the job as it is known at the survey, or later with what the crew wrote down since."""
     readings = list(survey.readings) + (list(field.readings) if field else [])
     now = int(readings[-1]["hour"])
@@ -211,7 +222,7 @@ def job_of(survey: Survey, field: Field | None) -> Job:
             secchi_depth_m=survey.secchi_m,
         ),
         fish=FISH,
-        wishes=Wishes(longest_start_up_d=PLANNED_D),
+        wishes=wishes,
         observations=tuple(observations),
         runs=tuple(runs),
         weather=_weather(survey, now),
@@ -259,7 +270,8 @@ def plan(
         candidates: the most that are searched.
         full: with its own candidates and its own numbers of members, as the command has them.
     """
-    job = job_of(survey, field)
+    wishes = Wishes(longest_start_up_d=PLANNED_D) if full else accepted(members)
+    job = job_of(survey, field, wishes)
     pond, shape = survey.pond, survey.shape
     flows = tuple(float(g) / STANDARD_MOL_M3 for g in pond.gas)
     depths = tuple(float(d) * shape.depth_factor for d in pond.depth_of)
