@@ -33,9 +33,9 @@ from plumeline.job.document import Pond as JobPond
 from plumeline.notices import Severity
 from plumeline.stages.column import refuge_for
 from plumeline.stages.startup import startup
-from plumeline.stages.startup.families import continued
+from plumeline.stages.startup.families import unlike
 from plumeline.stages.startup.promise import upper95
-from plumeline.stages.startup.schedule import Gate, Schedule, growing, steady
+from plumeline.stages.startup.schedule import Gate, Schedule, growing, on_grid, steady
 
 EPOCH = datetime(2026, 7, 19, tzinfo=UTC)
 """Midnight at which a truth's weather starts: day 200 of the year, local time at longitude 0."""
@@ -242,12 +242,17 @@ def twelve(last_min: int) -> tuple[Schedule, ...]:
             replace(growing(15, 1.5, clock, days), name="15 min, times 1.5, read daily", visit_every_d=1, gate=daily),
         ]  # fmt: skip
     else:
-        found = [growing(1440, 2.0, clock, days)]
-        found += [s for s in continued(min(last_min, 1380), clock, days) if "1.5" not in s.name]
-        base = growing(max(min(last_min, 1380), 5), 2.0, clock, days)
-        found.append(replace(base, name=f"{base.name}, read daily", visit_every_d=1, gate=daily))
-        found += [replace(base, name=f"{base.name}, after a rest", wait_d=2)]
-    return tuple(dict.fromkeys(found))[:12]
+        last = min(last_min, 1380)
+        base = growing(last, 2.0, clock, days)
+        found = [
+            growing(1440, 2.0, clock, days),
+            *(growing(on_grid(last * f), g, clock, days) for f in (1.0, 2.0, 0.5, 0.25) for g in (2.0, 3.0)),
+            replace(growing(1440, 2.0, clock, days), name="24 h a day, after a rest", wait_d=2),
+            replace(base, name=f"{base.name}, read daily", visit_every_d=1, gate=daily),
+            replace(base, name=f"{base.name}, after a rest", wait_d=2),
+            steady(60, 4, clock), steady(240, 2, clock),
+        ]  # fmt: skip
+    return unlike(found)[:12]
 
 
 @dataclass(frozen=True)
