@@ -46,7 +46,8 @@ from plumeline.kernels.column_refuge import refuge_step, watch_refuge
 from plumeline.kernels.column_step import (
     diffusion_step,
     gas_step,
-    reaction_step,
+    matter_step,
+    oxygen_step,
     surface_step,
     warming_step,
     wind_transfer,
@@ -234,7 +235,8 @@ def one_step(
         step_s, books,
     )  # fmt: skip
     warming_step(state, block.bed_degc, rates, bed_m2, volume, step_s, books)
-    reaction_step(state, parameters, rates, volume, 1.0 if running else 0.0, step_s, books)
+    oxygen_step(state, parameters, rates, volume, step_s, books, block.fluxes)
+    matter_step(state, parameters, rates, volume, 1.0 if running else 0.0, step_s, books, block.fluxes)
     diffusion_step(state, block.heat_factors, 0, 1, row[0])
     diffusion_step(state, block.mass_factors, 1, ix.STATES, row[0])
     mix(block, basin, step_s, start, pool)

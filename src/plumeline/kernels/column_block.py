@@ -140,6 +140,7 @@ class Block(NamedTuple):
         records: of the hour (RECORDS, LANES).
         rates: what stands for the hour (RATES, layers, LANES).
         k600_m_s: gas transfer velocity of the hour's wind (LANES).
+        fluxes: what one part of a step leaves for the next (STEP_FLUXES, layers, LANES).
         heat_factors: of the diffusion of heat (FACTORS, layers, LANES).
         mass_factors: of the diffusion of all else.
         refuge_steps: steps in a row without refuge, step of failure, and its cause (3, LANES).
@@ -157,6 +158,7 @@ class Block(NamedTuple):
     records: Array
     rates: Array
     k600_m_s: Array
+    fluxes: Array
     heat_factors: Array
     mass_factors: Array
     refuge_steps: Ints
@@ -196,6 +198,7 @@ def make_block(layers: int) -> Block:
         np.zeros((ix.RECORDS, ix.LANES)),
         np.zeros((ix.RATES, layers, ix.LANES)),
         np.zeros(ix.LANES),
+        np.zeros((5, layers, ix.LANES)),
         np.zeros((ix.FACTORS, layers, ix.LANES)),
         np.zeros((ix.FACTORS, layers, ix.LANES)),
         np.zeros((3, ix.LANES), dtype=np.int64),

@@ -39,6 +39,10 @@ from plumeline.kernels.lane_relations import (
 Array = NDArray[np.float64]
 
 AIR_HEAT_J_KG_K = 1005.0
+# what one step leaves for the next: carbon fixed and respired [mol/m³], the part of ammonia oxidised, ammonia made
+# [g/m³], what the bed gave without oxygen [g/m³]
+FIXED, RESPIRED, NITRIFIED, MINERALISED, ANOXIC = range(5)
+STEP_FLUXES = 5
 # mol of inorganic carbon for a gram of oxygen
 FIXED_MOL_G = ix.CARBON_PER_OXYGEN / ix.OXYGEN_G_MOL
 SLOW_MOL_G = ix.CARBON_OF_SLOW_DEBT / ix.OXYGEN_G_MOL
@@ -179,20 +183,29 @@ def warming_step(
 
 
 @vector_kernel
-def reaction_step(
-    state: Array, parameters: Array, rates: Array, volume_m3: Array, running_number: float, step_s: float,
+def oxygen_step(
+    state: Array,
+    parameters: Array,
+    rates: Array,
+    volume_m3: Array,
+    step_s: float,
     books: Array,
-) -> None:  # fmt: skip
-    """React the water of each layer: oxygen, carbon, debts, ammonia and bloom; `running_number` is 1 under air."""
+    fluxes: Array,
+) -> None:
+    """Make and use oxygen in each layer, oxidise the debts, and let the bed give what it gives.
+
+    What other substances hang on is left in `fluxes` (STEP_FLUXES, layers, LANES) for `matter_step`.
+    """
     share = step_s / (3600.0 + step_s)
     for k in range(volume_m3.shape[0]):
         v = volume_m3[k]
         for j in range(ix.LANES):
             oxygen = state[ix.OXYGEN, k, j]
             warm = rates[ix.WARM, k, j] * step_s
-            carbon = state[ix.CARBON, k, j]
             # no more is fixed in a step than half of the carbon that algae can have
-            room = max(carbon - ix.LEAST_CARBON_OF_ALKALINITY * state[ix.ALKALINITY, k, j], 0.0)
+            room = max(
+                state[ix.CARBON, k, j] - ix.LEAST_CARBON_OF_ALKALINITY * state[ix.ALKALINITY, k, j], 0.0
+            )
             fixed = min(rates[ix.GROWTH, k, j] * step_s * FIXED_MOL_G, 0.5 * room)
             made = fixed / FIXED_MOL_G
             water_half = 1.0 / (oxygen + 0.5)
@@ -209,9 +222,10 @@ def reaction_step(
             books[ix.O2_SEDIMENT, j] -= bed * after * v
             books[ix.O2_DEBT_C, j] -= slow * after * v
             debt_c -= slow * after
-            respired = (breathing + bed) * after * FIXED_MOL_G + slow * after * SLOW_MOL_G
-            nitrified = eaten * after
-            mineralised = ix.NITROGEN_PER_OXYGEN * breathing * after
+            fluxes[FIXED, k, j] = fixed
+            fluxes[RESPIRED, k, j] = (breathing + bed) * after * FIXED_MOL_G + slow * after * SLOW_MOL_G
+            fluxes[NITRIFIED, k, j] = eaten * after
+            fluxes[MINERALISED, k, j] = ix.NITROGEN_PER_OXYGEN * breathing * after
             excess = max(after - rates[ix.MOST_O2, k, j], 0.0)
             after -= share * excess
             books[ix.O2_OUTGASSED, j] -= share * excess * v
@@ -232,10 +246,25 @@ def reaction_step(
             anoxic = rates[ix.BED_REDUCED, k, j] / (1.0 + skin * skin) * step_s
             given = ix.SULPHIDE_OF_FLUX * anoxic / ix.SULPHIDE_DEMAND
             state[ix.SULPHIDE, k, j] = sulphide + given
-            debt_c += (1.0 - ix.SULPHIDE_OF_FLUX) * anoxic
+            state[ix.DEBT_C, k, j] = debt_c + (1.0 - ix.SULPHIDE_OF_FLUX) * anoxic
+            fluxes[ANOXIC, k, j] = anoxic
             books[ix.SULPHIDE_BED, j] += given * v
             books[ix.DEBT_C_BED, j] += (1.0 - ix.SULPHIDE_OF_FLUX) * anoxic * v
-            state[ix.CARBON, k, j] = carbon - fixed + respired + anoxic * BED_MOL_G
+
+
+@vector_kernel
+def matter_step(
+    state: Array, parameters: Array, rates: Array, volume_m3: Array, running_number: float, step_s: float,
+    books: Array, fluxes: Array,
+) -> None:  # fmt: skip
+    """Let carbon, ammonia and the bloom follow what oxygen did; `running_number` is 1 under air."""
+    for k in range(volume_m3.shape[0]):
+        v = volume_m3[k]
+        for j in range(ix.LANES):
+            fixed = fluxes[FIXED, k, j]
+            respired = fluxes[RESPIRED, k, j]
+            anoxic = fluxes[ANOXIC, k, j]
+            state[ix.CARBON, k, j] += respired - fixed + anoxic * BED_MOL_G
             books[ix.CARBON_FIXED, j] -= fixed * v
             books[ix.CARBON_RESPIRED, j] += respired * v
             books[ix.CARBON_BED, j] += anoxic * BED_MOL_G * v
@@ -243,6 +272,9 @@ def reaction_step(
             # ammonia: respiration and the bed make it, growth takes it up, and it is oxidised with the slow debt, of
             # whose demand it is a part; what is made adds to that debt, what is taken up is not owed any more
             ammonia = state[ix.AMMONIA, k, j]
+            made = fixed / FIXED_MOL_G
+            mineralised = fluxes[MINERALISED, k, j]
+            nitrified = fluxes[NITRIFIED, k, j]
             from_bed = ix.NITROGEN_PER_OXYGEN * anoxic
             wanted = ix.NITROGEN_PER_OXYGEN * made / (ammonia + ix.AMMONIA_HALF_MG_L)
             left = (ammonia + mineralised + from_bed) / (1.0 + wanted + nitrified)
@@ -251,9 +283,9 @@ def reaction_step(
             books[ix.AMMONIA_BED, j] += from_bed * v
             books[ix.AMMONIA_TAKEN, j] -= wanted * left * v
             books[ix.AMMONIA_OXIDISED, j] -= nitrified * left * v
+            debt_c = state[ix.DEBT_C, k, j]
             owed = ix.NITRIFICATION_DEMAND * mineralised
             owed -= min(ix.NITRIFICATION_DEMAND * wanted * left, debt_c)
-            debt_c += owed
             books[ix.DEBT_C_AMMONIA, j] += owed * v
 
             # the bloom grows by what it fixes as far as the nutrients allow; its own respiration, grazing and
@@ -261,17 +293,16 @@ def reaction_step(
             chlorophyll = state[ix.CHLOROPHYLL, k, j]
             most = parameters[ix.BLOOM_MOST, j] * parameters[ix.CHLOROPHYLL_0, j]
             grown = made * 1e3 / ix.BLOOM_DEMAND * growth_limitation_verhulst_1838(chlorophyll, most)
-            turned = parameters[ix.BLOOM_TURNOVER, j] * warm
+            turned = parameters[ix.BLOOM_TURNOVER, j] * rates[ix.WARM, k, j] * step_s
             chlorophyll = (chlorophyll + grown) / (1.0 + turned)
             books[ix.CHLOROPHYLL_GROWN, j] += grown * v
             books[ix.CHLOROPHYLL_TURNED, j] -= turned * chlorophyll * v
             bloom = max(chlorophyll - ix.BLOOM_FLOOR * parameters[ix.CHLOROPHYLL_0, j], 0.0)
             lost = bloom * parameters[ix.BLOOM_LOSS, j] * step_s * running_number
             state[ix.CHLOROPHYLL, k, j] = chlorophyll - lost
-            debt_c += lost * 1e-3 * ix.BLOOM_DEMAND
+            state[ix.DEBT_C, k, j] = debt_c + owed + lost * 1e-3 * ix.BLOOM_DEMAND
             books[ix.CHLOROPHYLL_LOST, j] += lost * v
             books[ix.DEBT_C_BLOOM, j] += lost * 1e-3 * ix.BLOOM_DEMAND * v
-            state[ix.DEBT_C, k, j] = debt_c
 
 
 @vector_kernel
