@@ -9,8 +9,8 @@ stands within its hour, as the weather does) are solved
 - by LSODA, given the same right-hand side and the bandwidths.
 
 The truth is Radau at 1e-10, restarted by the hour. The error is the root mean square over layers, states and the
-ends of all hours, each state over its own span. A solver is either started anew every hour, for the sun jumps there, or
-run straight through; of the two the quicker counts. Its tolerance is set so that its error is that of the column's steps
+ends of all hours, each state over its own span. A solver is started anew every hour, for the sun jumps there, or run
+straight through; of the two the quicker counts. Its tolerance is set so that its error is that of the column's steps
 within 20 %; where it can't be made that bad, its nearest is shown.
 """
 

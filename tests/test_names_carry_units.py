@@ -55,7 +55,7 @@ ANY_UNIT = {
 MIXED = {
     "state", "parameters", "weather", "books", "record", "records", "snapshots", "trace", "ambient",
     "setting", "around", "withdrawn", "limits", "out", "solubility", "draws", "grid", "rates", "factors",
-    "pool", "face", "heat_factors", "mass_factors",
+    "pool", "face", "fluxes", "heat_factors", "mass_factors",
     "scores", "seen", "root", "basis", "centre", "distance", "before", "after", "lasting", "quantities", "off", "noise",
 }  # fmt: skip
 """Arrays whose columns have a unit each, named by the constants of their module."""
