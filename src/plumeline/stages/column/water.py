@@ -28,6 +28,8 @@ SMELL_SHARE = {
     SmellStrength.STRONG: 1.0,
 }
 PH_ERROR_NUMBER = 0.1  # a field meter's bias for the day: judgement; H₂S and ammonia turn on it
+FOUL_STEP_FRACTION = 0.3  # of the debts, between two readings, from which the value goes with the oxygen
+AEROBIC_AMMONIA_FRACTION = 0.1  # surface over bottom ammonia of a layered pond, the priors' medians
 ALKALINITY_MG_PER_MOL_M3 = 50.04  # CaCO₃: 100.09 g/mol, two equivalents
 
 
@@ -70,14 +72,59 @@ def _along(profile: Profile, grid: Grid, value: Callable[[ProfilePoint], float |
     return np.asarray(np.interp(grid.centre_m, depths, numbers))
 
 
+def _reduced(do_mg_l: Array) -> Array:
+    """Return how much of the bottom water's debts water of some oxygen holds, 0 to 1."""
+    return np.clip((3.0 - do_mg_l) / 2.5, 0.0, 1.0)
+
+
+def _with_oxygen(
+    profile: Profile,
+    grid: Grid,
+    value: Callable[[ProfilePoint], float | None],
+    *,
+    aerobic_fraction: float | None = None,
+) -> Array:
+    """Return what comes and goes with oxygen by layer: read at a few depths, it turns where the oxygen ends.
+
+    pH, ammonia and sulphide are read near the surface and the bottom as a rule, and change at the oxycline: laid
+    out straight by depth, foul water would lie where fish were seen to live, and a green pond's pH where there
+    is no light. Between two readings of which one is foul and the other not, the value goes with the oxygen.
+
+    Args:
+        profile: the profile.
+        grid: the layers.
+        value: the quantity of a point, or None where it was not read.
+        aerobic_fraction: part of a lone foul reading that water with oxygen holds; the reading itself when None.
+    """
+    known = [(point.depth_m, number) for point in profile.points if (number := value(point)) is not None]
+    if not known:
+        return np.full(grid.layers, np.nan)
+    oxygen_depth_m = [point.depth_m for point in profile.points]
+    oxygen = [point.do_mg_l for point in profile.points]
+    layer = _reduced(np.interp(grid.centre_m, oxygen_depth_m, oxygen))
+    read = _reduced(np.interp([depth for depth, _ in known], oxygen_depth_m, oxygen))
+    found = _along(profile, grid, value)
+    for k in range(len(known) - 1):
+        if abs(read[k + 1] - read[k]) >= FOUL_STEP_FRACTION:
+            between = (grid.centre_m > known[k][0]) & (grid.centre_m < known[k + 1][0])
+            share = np.clip((layer - read[k]) / (read[k + 1] - read[k]), 0.0, 1.0)
+            found[between] = (known[k][1] + share * (known[k + 1][1] - known[k][1]))[between]
+    depth, number = known[0]
+    if aerobic_fraction is not None and read[0] >= FOUL_STEP_FRACTION:
+        above = grid.centre_m < depth
+        share = np.clip(layer / read[0], 0.0, 1.0)
+        found[above] = (number * (aerobic_fraction + (1.0 - aerobic_fraction) * share))[above]
+    return found
+
+
 def water_read(profile: Profile, grid: Grid) -> WaterRead:
     """Lay a profile on the layers and say what was not read."""
     oxygen = _along(profile, grid, lambda p: p.do_mg_l)
     conductivity = _along(profile, grid, lambda p: p.conductivity_us_cm)
     alkalinity = _along(profile, grid, lambda p: p.alkalinity_mg_l)
-    ph = _along(profile, grid, lambda p: p.ph)
-    ammonia = _along(profile, grid, lambda p: p.ammonia_mg_l)
-    sulphide = _along(profile, grid, lambda p: p.sulphide_mg_l)
+    ph = _with_oxygen(profile, grid, lambda p: p.ph)
+    ammonia = _with_oxygen(profile, grid, lambda p: p.ammonia_mg_l, aerobic_fraction=AEROBIC_AMMONIA_FRACTION)
+    sulphide = _with_oxygen(profile, grid, lambda p: p.sulphide_mg_l, aerobic_fraction=0.0)
     assumed: list[str] = []
     if np.isnan(conductivity).all():
         salinity = np.full(grid.layers, DEFAULT_SALINITY_G_KG)
@@ -95,7 +142,7 @@ def water_read(profile: Profile, grid: Grid) -> WaterRead:
     return WaterRead(
         _along(profile, grid, lambda p: p.temperature_degc),
         oxygen,
-        np.clip((3.0 - oxygen) / 2.5, 0.0, 1.0),
+        _reduced(oxygen),
         salinity,
         ph,
         alkalinity,
