@@ -16,9 +16,11 @@ from plumeline.stages.startup.schedule import (
 )
 
 GROWING_DOSES_MIN = (15, 30, 60, 120, 240)
-GROWTHS = (2.0, 3.0)
-STEADY_DOSES_MIN = (60, 120, 240, 480)
-STEADY_DAYS = (2, 4)
+GROWTHS = (1.5, 2.0, 3.0)
+STEADY_DOSES_MIN = (60, 240)
+STEADY_DAYS = (2, 4, 8)
+PATIENT_DOSES_MIN = (30, 60)
+PATIENT_DAYS = (3, 6)
 NEAR_FACTORS = (0.5, 0.7, 1.4, 2.0)
 
 
@@ -63,16 +65,37 @@ def candidates(days: int, crew: Crew, depth_m: tuple[float, ...]) -> tuple[Sched
         crew: when somebody can be at the pond.
         depth_m: depths of the diffusers that carry air (diffusers) [m].
     """
-    found: list[Schedule] = []
-    for clock in clocks_h(crew):
+    clocks = clocks_h(crew)
+    middle = clocks[len(clocks) // 2]
+    found = [growing(WHOLE_DAY_MIN, 2.0, middle, days)]
+    found += [growing(first, g, middle, days) for first in GROWING_DOSES_MIN for g in GROWTHS]
+    found += [steady(minutes, min(n, days), middle) for minutes in STEADY_DOSES_MIN for n in STEADY_DAYS]
+    found += [patient(first, n, middle, days) for first in PATIENT_DOSES_MIN for n in PATIENT_DAYS]
+    # other hours of the day are asked with fewer ladders: the hour matters less than the dose
+    for clock in clocks:
         found.append(growing(WHOLE_DAY_MIN, 2.0, clock, days))
-        found += [growing(first, g, clock, days) for first in GROWING_DOSES_MIN for g in GROWTHS]
-        found += [steady(minutes, min(n, days), clock) for minutes in STEADY_DOSES_MIN for n in STEADY_DAYS]
-    middle = clocks_h(crew)[len(clocks_h(crew)) // 2]
-    for base in (steady(60, 3, middle), steady(240, 3, middle), steady(WHOLE_DAY_MIN, 3, middle)):
+        found += [growing(first, 2.0, clock, days) for first in (30, 60, 120, 240)]
+        found += [growing(30, 1.5, clock, days), steady(60, min(4, days), clock), patient(30, 3, clock, days)]
+        found.append(steady(240, min(2, days), clock))
+    bases = (
+        steady(120, 5, middle),
+        steady(240, 3, middle),
+        steady(WHOLE_DAY_MIN, 3, middle),
+        growing(60, 2.0, middle, days),
+    )
+    for base in bases:
         for words, orders in valve_orders(depth_m, len(base.minutes)).items():
             found.append(replace(base, name=f"{_valve_base(base)}, {words}", orders=orders))
     return unlike(found)
+
+
+def patient(first_min: int, hold_d: int, clock_h: float, days: int) -> Schedule:
+    """Return the same small dose for some days, so that debts are paid a little at a time, then twice it each day."""
+    grown = growing(first_min, 2.0, clock_h, max(days - hold_d, 1))
+    minutes = (first_min,) * hold_d + grown.minutes
+    return replace(
+        grown, name=f"{first_min} min for {hold_d + 1} days, then twice as much a day", minutes=minutes
+    )
 
 
 def _valve_base(base: Schedule) -> str:

@@ -72,11 +72,11 @@ class Promise:
         return lower95(failures, members) > self.job_risk or lower95(worst_day, members) > self.day_risk
 
     def likely(self, outcome: Outcome) -> bool:
-        """Return whether few members leave it open that the promise is kept: the counts themselves are within."""
+        """Return whether few members leave it open that the promise is kept: the counts are within it and one."""
         worst = max(outcome.day_failures, default=0)
         return (
-            outcome.failures <= max(1.0, self.job_risk * outcome.members)
-            and worst <= max(1.0, self.day_risk * outcome.members)
+            outcome.failures <= self.job_risk * outcome.members + 1.0
+            and worst <= self.day_risk * outcome.members + 1.0
             and not outcome.cut
         )
 
