@@ -7,7 +7,14 @@ import pytest
 
 from plumeline.kernels import column_index as ix
 from plumeline.stages.startup.crew import Crew
-from plumeline.stages.startup.families import candidates, clocks_h, continued, neighbours, valve_orders
+from plumeline.stages.startup.families import (
+    candidates,
+    clocks_h,
+    continued,
+    more_visits,
+    neighbours,
+    valve_orders,
+)
 from plumeline.stages.startup.schedule import (
     NOTHING,
     WHOLE_DAY_MIN,
@@ -75,11 +82,20 @@ def test_valves_open_deepest_or_shallowest_first_and_all_at_the_end():
 
 @pytest.mark.parametrize("schedule", [steady(120, 3, 14.0), growing(15, 2.0, 9.0, DAYS)])
 def test_neighbours_are_on_the_grid_and_differ_from_the_schedule(schedule):
-    """Schedules near a good one can be set by hand as well, and some of them have more visits."""
-    found = neighbours(schedule, DAYS, 2)
-    assert schedule not in found
+    """Schedules near a good one can be set by hand as well; none is the schedule itself."""
+    found = neighbours(schedule, DAYS)
+    assert found
+    assert schedule.minutes not in {item.minutes for item in found}
     assert all(on_grid(m) == m for item in found for m in item.minutes)
-    assert any(item.visited(2) for item in found)
+
+
+def test_more_visits_leave_the_runs_as_they_are():
+    """A visit on the riskiest day, every other day, or every day, with a gate at dawn and without."""
+    schedule = steady(120, 3, 14.0)
+    found = more_visits(schedule, 2)
+    assert {item.minutes for item in found} == {schedule.minutes}
+    assert all(item.visited(2) or item.visited(3) for item in found)
+    assert {item.gate is None for item in found} == {True, False}
     assert not schedule.visited(2)
 
 

@@ -110,13 +110,12 @@ def unlike(schedules: list[Schedule]) -> tuple[Schedule, ...]:
     return tuple(found.values())
 
 
-def neighbours(schedule: Schedule, days: int, riskiest_day: int) -> tuple[Schedule, ...]:
-    """Return schedules close to a good one: doses, growth, clock, and more visits with a gate at dawn.
+def neighbours(schedule: Schedule, days: int) -> tuple[Schedule, ...]:
+    """Return schedules close to a good one: other doses, a day more or less.
 
     Args:
         schedule: the good one.
         days: longest start-up [d].
-        riskiest_day: day of the plan on which most simulated ponds were lost; a visit may fall on it.
     """
     found: list[Schedule] = []
     timed = [m for m in schedule.minutes if 0 < m < WHOLE_DAY_MIN]
@@ -135,7 +134,7 @@ def neighbours(schedule: Schedule, days: int, riskiest_day: int) -> tuple[Schedu
             found.append(
                 _renamed(replace(schedule, minutes=(first, *schedule.minutes), orders=_led(schedule)))
             )
-    return unlike([*found, *more_visits(schedule, riskiest_day)])
+    return unlike(found)
 
 
 def more_visits(schedule: Schedule, riskiest_day: int) -> tuple[Schedule, ...]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.stages.startup.families import neighbours, unlike
+from plumeline.stages.startup.families import more_visits, neighbours, unlike
 from plumeline.stages.startup.promise import Outcome, Promise, effort, joined
 from plumeline.stages.startup.scene import Scene
 from plumeline.stages.startup.schedule import Schedule, cautious
@@ -23,7 +23,8 @@ Ints = NDArray[np.int64]
 Progress = Callable[[str, float], None]
 
 FEW_MEMBERS, SOME_MEMBERS = 64, 200
-LAST_FEW = 6
+LAST_FEW = 4
+SAFEST = 2
 
 
 @dataclass(frozen=True)
@@ -117,27 +118,37 @@ def search(
     )
     ranked = _ranked(second, promise)
     if refine:
-        near = unlike(
-            [n for o in ranked[:2] for n in neighbours(o.schedule, scene.horizon_d, _riskiest_day(o))]
-        )
-        tried = {replace(s, name="") for s in hunt.so_far}
-        fresh = [s for s in near if replace(s, name="") not in tried]
-        few = hunt.judge(fresh, FEW_MEMBERS, "trying schedules close to the best")
-        likely = sorted((o for o in few if promise.likely(o)), key=effort)[:LAST_FEW]
-        ranked = _ranked(
-            [*ranked, *hunt.judge([o.schedule for o in likely], SOME_MEMBERS, "and judging those")], promise
-        )
+        ranked = _refined(hunt, ranked)
+    wholes: list[Outcome] = []
     for outcome in ranked[:LAST_FEW]:
         whole = hunt.judge([outcome.schedule], len(order), "judging the last few on all ponds")[0]
+        wholes.append(whole)
         if promise.kept(whole) and whole.completed_fraction >= 0.5:
             return Found(whole, True, len(hunt.so_far), _judged(hunt), order)
-    # nothing cheap keeps it: the safest of those that went far are asked in full
-    safest = sorted(_ranked([o for o in hunt.so_far.values() if not o.cut], promise), key=_safety)[:LAST_FEW]
-    wholes = hunt.judge([o.schedule for o in safest], len(order), "judging the safest on all ponds")
+    # nothing cheap keeps it: the safest of those that went far are asked, and the cautious rule
+    far = [o for o in hunt.so_far.values() if not o.cut and o.members > FEW_MEMBERS and o not in wholes]
+    asked = [o.schedule for o in sorted(far, key=_safety)[:SAFEST]]
+    asked.append(cautious(scene.horizon_d, ranked[0].schedule.start_hour_h))
+    wholes += hunt.judge(asked, len(order), "judging the safest on all ponds")
     kept = sorted((o for o in wholes if promise.kept(o) and o.completed_fraction >= 0.5), key=effort)
-    if kept:
-        return Found(kept[0], True, len(hunt.so_far), _judged(hunt), order)
-    return _least_loss(hunt, list(hunt.so_far.values()))
+    best = kept[0] if kept else min(wholes, key=lambda o: (o.cut, _safety(o)))
+    return Found(best, bool(kept), len(hunt.so_far), _judged(hunt), order)
+
+
+def _refined(hunt: _Search, ranked: list[Outcome]) -> list[Outcome]:
+    """Return the ranked schedules with those close to the best two that proved as good, on as many members."""
+    promise, scene = hunt.promise, hunt.scene
+    near = [n for o in ranked[:2] for n in neighbours(o.schedule, scene.horizon_d)]
+    best = ranked[0]
+    if best.failures > 0.5 * promise.job_risk * best.members or not promise.likely(best):
+        near += more_visits(best.schedule, _riskiest_day(best))
+    tried = {replace(s, name="") for s in hunt.so_far}
+    fresh = [s for s in unlike(near) if replace(s, name="") not in tried]
+    few = hunt.judge(fresh, FEW_MEMBERS, "trying schedules close to the best", enough_count=LAST_FEW)
+    likely = sorted((o for o in few if promise.likely(o)), key=effort)[:LAST_FEW]
+    return _ranked(
+        [*ranked, *hunt.judge([o.schedule for o in likely], SOME_MEMBERS, "and judging those")], promise
+    )
 
 
 def _ranked(outcomes: list[Outcome], promise: Promise) -> list[Outcome]:
