@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.job.document import Fish, Job, Pond, Profile, ProfilePoint, Site, Wishes
+from plumeline.job.document import Answer, Bottle, Fish, Job, Pond, Profile, ProfilePoint, Site, Wishes
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import AirPlan, Grid, make_grid, refuge_for
 
@@ -56,6 +56,7 @@ class Made:
         month: of the reading.
         surface_do_mg_l: oxygen over the thermocline.
         bottom_do_mg_l: oxygen under it.
+        fast_demand_mg_l: what a litre of bottom water takes up within a day, by a bottle; None for no bottle.
     """
 
     name: str
@@ -72,6 +73,7 @@ class Made:
     month: int = 8
     surface_do_mg_l: float = 8.0
     bottom_do_mg_l: float = 0.1
+    fast_demand_mg_l: float | None = 1.5
 
     @property
     def area_m2(self) -> float:
@@ -107,7 +109,7 @@ class Made:
         return AirPlan(np.array(self.disc_depth_m), np.full(self.discs, 1.3 * SCFM_MOL_S), flags)
 
     def job(self, seed: int = 1) -> Job:
-        """Return the job: a profile read at dusk, no weather but the climate's."""
+        """Return the job: a profile read at dawn, fish that are well, no weather but the climate's."""
         depths = np.linspace(0.0, self.depth_m, 9)
         over = 0.5 * (1.0 - np.tanh((depths - self.thermocline_m) / 0.4))
         points = tuple(
@@ -131,10 +133,32 @@ class Made:
                 latitude_deg=35.9, longitude_deg=-79.5, elevation_m=200.0, time_zone="America/New_York"
             ),
             pond=Pond(area_m2=self.area_m2, max_depth_m=self.depth_m, secchi_depth_m=0.9),
-            fish=Fish(species=(self.species,)),
-            wishes=Wishes(longest_start_up_d=7),
+            fish=Fish(species=(self.species,), gasping_at_dawn=Answer.NO, kill_this_season=Answer.NO),
+            # with a few hundred ponds one loss is over 2 %: these plans accept more
+            wishes=Wishes(longest_start_up_d=7, job_risk=0.10, day_risk=0.05),
             observations=(
-                Profile(id="p", time=datetime(2026, self.month, 11, 22, tzinfo=UTC), points=points),
+                Profile(id="p", time=datetime(2026, self.month, 11, 10, 30, tzinfo=UTC), points=points),
+                *self._bottle(),
+            ),
+        )
+
+    def _bottle(self) -> tuple[Bottle, ...]:
+        """Return a bottle of equal parts that gives the fast demand back, a quarter of it within 15 minutes."""
+        if self.fast_demand_mg_l is None:
+            return ()
+        breath = 0.6  # of the surface bottle in a day
+        filled = 0.5 * (self.bottom_do_mg_l + self.surface_do_mg_l)
+        late = filled - 0.5 * self.fast_demand_mg_l - 0.5 * breath
+        return (
+            Bottle(
+                id="b",
+                time=datetime(2026, self.month, 11, 11, tzinfo=UTC),
+                depth_m=0.9 * self.depth_m,
+                bottom_do_mg_l=self.bottom_do_mg_l,
+                surface_do_mg_l=self.surface_do_mg_l,
+                after_15min_mg_l=filled - 0.125 * self.fast_demand_mg_l,
+                after_24h_mg_l=max(late, 0.0),
+                surface_after_24h_mg_l=self.surface_do_mg_l - breath,
             ),
         )
 
@@ -144,16 +168,16 @@ def _none_or(value: float | None, share: float) -> float | None:
 
 
 TEN = (
-    Made("quarter acre, 6 ft, one disc", 0.25, 6.0, thermocline_m=0.8, discs=1),
-    Made("half acre, 8 ft, one disc", 0.5, 8.0, thermocline_m=1.1, discs=1, bottom_degc=19.0),
-    Made("one acre, 10 ft, two discs", 1.0, 10.0, thermocline_m=1.4),
-    Made("one acre cone, 12 ft, foul", 1.0, 12.0, 2.0, bottom_sulphide_mg_l=4.0, bottom_ammonia_mg_l=4.0),
-    Made("1.6 acres, 14 ft, three discs", 1.6, 14.0, discs=3, bottom_degc=15.0),
-    Made("two acres, 9 ft, warm bottom", 2.0, 9.0, bottom_degc=23.0, discs=3, surface_degc=30.0),
-    Made("three acres, 16 ft, catfish", 3.0, 16.0, discs=4, species="channel catfish", thermocline_m=2.2),
-    Made("four acres, 20 ft, clean bottom", 4.0, 20.0, discs=4, bottom_sulphide_mg_l=0.0, bottom_do_mg_l=2.0),
-    Made("six acres, 12 ft, June", 6.0, 12.0, discs=6, month=6, surface_degc=25.0, thermocline_m=2.0),
-    Made("ten acres, 18 ft, six discs", 10.0, 18.0, 0.5, discs=6, thermocline_m=2.6, bottom_degc=14.0),
+    Made("quarter acre, 6 ft, June", 0.25, 6.0, 1.0, 24.0, 17.0, 0.9, 0.05, 0.4, 1, month=6),
+    Made("half acre, 8 ft, one disc", 0.5, 8.0, 1.0, 27.0, 19.0, 1.2, 0.1, 0.5, 1),
+    Made("one acre, 10 ft, two discs", 1.0, 10.0, 1.0, 28.0, 17.0, 1.4, 0.05, 0.5, 2),
+    Made("one acre cone, 12 ft, foul", 1.0, 12.0, 2.0, 28.0, 16.0, 1.6, 4.0, 4.0, 2, fast_demand_mg_l=5.0),
+    Made("1.6 acres, 14 ft, May", 1.6, 14.0, 1.0, 22.0, 13.0, 1.8, 0.02, 0.5, 3, month=5),
+    Made("two acres, 9 ft, warm bottom", 2.0, 9.0, 1.0, 29.0, 23.0, 1.6, 0.05, 0.3, 3),
+    Made("three acres, 16 ft, catfish", 3.0, 16.0, 1.0, 24.0, 18.0, 2.2, 0.2, 1.0, 4, "channel catfish", 9),
+    Made("four acres, 20 ft, clean bottom", 4.0, 20.0, 1.0, 26.0, 15.0, 2.4, 0.0, 0.2, 4, bottom_do_mg_l=2.0),
+    Made("six acres, 12 ft, June", 6.0, 12.0, 1.0, 23.0, 16.0, 2.0, 0.05, 0.6, 6, month=6),
+    Made("ten acres, 18 ft, six discs", 10.0, 18.0, 0.5, 25.0, 14.0, 2.6, 0.1, 1.0, 6, month=9),
 )
 """The ponds of the metamorphic study: sizes, shapes, seasons and foulness that differ (made up)."""
 

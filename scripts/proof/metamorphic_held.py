@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 
 DAYS = 7
 MINUTES_BY_DAY = (30, 60, 120, 240, 480, 960, 1440)
-FIRST_HOUR = 21
+FIRST_HOUR = 9
 CLOUD_FRACTION = 0.4
 """A cloudier week takes so much of the sunlight away, and gives the sky the warmth of so much more cloud."""
 STEFAN_BOLTZMANN_W_M2_K4 = 5.670374e-8

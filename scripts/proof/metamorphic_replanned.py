@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import inspect
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -12,9 +11,12 @@ from typing import Any
 from scripts.proof.made_ponds import SCFM_M3_S, Made
 
 from plumeline.job.document import Job, Profile
-from plumeline.stages.startup import startup
+from plumeline.stages.startup import StartUp, startup
+from plumeline.stages.startup.schedule import Schedule, growing
 
 FIRST_DAYS = 3
+CLOCK_H = 14.0
+FIRST_DOSES_MIN = (5, 10, 15, 30, 60, 120, 240, 480, 1440)
 SEED = 3
 Points = Callable[[Any], dict[str, Any]]
 
@@ -25,18 +27,23 @@ def grid_index(minutes: int) -> int:
     return min(range(len(steps)), key=lambda i: abs(steps[i] - minutes))
 
 
-def plan(made: Made, job: Job, members: int) -> Any:
-    """Return the start-up plan of a made pond with few members."""
+def ladders(days: int) -> tuple[Schedule, ...]:
+    """Return the schedules of these searches: doubling ladders from each first dose, at one clock hour."""
+    return tuple(growing(first, 2.0, CLOCK_H, days) for first in FIRST_DOSES_MIN)
+
+
+def plan(made: Made, job: Job, members: int) -> StartUp:
+    """Return the start-up plan of a made pond with few members and few schedules."""
     depths = made.disc_depth_m
-    more = {"brief": True} if "brief" in inspect.signature(startup).parameters else {}
     volume = made.bowl.volume_below(0.0)
     return startup(
         job, made.bowl, made.area_m2, volume, 0.05 * volume, made.depth_m, depths,
-        (1.3 * SCFM_M3_S,) * len(depths), seed=SEED, search_members=members, fresh_members=members, **more,
+        (1.3 * SCFM_M3_S,) * len(depths), seed=SEED, search_members=members, fresh_members=members, brief=True,
+        schedules=ladders(job.wishes.longest_start_up_d),
     )  # fmt: skip
 
 
-def first_minutes(found: Any) -> list[int]:
+def first_minutes(found: StartUp) -> list[int]:
     """Return the minutes of the first three days; a plan that is done earlier runs all day from then on."""
     minutes = [day.minutes for day in found.days[:FIRST_DAYS]]
     return minutes + [1440] * (FIRST_DAYS - len(minutes))
@@ -74,22 +81,37 @@ WORSE: dict[str, Callable[[Made], Made]] = {"more sulphide and ammonia": fouler,
 BETTER: dict[str, Callable[[Made], Made]] = {"more clean upper water": with_more_clean_water}
 
 
-def replanned(made: Made, name: str, members: int) -> dict[str, Any]:
-    """Return the first three days before and after one change, as places on the grid and as minutes."""
-    change = {**WORSE, **BETTER}[name]
-    before = first_minutes(plan(made, made.job(), members))
-    other = change(made)
-    after = first_minutes(plan(other, other.job(), members))
-    moved = [grid_index(b) - grid_index(a) for a, b in zip(before, after, strict=True)]
-    held = max(moved) <= 1 if name in WORSE else min(moved) >= -1
+def state(found: StartUp) -> str:
+    """Return what kind of plan it is: kept, at the least loss that was found, or already failing."""
+    if found.already_failing:
+        return "already failing"
+    return "kept" if found.promise_kept else "least loss"
+
+
+def told(made: Made, members: int) -> dict[str, Any]:
+    """Return the plan of a pond in short."""
+    found = plan(made, made.job(), members)
+    return {"minutes": first_minutes(found), "state": state(found), "risk": found.risk.risk}
+
+
+def replanned(made: Made, before: dict[str, Any], name: str, members: int) -> dict[str, Any]:
+    """Return the first three days before and after one change, as places on the grid and as minutes.
+
+    A rule binds between two plans that keep their promise: where none does, the plan is the one of the fewest
+    losses, which in a pond that fails anyway may be to run at once.
+    """
+    after = told({**WORSE, **BETTER}[name](made), members)
+    moved = [grid_index(b) - grid_index(a) for a, b in zip(before["minutes"], after["minutes"], strict=True)]
     return {
         "name": made.name,
         "change": name,
-        "before": before,
-        "after": after,
+        "before": before["minutes"],
+        "after": after["minutes"],
+        "states": [before["state"], after["state"]],
+        "risks": [before["risk"], after["risk"]],
         "steps": moved,
-        "held": held,
-        "strictly": max(moved) <= 1 if name in WORSE else min(moved) >= 0,
+        "binds": before["state"] == after["state"] == "kept",
+        "held": max(moved) <= 1 if name in WORSE else min(moved) >= 0,
     }
 
 

@@ -62,8 +62,8 @@ def plan_of(made: Made, hours: int, first_hour: int) -> AirPlan:
 
 
 def first_run_hour(columns: Columns) -> int:
-    """Return the hour of the weather at which the first run starts: the afternoon after the reading at dusk."""
-    return columns.hour + RUN_HOUR + 24 - 18
+    """Return the hour of the weather at which the first run starts: the afternoon after the reading at dawn."""
+    return columns.hour + RUN_HOUR - 6
 
 
 def by_size(index: int, members: int) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import plumeline
 from plumeline.errors import InputError
 from plumeline.job.document import Job
+from plumeline.pairs import said
 from plumeline.stages.startup import RunDay, StartUp
 from plumeline.units import show
 
@@ -205,7 +206,7 @@ def calendar_bytes(job: Job, plan: StartUp) -> bytes:
         entry.add("dtstart", event.begin.astimezone(UTC))
         entry.add("dtend", event.end.astimezone(UTC))
         entry.add("summary", event.summary)
-        entry.add("description", event.text)
+        entry.add("description", said(event.text, "us"))
         entry.add("categories", [event.kind])
         entry["location"] = vText(job.name)
         alarm = Alarm()

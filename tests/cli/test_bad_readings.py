@@ -1,0 +1,124 @@
+"""Readings as they come from the field: each oddity is said, and nothing is averaged in, clamped or made up."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+HEAD = "time,depth_m,temperature_degc,do_mg_l,ph,alkalinity_mg_l,ammonia_mg_l,sulphide_mg_l\n"
+DEPTHS_M = (0.3, 1.0, 1.5, 2.0, 3.0, 4.0)
+WARMTH_DEGC = (28.0, 27.6, 26.0, 22.0, 18.0, 17.0)
+OXYGEN_MG_L = (8.0, 7.6, 6.0, 2.5, 0.1, 0.1)
+
+
+def rows(time, do_mg_l=OXYGEN_MG_L, warmth_degc=WARMTH_DEGC, depths_m=DEPTHS_M, more=",,,"):
+    """Return rows of a profile at one time."""
+    return "".join(
+        f"{time},{z},{t},{o},{more}\n" for z, t, o in zip(depths_m, warmth_degc, do_mg_l, strict=True)
+    )
+
+
+@pytest.fixture(name="pond")
+def _pond(ten) -> Path:
+    """Return the ten answers with the reading taken out: each test brings its own profile."""
+    path = ten / "job.toml"
+    text = path.read_text(encoding="utf-8")
+    begin, end = text.index("[reading]"), text.index("[air]")
+    path.write_text(text[:begin] + text[end:], encoding="utf-8")
+    return ten
+
+
+@pytest.fixture(name="told")
+def _told(run, pond):
+    """Return a function that writes the profile, runs a command with --json and gives its document."""
+
+    def told(command, profile, *words, date="2026-08-11", code=0):
+        (pond / "profiles.csv").write_text(HEAD + profile, encoding="utf-8")
+        done, out, err = run(*command.split(), str(pond), "--date", date, "--json", *words)
+        assert done == code, err
+        assert "Traceback" not in err
+        return json.loads(out) if code == 0 else err
+
+    return told
+
+
+def codes(document):
+    """Return the codes of a document's notices."""
+    return {notice["code"] for notice in document["notices"]}
+
+
+def words_of(document, code):
+    """Return the words of the notices of one code."""
+    return " ".join(notice["text"] for notice in document["notices"] if notice["code"] == code)
+
+
+def test_a_profile_read_at_noon_only_asks_for_dawn(told):
+    """Oxygen at noon is no measure of the night: a note asks for a reading at dawn."""
+    found = told("reading", rows("2026-08-11T12:00", (12.5, 12.0, 9.0, 3.0, 0.1, 0.1)))
+    assert "read-by-day" in codes(found)
+    assert "dawn" in words_of(found, "bloom-oxygen")
+
+
+def test_a_profile_of_one_depth_is_a_fault_that_says_what_to_read(told):
+    """One depth shows no layers, so no plan stands on it: the way out is named, for every command."""
+    one = "2026-08-11T07:00,0.5,27.0,6.5,,,,\n"
+    for command in ("reading", "startup", "quick mix"):
+        said = told(command, one, code=1)
+        assert "one depth only" in said
+        assert "near the bottom" in said
+
+
+def test_a_reading_from_the_future_is_named(told):
+    """A profile of next week can't have been read: it is said, with its day."""
+    profile = rows("2026-08-11T07:00") + rows("2026-08-19T07:00")
+    said = told("check", profile)
+    text = json.dumps(said, ensure_ascii=False)
+    assert "2026-08-19" in text
+    assert "future" in text or "after" in text
+
+
+def test_rows_out_of_order_are_the_same_profile(told):
+    """Bottom first or top first: one profile, the same bytes but for nothing."""
+    upwards = "".join(reversed(rows("2026-08-11T07:00").splitlines(keepends=True)))
+    assert told("reading", upwards)["reading"] == told("reading", rows("2026-08-11T07:00"))["reading"]
+
+
+def test_a_reading_deeper_than_the_pond_is_a_fault_that_names_both(told):
+    """6 m in a pond of 14 ft (4.27 m): one of the two is wrong, and nothing is cut off in silence."""
+    deep = rows("2026-08-11T07:00", depths_m=(0.3, 1.0, 1.5, 2.0, 3.0, 6.0))
+    said = told("reading", deep, code=1)
+    assert "deeper than the pond" in said
+    assert "6 m" in said
+    assert "4.27 m" in said
+
+
+def test_a_clock_time_that_the_change_to_summer_time_leaves_out_is_a_clear_fault(told):
+    """On 8 March 2026 there is no 2:30 in New York."""
+    said = told("reading", rows("2026-03-08T02:30"), date="2026-03-08", code=1)
+    assert "2:30" in said or "02:30" in said
+    assert "clock" in said or "summer time" in said or "does not exist" in said
+
+
+def test_a_clock_time_that_comes_twice_is_understood_with_its_offset(told):
+    """On 1 November 2026 half past one comes twice in New York; with an offset it is understood."""
+    once = told("reading", rows("2026-11-01T01:30-04:00"), date="2026-11-01")
+    later = told("reading", rows("2026-11-01T01:30-05:00"), date="2026-11-01")
+    assert once["reading"]["time"] != later["reading"]["time"]
+
+
+def test_ph_9_8_is_carried_on_with_a_caution_and_not_clamped(told):
+    """EPA 822-R-13-001 ends at pH 9.0: the criterion at 9.8 is lower than at 9.0 and marked."""
+    profile = "".join(
+        f"2026-08-11T07:00,{z},{t},{o},{ph},70,{nh},\n"
+        for z, t, o, ph, nh in zip(
+            DEPTHS_M, WARMTH_DEGC, OXYGEN_MG_L, (9.8, 9.8, 9.6, 8.0, 7.0, 7.0), (0.8,) * 6, strict=True
+        )
+    )
+    found = told("reading", profile)
+    assert "beyond pH 6.5 to 9" in words_of(found, "ammonia-criterion")
+    top = found["reading"]["layers"][0]
+    assert top["ph"] == 9.8
+    # un-ionised part at 28 °C by Emerson 1975: pKa 9.155, so 0.815 at pH 9.8 (by hand)
+    assert top["unionized_ammonia_mg_l"] == pytest.approx(0.8 * 0.8155, rel=0.01)
