@@ -81,8 +81,8 @@ def test_one_value_at_every_hour_is_a_stuck_meter(doubted):
 
 
 def test_a_meter_three_too_high_shows_at_the_end_of_the_night(doubted):
-    """13 mg/L at five in the morning, over 1.5 times the 7.8 that water of 28 °C holds in balance with air."""
-    rows = tuple((z, t, o + 5.0) for z, t, o in ROWS)
+    """15 mg/L at five in the morning, over 1.8 times the 7.8 that water of 28 °C holds in balance with air."""
+    rows = tuple((z, t, o + 7.0) for z, t, o in ROWS)
     codes, skipped, words = doubted(read(rows, 17.0))
     assert "meter-high" in codes
     assert ("r", Kind.OXYGEN, None) in skipped

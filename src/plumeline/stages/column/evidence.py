@@ -1,4 +1,4 @@
-"""How well each simulated pond agrees with what was read, smelt and seen: its log likelihood."""
+"""How well each simulated pond agrees with what was read, smelt and seen: what it counts for."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from plumeline.stages.column.looks import ADDED, TELLING, Kind, Looks, meter_cov
 Array = NDArray[np.float64]
 
 FREEDOM_NUMBER = 12.0
-"""Beyond what errors of the size assumed explain, their size itself is in doubt: the likelihood goes on as that of
-Student's law with so many degrees of freedom more than numbers (judgement)."""
+"""Beyond what errors of the size assumed explain, their size itself is in doubt: degrees of freedom that Student's law
+has beside the count of numbers (judgement)."""
 FAR_NUMBER = 3.0
 """Standard errors from the nearest pond of the priors at which a number is doubted."""
 LIVED_MARGIN_FRACTION = 0.05
@@ -110,13 +110,15 @@ class Evidence:
         short = ran.least_fraction - self.volume_fraction - LIVED_MARGIN_FRACTION
         return np.vstack([rows, np.minimum(short, 0.0) / LIVED_ERROR_FRACTION])
 
-    def log_likelihood(self, ran: Ran) -> Array:
-        """Return the log likelihood of each pond."""
+    def log_weight(self, ran: Ran) -> Array:
+        """Return the log of what a pond counts for after the smoother: fish, nose, and what errors can't explain.
+
+        The smoother has used the numbers. A pond that still lies farther from them than errors of the size
+        assumed would explain counts less, as Student's law has it.
+        """
         count = self.looks.count
-        squares = (self.distance(ran.seen) ** 2).sum(axis=0)
-        beyond = np.maximum(squares - count, 0.0)
-        result = -0.5 * np.minimum(squares, count)
-        result = result - 0.5 * (FREEDOM_NUMBER + count) * np.log1p(beyond / (FREEDOM_NUMBER + count))
+        beyond = np.maximum((self.distance(ran.seen) ** 2).sum(axis=0) - count, 0.0)
+        result = -0.5 * (FREEDOM_NUMBER + count) * np.log1p(beyond / (FREEDOM_NUMBER + count))
         return np.asarray(result + self._fish(ran) + self._nose(ran))
 
     def _fish(self, ran: Ran) -> Array:

@@ -1,9 +1,8 @@
-"""Where the readings point among the scores: a few directions, learned from runs, in which ponds are then drawn.
+"""Where the readings point among the scores: passes of an ensemble smoother, and a law to draw fresh ponds by.
 
 The readings tell of a handful of combinations of the scores; of all others they tell nothing, and those stay as
-the priors have them. A few passes of an ensemble smoother show which combinations, and about where they lie: a
-normal law to draw from. It is a proposal and no more: every pond drawn by it is run, and counts by its true
-likelihood over the density it was drawn with.
+the priors have them. All passes but the last are made by pilots, and the normal law in the directions in which
+those moved stands for them; ponds drawn by it are fresh, and make the last pass themselves.
 """
 
 from __future__ import annotations
@@ -15,10 +14,9 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-MOST_DIRECTIONS = 8
+MOST_DIRECTIONS = 16
 LEAST_SPREAD_NUMBER = 0.2  # of what ponds read, in units of the readings' error
-LEAST_MOVE_NUMBER = 0.25  # of a direction, in units of the priors' spread
-WIDER_NUMBER = 1.15  # the law's variance over that of the ponds: heavier tails than what is sought
+LEAST_MOVE_NUMBER = 0.15  # of a direction, in units of the priors' spread
 
 
 @dataclass(frozen=True)
@@ -35,20 +33,10 @@ class Learned:
     centre: Array
     root: Array
 
-    def draw(self, scores: Array) -> tuple[Array, Array]:
-        """Return prior scores (scores, members) moved to the law, and the log of prior over law (members)."""
+    def draw(self, scores: Array) -> Array:
+        """Return prior scores (scores, members) moved to the law."""
         along = self.basis.T @ scores
-        moved = self.centre[:, None] + self.root @ along
-        ratio = 0.5 * (along**2).sum(axis=0) - 0.5 * (moved**2).sum(axis=0)
-        ratio = ratio + np.log(np.abs(np.diag(self.root))).sum()
-        return scores + self.basis @ (moved - along), np.asarray(ratio)
-
-    def log_ratio(self, scores: Array) -> Array:
-        """Return the log of prior over law of any scores (members)."""
-        moved = self.basis.T @ scores
-        along = np.linalg.solve(self.root, moved - self.centre[:, None]) if len(self.centre) else moved
-        ratio = 0.5 * (along**2).sum(axis=0) - 0.5 * (moved**2).sum(axis=0)
-        return np.asarray(ratio + np.log(np.abs(np.diag(self.root))).sum())
+        return np.asarray(scores + self.basis @ (self.centre[:, None] + self.root @ along - along))
 
 
 def nothing_learned(count: int) -> Learned:
@@ -99,7 +87,7 @@ def law_of(before: Array, after: Array) -> Learned:
         return nothing_learned(len(before))
     basis = axes[:, :most]
     along = basis.T @ after
-    spread = np.atleast_2d(np.cov(along)) * WIDER_NUMBER + 1e-6 * np.eye(most)
+    spread = np.atleast_2d(np.cov(along)) + 1e-6 * np.eye(most)
     return Learned(basis, along.mean(axis=1), np.asarray(np.linalg.cholesky(spread)))
 
 

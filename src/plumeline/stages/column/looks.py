@@ -54,8 +54,8 @@ class Spread:
 
 SPREADS = {
     # judgement but where science-values §9-10 and §15 say otherwise: meter 0.5 mg/L and 0.3 °C, place 0.5-1.0 mg/L
-    Kind.TEMPERATURE: Spread(0.3, 0.2, 0.1, 1.3),
-    Kind.OXYGEN: Spread(0.5, 0.7, 0.2, 1.5),
+    Kind.TEMPERATURE: Spread(0.3, 0.2, 0.1, 0.7),
+    Kind.OXYGEN: Spread(0.5, 0.7, 0.2, 0.6),
     Kind.PH: Spread(0.1, 0.1, 0.05, 0.4),
     Kind.AMMONIA: Spread(0.2, 0.2, 0.1, 0.5),
     Kind.SULPHIDE: Spread(0.25, 0.3, 0.1, 0.6),

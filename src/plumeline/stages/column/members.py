@@ -1,8 +1,9 @@
 """The ensemble: ponds run through the ten days before the first reading and through all readings since.
 
-Ponds are drawn where the readings point (`learning`), run, weighed by their true likelihood (`evidence`), and
-resampled; each is then brought to the last reading within the model's and the meter's error (`settle`). Every
-member counts the same; how many independent ponds they are worth is `effective_members`.
+Ponds are moved toward the readings by passes of an ensemble smoother (`learning`), weighed by what it can't use
+(fish, nose, numbers that errors don't explain: `evidence`), resampled, and brought to the last reading within the
+model's and the meter's error (`settle`). Every member counts the same; how many independent ponds they are worth is
+`effective_members`.
 """
 
 from __future__ import annotations
@@ -143,10 +144,9 @@ def draw_ensemble(
     known = like.before if like is not None else None
     before = known or _learn(case, pilots, seed)
     case = replace(case, evidence=case.evidence.without(before.out).with_noise(before.noise))
-    columns, ran, ratio = _draw(case, before.learned, members, seed + 31)
-    tried = members + (0 if known is not None else before.runs_count)
-    log_weight = case.evidence.log_likelihood(ran) + ratio
-    weight, power = tempered(log_weight, LEAST_FRACTION * members)
+    columns, ran = _last_pass(case, before.learned, members, seed + 31)
+    tried = 2 * members + (0 if known is not None else before.runs_count)
+    weight, power = tempered(case.evidence.log_weight(ran), LEAST_FRACTION * members)
     effective = effective_members(weight)
     index = chosen(weight, members, seed + 5)
     ready = _ahead(case, columns.take(index), ran, index, before, seed + 17)
@@ -194,19 +194,21 @@ def _learn(case: Case, pilots: int, seed: int) -> Before:
     out, doubts = never_seen(case.evidence, prior.seen, noise)
     evidence = case.evidence.without(out).with_noise(noise)
     ran, scores = prior, prior.scores
-    for turn in range(PASSES):
+    for turn in range(PASSES - 1):
         if turn > 0:
             _, ran = run_lead(case.lead, scores, seed + 7)
         scores = moved(scores, evidence.pull(ran), float(PASSES), generator)
-    runs = pilots * PASSES + pilots // 2
+    runs = pilots * (PASSES - 1) + pilots // 2
     law = law_of(prior.scores, scores)
     return Before(law, pilots, failures, quantities_of(columns), prior.seen, noise, out, doubts, runs)
 
 
-def _draw(case: Case, learned: Learned, members: int, seed: int) -> tuple[Columns, Ran, Array]:
-    scores, ratio = learned.draw(draw_scores(members, seed))
-    columns, ran = run_lead(case.lead, scores, seed + 13)
-    return columns, ran, ratio
+def _last_pass(case: Case, learned: Learned, members: int, seed: int) -> tuple[Columns, Ran]:
+    """Return fresh ponds, drawn by the law and moved once more by what they read themselves."""
+    scores = learned.draw(draw_scores(members, seed))
+    _, ran = run_lead(case.lead, scores, seed + 13)
+    scores = moved(scores, case.evidence.pull(ran), float(PASSES), np.random.default_rng(seed + 19))
+    return run_lead(case.lead, scores, seed + 13)
 
 
 def _ahead(

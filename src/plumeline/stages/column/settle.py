@@ -25,7 +25,8 @@ SETTLED = (Kind.TEMPERATURE, Kind.OXYGEN, Kind.PH, Kind.AMMONIA, Kind.SULPHIDE)
 MOST_LOG_CHANGE_NUMBER = 1.2
 COLDEST_DEGC = 5.0
 SWEEPS = 40
-REACH_M = 0.4  # above and below the depths of a profile that it still speaks for
+SMALL_CHANGE_FRACTION = 0.3  # of the span from none to all of a debt, 0.75 mg/L of oxygen
+REACH_M = 0.15  # above and below the depths of a profile that it still speaks for
 _carbon = np.vectorize(carbon_from_alkalinity_and_ph, otypes=[float])
 
 
@@ -181,7 +182,8 @@ def _move_debts(state: Array, oxygen_before: Array) -> None:
     """Let debts follow the oxygen: gone where it came, as below where it went."""
     before = np.clip((3.0 - oxygen_before) / 2.5, 0.0, 1.0)
     after = np.clip((3.0 - state[ix.OXYGEN]) / 2.5, 0.0, 1.0)
-    more = np.maximum(after - before, 0.0)
+    # a change as small as a meter's error moves no debts: added and taken, it would leave too many
+    more = np.maximum(after - before - SMALL_CHANGE_FRACTION, 0.0)
     less = np.where(after < before, (after + 0.02) / (before + 0.02), 1.0)
     for row in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C):
         debt = state[row]
