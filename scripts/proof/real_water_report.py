@@ -324,7 +324,10 @@ def _draw_window(path: Path, name: str, record: Record, daily: pd.DataFrame, win
     across = alt.X("day:T", title=None)
     base = alt.Chart(rows_of(computed))
     band = base.mark_area(opacity=0.3).encode(
-        x=across, y=alt.Y("low:Q", title="temperature, °C"), y2="high:Q", color=colour
+        x=across,
+        y=alt.Y("low:Q", title="temperature, °C", scale=alt.Scale(zero=False)),
+        y2="high:Q",
+        color=colour,
     )
     line = base.mark_line(strokeWidth=2.0).encode(x=across, y="middle:Q", color=colour)
     points = (
