@@ -47,7 +47,8 @@ def surface(state, area, volume, wx, p, books):
     # carbon dioxide: towards air, as far as it is free; alkaline water takes it in slowly
     ph = acidity(top[n.T], top[n.ALK], top[n.DIC])
     free = top[n.DIC] / (1.0 + 10.0 ** (ph - 6.38))
-    top[n.DIC] += share * (0.0145 - free)
+    # in high pH carbon dioxide reacts as it enters: twice the speed over pH 9 (Wanninkhof & Knox 1996, from memory)
+    top[n.DIC] += (2.0 if ph > 9.0 else 1.0) * share * (0.0145 - free)
     return loss
 
 

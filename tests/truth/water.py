@@ -59,7 +59,9 @@ def react(cell, light, hour, p, books, volume):
     algae = cell[n.CHL]
     lit = math.tanh(light / p[n.P_IK])
     crashing = hour >= p[n.P_CRASH_HOUR] and hour < p[n.P_CRASH_HOUR] + 96.0
-    made = 0.0 if crashing else p[n.P_MAKE] * lit * algae * warm * DT / 1000.0
+    # without carbon dioxide and bicarbonate algae make no oxygen: half of it at pH 9.6 (judgement)
+    fed = 1.0 / (1.0 + 10.0 ** (1.5 * (acidity(cell[n.T], cell[n.ALK], cell[n.DIC]) - 9.6)))
+    made = 0.0 if crashing else p[n.P_MAKE] * lit * fed * algae * warm * DT / 1000.0
     cell[n.O2] += made
     cell[n.DIC] = max(cell[n.DIC] - made * CARBON_OF_O2 / 1.2, 0.02)
     # algae take up ammonia as they grow, 16 N to 106 C (Redfield), as far as there is any
@@ -75,7 +77,7 @@ def react(cell, light, hour, p, books, volume):
         growing = 0.0
     else:
         dying = algae * p[n.P_DIE] * warm * DT
-        growing = algae * p[n.P_GROW] * lit * warm * max(1.0 - algae / p[n.P_CARRY], 0.0) * DT
+        growing = algae * p[n.P_GROW] * lit * fed * warm * max(1.0 - algae / p[n.P_CARRY], 0.0) * DT
     cell[n.CHL] = max(algae + growing - dying, 0.05)
     cell[n.LABILE] += ALGAE_O2 * dying
     # the water's own breath, then what was owed, the fastest first
