@@ -71,6 +71,15 @@ class Promise:
         """Return whether the lower bounds already exceed what is accepted."""
         return lower95(failures, members) > self.job_risk or lower95(worst_day, members) > self.day_risk
 
+    def within(self, outcome: Outcome) -> bool:
+        """Return whether the counts themselves are within what is accepted, though their bounds may not be."""
+        worst = max(outcome.day_failures, default=0)
+        return (
+            outcome.failures <= self.job_risk * outcome.members
+            and worst <= self.day_risk * outcome.members
+            and not outcome.cut
+        )
+
     def likely(self, outcome: Outcome) -> bool:
         """Return whether few members leave it open that the promise is kept: the counts are within it and one."""
         worst = max(outcome.day_failures, default=0)

@@ -22,7 +22,7 @@ from plumeline.stages.startup.tree import Tally, run_all
 Ints = NDArray[np.int64]
 Progress = Callable[[str, float], None]
 
-FEW_MEMBERS, SOME_MEMBERS = 64, 200
+FEW_MEMBERS, SOME_MEMBERS, MANY_MEMBERS = 64, 200, 500
 LAST_FEW = 4
 SAFEST = 2
 
@@ -121,7 +121,10 @@ def search(
         ranked = _refined(hunt, ranked)
     wholes: list[Outcome] = []
     for outcome in ranked[:LAST_FEW]:
-        whole = hunt.judge([outcome.schedule], len(order), "judging the last few on all ponds")[0]
+        whole = hunt.judge([outcome.schedule], MANY_MEMBERS, "judging the last few")[0]
+        if not promise.kept(whole) and promise.within(whole):
+            # a day's bound is wide in 500 ponds: what its counts leave open is asked in all of them
+            whole = hunt.judge([outcome.schedule], len(order), "judging a close one on all ponds")[0]
         wholes.append(whole)
         if promise.kept(whole) and whole.completed_fraction >= 0.5:
             return Found(whole, True, len(hunt.so_far), _judged(hunt), order)
@@ -129,7 +132,7 @@ def search(
     far = [o for o in hunt.so_far.values() if not o.cut and o.members > FEW_MEMBERS and o not in wholes]
     asked = [o.schedule for o in sorted(far, key=_safety)[:SAFEST]]
     asked.append(cautious(scene.horizon_d, ranked[0].schedule.start_hour_h))
-    wholes += hunt.judge(asked, len(order), "judging the safest on all ponds")
+    wholes += hunt.judge(asked, MANY_MEMBERS, "judging the safest")
     kept = sorted((o for o in wholes if promise.kept(o) and o.completed_fraction >= 0.5), key=effort)
     best = kept[0] if kept else min(wholes, key=lambda o: (o.cut, _safety(o)))
     return Found(best, bool(kept), len(hunt.so_far), _judged(hunt), order)
@@ -178,7 +181,7 @@ def _least_loss(hunt: _Search, outcomes: list[Outcome]) -> Found:
     best = sorted(few, key=_safety)[:6]
     some = hunt.judge([o.schedule for o in best], SOME_MEMBERS, "judging the least losses", cut=False)
     best = sorted(some, key=_safety)[:2]
-    wholes = hunt.judge([o.schedule for o in best], len(hunt.order), "judging the least losses", cut=False)
+    wholes = hunt.judge([o.schedule for o in best], MANY_MEMBERS, "judging the least losses", cut=False)
     whole = min(wholes, key=_safety)
     return Found(whole, hunt.promise.kept(whole), len(hunt.so_far), _judged(hunt), hunt.order)
 

@@ -48,7 +48,7 @@ from plumeline.stages.startup.turnback import turning_back
 from plumeline.stages.startup.value import values_of, visit_value, would_read
 from plumeline.stages.startup.waiting import WAITS_D, waiting
 
-SEARCH_MEMBERS = 500
+SEARCH_MEMBERS = 1000
 FRESH_MEMBERS = 2000
 COMPARISON_MEMBERS = 300
 SIDE_MEMBERS = 100  # for stop readings, waiting, what follows completion
