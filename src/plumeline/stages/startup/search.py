@@ -129,7 +129,10 @@ def search(
         if promise.kept(whole) and whole.completed_fraction >= 0.5:
             return Found(whole, True, len(hunt.so_far), _judged(hunt), order)
     # nothing cheap keeps it: the safest of those that went far are asked, and the cautious rule
-    far = [o for o in hunt.so_far.values() if not o.cut and o.members > FEW_MEMBERS and o not in wholes]
+    done = {o.schedule for o in wholes}
+    far = [
+        o for o in hunt.so_far.values() if not o.cut and o.members > FEW_MEMBERS and o.schedule not in done
+    ]
     asked = [o.schedule for o in sorted(far, key=_safety)[:SAFEST]]
     asked.append(cautious(scene.horizon_d, ranked[0].schedule.start_hour_h))
     wholes += hunt.judge(asked, MANY_MEMBERS, "judging the safest")
