@@ -89,7 +89,7 @@ def _aired(
         return basin, RunAir(depth_m, air_mol_s, (Blow(first, last),), words, names), sized.notices
     days, source = _planned_days(Path(args.folder) / OUT_NAME / "plan.json")
     if not days:
-        made = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress)
+        made = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress, brief=True)
         days = [(day.date, day.start_hour_h, day.minutes, day.diffusers) for day in made.days]
         source = f"the start-up plan as computed now, seed {asked.seed}: {made.name}"
     blows = planned_blows(days, asked.job, last, names)
