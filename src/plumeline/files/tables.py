@@ -21,6 +21,15 @@ NOT_KNOWN = frozenset({"", "-", "nan", "na", "n/a", "null", "none", "?"})
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+")
 
 
+def without_round_off(value: float) -> float:
+    """Return a converted value to 12 figures: 82.4 °F is 28 °C and not 28.000000000000007.
+
+    A job must not depend on the unit that it was written in, not even in the last bit: a plan is a search, and a
+    search can turn on it.
+    """
+    return float(f"{value:.12g}")
+
+
 @dataclass
 class Table:
     """Columns of a CSV file by their name in the document; a cell that is not known is None or ''."""
@@ -170,7 +179,7 @@ class _Reader:
             return None
         if header.given != header.column.suffix:
             factor, offset = column_factor(header.given, header.column.suffix)
-            values = [value * factor + offset for value in values]
+            values = [without_round_off(value * factor + offset) for value in values]
         limits = header.column.limits
         for extreme in (min(values, default=limits.high), max(values, default=limits.high)):
             if limits.broken_by(extreme, ""):
@@ -218,7 +227,7 @@ class _Reader:
             return None
         if header.given != column.suffix:
             factor, offset = column_factor(header.given, column.suffix)
-            return bare * factor + offset
+            return without_round_off(bare * factor + offset)
         return bare
 
     def _fault(self, row: int, header: Header, problem: str, remedy: str) -> None:
