@@ -9,7 +9,8 @@ from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.kernels.column_rates import fill_carbon
 from plumeline.stages.column.grid import Grid
-from plumeline.stages.column.water import ALKALINITY_MG_PER_MOL_M3, WaterRead, bloom_and_extinction
+from plumeline.stages.column.water import WaterRead, bloom_and_extinction
+from plumeline.stages.reading.mixing import ALKALINITY_MG_PER_MOL_M3
 
 Array = NDArray[np.float64]
 

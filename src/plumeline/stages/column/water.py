@@ -13,10 +13,10 @@ from plumeline.kernels import column_index as ix
 from plumeline.kernels.column_rates import fill_carbon
 from plumeline.science.water import salinity_hill_1986
 from plumeline.stages.column.grid import Grid
+from plumeline.stages.reading.mixing import ALKALINITY_MG_PER_MOL_M3, DEFAULT_ALKALINITY_MG_L
 
 Array = NDArray[np.float64]
 
-DEFAULT_ALKALINITY_MG_L = 75.0
 DEFAULT_SALINITY_G_KG = 0.1
 DEFAULT_SECCHI_M = 0.8
 OWN_EXTINCTION_1_M = 0.25  # of visible light, by all but the bloom
@@ -30,7 +30,6 @@ SMELL_SHARE = {
 PH_ERROR_NUMBER = 0.1  # a field meter's bias for the day: judgement; H₂S and ammonia turn on it
 FOUL_STEP_FRACTION = 0.3  # of the debts, between two readings, from which the value goes with the oxygen
 AEROBIC_AMMONIA_FRACTION = 0.1  # surface over bottom ammonia of a layered pond, the priors' medians
-ALKALINITY_MG_PER_MOL_M3 = 50.04  # CaCO₃: 100.09 g/mol, two equivalents
 
 
 @dataclass(frozen=True)
