@@ -36,7 +36,7 @@ COUNTS = {
     "digits", "column", "columns", "layer", "layers", "member", "step", "steps", "day", "start", "stop",
     "first", "last", "i", "j", "k", "n", "width", "widths", "level", "page", "pages", "year", "month",
     "attempts", "draws", "trials", "order", "parent", "law", "limit", "most", "chunk", "chain", "substeps",
-    "candidates", "tries", "tried", "top", "bottom", "plumes", "segment", "diffusers", "variable", "begin",
+    "candidates", "tries", "tried", "lane", "top", "bottom", "plumes", "segment", "diffusers", "variable", "begin",
     "bound", "rung", "visits", "end", "orders", "weekdays", "pilots", "item",
 }  # fmt: skip
 """Counts, indices and labels: whole numbers whose name begins or ends in one of these."""
@@ -47,7 +47,7 @@ ANY_UNIT = {
     "value", "values", "low", "middle", "high", "mode", "mean", "se", "weight", "probability", "power",
     "spread", "slope", "at", "f_low", "f_high", "f_x", "h", "lower", "upper", "pivot", "side", "part",
     "parts", "bad", "numbers", "pairs", "entry", "entries", "heading", "arguments", "losses", "law", "read",
-    "median", "p05", "p95", "carried", "total", "under", "above", "previous", "amount", "gain", "flux",
+    "median", "p05", "p95", "carried", "total", "under", "above", "previous", "amount", "gain", "flux", "ahead",
     "meter", "place", "own", "model", "least", "log_weight",
 }  # fmt: skip
 """Parameters and fields of helpers for numbers of any unit: quantiles, root finders, tables, limits."""

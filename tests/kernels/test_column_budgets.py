@@ -33,6 +33,7 @@ from plumeline.kernels.column_block import (
     make_block,
     make_plumes,
 )
+from plumeline.kernels.plume_lanes import make_rising
 
 ROUND_OFF = 1e-10
 DAY_S = 86400.0
@@ -263,7 +264,14 @@ def test_the_column_closes_the_water_that_plumes_move(seed, diffusers):
     column.forget_plumes(plumes)
     pressure = np.resize(held["weather"][ix.PRESSURE, 0], ix.LANES)
     count = column_plumes.solve_plumes(
-        block.state, block.parameters, np.ones(diffusers, dtype=np.uint8), air, basin, pressure, plumes
+        block.state,
+        block.parameters,
+        np.ones(diffusers, dtype=np.uint8),
+        air,
+        basin,
+        pressure,
+        plumes,
+        make_rising(layers),
     )
     assert count == diffusers * ix.LANES
     withdrawn, target, sinking = plumes.withdrawn_m3_s, plumes.target_index, plumes.sinking_m3_s
@@ -290,7 +298,7 @@ def test_diffusers_alike_are_solved_once_and_move_as_much_together(diffusers):
         column.forget_plumes(plumes)
         solves = column_plumes.solve_plumes(
             block.state, block.parameters, np.ones(count, dtype=np.uint8), air, basin,
-            np.full(ix.LANES, 101325.0), plumes,
+            np.full(ix.LANES, 101325.0), plumes, make_rising(12),
         )  # fmt: skip
         assert solves == ix.LANES
         moved[count] = plumes.drawn_m3_s.copy()

@@ -6,8 +6,8 @@ import numba
 import numpy as np
 import pytest
 
-from plumeline.kernels import column_mixing, column_rates, column_refuge, column_step, column_transport
 from plumeline.kernels import column_index as ix
+from plumeline.kernels import column_mixing, column_rates, column_refuge, column_step, column_transport
 from plumeline.kernels.column_block import make_block, make_plumes
 from plumeline.kernels.jit import LANE_OPTIONS, fast_kernel
 

@@ -54,6 +54,7 @@ from plumeline.kernels.column_step import (
 )
 from plumeline.kernels.column_transport import transport_step
 from plumeline.kernels.jit import fast_kernel, merged_kernel
+from plumeline.kernels.plume_lanes import Rising, make_rising
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -65,7 +66,7 @@ MOLECULAR_SOLUTE_M2_S = 2.0e-9
 
 @merged_kernel
 def fill_hour(
-    block: Block, basin: Basin, conditions: Conditions, hour: int, first: int, step_s: float
+    block: Block, plumes: Plumes, basin: Basin, conditions: Conditions, hour: int, first: int, step_s: float
 ) -> None:
     """Copy the weather of the hour into the block and work out all that stands for the hour."""
     last = conditions.weather.shape[2] - 1
@@ -88,6 +89,7 @@ def fill_hour(
         block.records[ix.REFUGE, j] = 1.0
         block.records[ix.LEAST_O2, j] = 1e9
         block.records[ix.PLUME_FLOW, j] = 0.0
+        plumes.solve_count[j] = 0
 
 
 @merged_kernel
@@ -131,13 +133,16 @@ def note_step(
 
 
 @merged_kernel
-def note_hour(block: Block, told: Told, hour: int, first: int, near_surface_layer: int, bottom: int) -> None:
+def note_hour(
+    block: Block, plumes: Plumes, told: Told, hour: int, first: int, near_surface_layer: int, bottom: int
+) -> None:
     """Write the records of one hour."""
     state = block.state
     for j in range(min(ix.LANES, told.records.shape[2] - first)):
         m = first + j
         for i in (ix.REFUGE, ix.LEAST_O2, ix.PLUME_FLOW):
             told.records[i, hour, m] = block.records[i, j]
+        told.records[ix.PLUME_SOLVES, hour, m] = plumes.solve_count[j]
         told.records[ix.NEAR_SURFACE_O2, hour, m] = state[ix.OXYGEN, near_surface_layer, j]
         told.records[ix.BOTTOM_O2, hour, m] = state[ix.OXYGEN, bottom, j]
         told.records[ix.DIFFERENCE, hour, m] = state[ix.TEMPERATURE, 0, j] - state[ix.TEMPERATURE, bottom, j]
@@ -196,7 +201,14 @@ def layer_of_deepest(diffuser_depth_m: Array, interface_depth_m: Array) -> int:
 
 @merged_kernel
 def ready_plumes(
-    block: Block, plumes: Plumes, basin: Basin, air: Air, step: int, solved: Flags, fresh: bool
+    block: Block,
+    plumes: Plumes,
+    rising: Rising,
+    basin: Basin,
+    air: Air,
+    step: int,
+    solved: Flags,
+    fresh: bool,
 ) -> bool:
     """Solve the plumes of the step where they must be; return whether others ran in the step before.
 
@@ -212,7 +224,9 @@ def ready_plumes(
     if fresh or not same:
         for d in range(solved.shape[0]):
             solved[d] = air.on[step, d]
-        solve_plumes(block.state, block.parameters, solved, air, basin, block.weather[ix.PRESSURE], plumes)
+        solve_plumes(
+            block.state, block.parameters, solved, air, basin, block.weather[ix.PRESSURE], plumes, rising
+        )
     return not same
 
 
@@ -244,7 +258,7 @@ def one_step(
 
 @merged_kernel
 def run_hour(
-    block: Block, plumes: Plumes, basin: Basin, conditions: Conditions, air: Air, hour: int, first: int,
+    block: Block, plumes: Plumes, rising: Rising, basin: Basin, conditions: Conditions, air: Air, hour: int, first: int,
     still_stride_steps: int, stirred_count: int, near_surface_layer: int, bed_m2: Array, swept_fraction: Array,
     solved: Flags, start: Ints, pool: Array, quiet_m2: Array,
 ) -> int:  # fmt: skip
@@ -252,14 +266,14 @@ def run_hour(
     begin = hour * ix.STEPS_EACH_HOUR
     any_on = any_runs(air.on, begin, begin + ix.STEPS_EACH_HOUR)
     stride = 1 if any_on else still_stride_steps
-    fill_hour(block, basin, conditions, hour, first, stride * ix.STEP_S)
+    fill_hour(block, plumes, basin, conditions, hour, first, stride * ix.STEP_S)
     fresh = True
     # 0 or 1: what the demands were worked out for; 2 asks for them anew
     rates_for = 2
     for step in range(begin, begin + ix.STEPS_EACH_HOUR, stride):
         running = any_on and any_runs(air.on, step, step + 1)
         if running:
-            if ready_plumes(block, plumes, basin, air, step, solved, fresh):
+            if ready_plumes(block, plumes, rising, basin, air, step, solved, fresh):
                 rates_for = 2
             fresh = False
             fill_swept(swept_fraction, solved, air.depth_m, basin.interface_depth_m, bed_m2)
@@ -308,6 +322,7 @@ def advance(
     diffusers = air.depth_m.shape[0]
     block = make_block(layers)
     plumes = make_plumes(layers, diffusers)
+    rising = make_rising(layers)
     start = np.empty(layers, dtype=np.int64)
     pool = np.empty((3, layers))
     quiet_m2 = np.zeros(ix.LANES)
@@ -326,10 +341,10 @@ def advance(
             solved[d] = 0
         for hour in range(first_hour, last_hour):
             stirred = run_hour(
-                block, plumes, basin, conditions, air, hour, first, still_stride_steps, stirred,
+                block, plumes, rising, basin, conditions, air, hour, first, still_stride_steps, stirred,
                 near_surface_layer, bed_m2, swept_fraction, solved, start, pool, quiet_m2,
             )  # fmt: skip
-            note_hour(block, told, hour, first, near_surface_layer, bottom)
+            note_hour(block, plumes, told, hour, first, near_surface_layer, bottom)
             layer, lane = first_unphysical(block.state)
             if layer >= 0:
                 keep_block(block, members, told.books, first)

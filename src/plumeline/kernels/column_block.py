@@ -114,6 +114,8 @@ class Plumes(NamedTuple):
         boil_m2: surface that the boils cover (LANES).
         flow_m3_s: water lifted by all plumes (LANES).
         solved_for_degc: stratification that the plumes were solved for (layers, LANES).
+        wanted_count: 1 for a member whose plumes are to be solved (LANES).
+        solve_count: plumes of a diffuser solved in the hour (LANES).
     """
 
     withdrawn_m3_s: Array
@@ -126,6 +128,8 @@ class Plumes(NamedTuple):
     boil_m2: Array
     flow_m3_s: Array
     solved_for_degc: Array
+    wanted_count: Ints
+    solve_count: Ints
 
 
 class Block(NamedTuple):
@@ -183,6 +187,8 @@ def make_plumes(layers: int, diffusers: int) -> Plumes:
         np.zeros(ix.LANES),
         np.zeros(ix.LANES),
         np.zeros((layers, ix.LANES)),
+        np.zeros(ix.LANES, dtype=np.int64),
+        np.zeros(ix.LANES, dtype=np.int64),
     )
 
 

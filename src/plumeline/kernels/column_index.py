@@ -121,8 +121,9 @@ LIMITS = 6
     DIFFERENCE,  # top minus bottom temperature, K
     LEAST_O2,  # least oxygen at 0.6 m in the hour
     PLUME_FLOW,  # water lifted by all running plumes, m³/s
-) = range(6)
-RECORDS = 6
+    PLUME_SOLVES,  # plumes of a diffuser solved in the hour, a count
+) = range(7)
+RECORDS = 7
 
 # members of a block: loops over them have this constant length and become vectors without a remainder
 LANES = 32

@@ -8,16 +8,23 @@ from numpy.typing import NDArray
 from plumeline.kernels import column_index as ix
 from plumeline.kernels.column_block import Air, Basin, Plumes
 from plumeline.kernels.jit import fast_kernel
-from plumeline.kernels.plume import RECORD_COLUMNS, fill_layers
-from plumeline.kernels.plume_layers import plumes_in_ambient
-from plumeline.kernels.rise import AMBIENT_COLUMNS, SETTING_COUNT
-from plumeline.kernels.solubility import PROGRAM_LAW
+from plumeline.kernels.plume_lanes import (
+    ACTIVE,
+    DEPTH,
+    START_DEPTH,
+    Rising,
+    begin_all,
+    end_plume,
+    fill_ambient,
+    go_on,
+    rise_together,
+    settle_step,
+)
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.uint8]
 
-PLUME_STEPS = 0  # one midpoint step a layer: see tests/kernels/test_plume.py for what it changes
 SWEPT_ABOVE_M = 0.5  # bed from this far above the shallowest running diffuser down is swept
 
 
@@ -60,68 +67,89 @@ def _add_plume(
 
 
 @fast_kernel
+def _forget(plumes: Plumes, member: int) -> None:
+    """Empty what one member's plumes move."""
+    for row in range(plumes.row_count[member]):
+        plumes.bubble_oxygen_g_s[row, member] = 0.0
+        for k in range(plumes.drawn_m3_s.shape[0]):
+            plumes.withdrawn_m3_s[row, k, member] = 0.0
+    for k in range(plumes.drawn_m3_s.shape[0]):
+        plumes.drawn_m3_s[k, member] = 0.0
+    plumes.row_count[member] = 0
+    plumes.boil_m2[member] = 0.0
+    plumes.flow_m3_s[member] = 0.0
+
+
+@fast_kernel
+def _solve_diffuser(
+    rising: Rising, parameters: Array, air: Air, basin: Basin, pressure_pa: Array, plumes: Plumes, wanted_count: Ints,
+    index: int, count: int,
+) -> None:  # fmt: skip
+    """Let the plumes over one diffuser rise in all members that are wanted, and add `count` what they move."""
+    faces = basin.interface_depth_m
+    mol_s = air.air_mol_s[index]
+    begin_all(rising, faces, parameters, pressure_pa, wanted_count, air.depth_m[index], mol_s)
+    while rise_together(rising, parameters, faces[1] - faces[0]) > 0:
+        for j in range(ix.LANES):
+            if rising.counters[ACTIVE, j] == 0:
+                continue
+            outcome = settle_step(rising, faces, j)
+            if outcome == 0:
+                continue
+            lands = -1
+            # a plume that ends where it began has lifted nothing
+            if outcome == 2 or rising.place[DEPTH, j] < rising.place[START_DEPTH, j]:
+                lands, gained = end_plume(rising, faces, parameters[ix.REENTRAINMENT, j], j, outcome == 2)
+                _add_plume(plumes, j, rising.one_drawn_m3_s, lands, gained, float(count))
+            if outcome == 2:
+                rising.counters[ACTIVE, j] = 0
+            else:
+                go_on(rising, faces, parameters, j, mol_s)
+            if rising.counters[ACTIVE, j] == 0 and lands == 0:
+                _add_boil(plumes, parameters, basin, j, air.depth_m[index], count)
+
+
+@fast_kernel
+def _add_boil(
+    plumes: Plumes, parameters: Array, basin: Basin, member: int, diffuser_depth_m: float, count: int
+) -> None:
+    """Add the boils of `count` diffusers whose last plume brings its water to the surface layer."""
+    radius = parameters[ix.BOIL_RADIUS, member] * diffuser_depth_m
+    boils = plumes.boil_m2[member] + count * np.pi * radius * radius
+    plumes.boil_m2[member] = min(boils, basin.area_m2[0])
+
+
+@fast_kernel
 def solve_plumes(
-    state: Array,
-    parameters: Array,
-    running: Flags,
-    air: Air,
-    basin: Basin,
-    pressure_pa: Array,
-    plumes: Plumes,
-) -> int:
+    state: Array, parameters: Array, running: Flags, air: Air, basin: Basin, pressure_pa: Array, plumes: Plumes,
+    rising: Rising,
+) -> int:  # fmt: skip
     """Solve every running diffuser in the members whose stratification moved; return how many were solved.
 
     Diffusers of the same depth and air are solved once.
     """
-    layers = state.shape[1]
-    temperature = np.empty(layers)
-    salt_g_kg = np.empty(layers)
-    oxygen = np.empty(layers)
-    drawn = np.zeros((ix.PLUMES_EACH, layers))
-    lands = np.zeros(ix.PLUMES_EACH, dtype=np.int64)
-    gained = np.zeros(ix.PLUMES_EACH)
-    work = (
-        np.zeros((layers, AMBIENT_COLUMNS)),
-        np.zeros(SETTING_COUNT),
-        np.zeros((ix.PLUMES_EACH, RECORD_COLUMNS)),
-        np.zeros((ix.PLUMES_EACH, 0, 3)),
-    )
-    solves = 0
+    members = 0
     for m in range(ix.LANES):
-        if not _moved(state, plumes.solved_for_degc, m):
-            continue
-        for row in range(plumes.row_count[m]):
-            plumes.bubble_oxygen_g_s[row, m] = 0.0
-            for k in range(layers):
-                plumes.withdrawn_m3_s[row, k, m] = 0.0
-        plumes.row_count[m] = 0
-        plumes.boil_m2[m] = 0.0
-        plumes.flow_m3_s[m] = 0.0
-        for k in range(layers):
-            plumes.drawn_m3_s[k, m] = 0.0
-            temperature[k] = state[ix.TEMPERATURE, k, m]
-            salt_g_kg[k] = state[ix.SALT, k, m]
-            oxygen[k] = state[ix.OXYGEN, k, m]
-        fill_layers(temperature, salt_g_kg, oxygen, pressure_pa[m], PROGRAM_LAW, work[0])
-        for d in range(running.shape[0]):
-            times = _alike(running, air, d)
-            if times == 0:
-                continue
-            count, _, _, _, _ = plumes_in_ambient(
-                basin.interface_depth_m, air.depth_m[d], air.air_mol_s[d],
-                parameters[ix.ALPHA, m], parameters[ix.FROUDE, m], parameters[ix.LAMBDA, m],
-                parameters[ix.SOURCE_RADIUS, m], parameters[ix.BUBBLE_RADIUS, m],
-                parameters[ix.TRANSFER, m], pressure_pa[m], parameters[ix.REENTRAINMENT, m],
-                PLUME_STEPS, work, drawn, lands, gained,
-            )  # fmt: skip
-            solves += 1
-            for p in range(count):
-                _add_plume(plumes, m, drawn[p], lands[p], gained[p], float(times))
-            if count > 0 and lands[count - 1] == 0:
-                radius = parameters[ix.BOIL_RADIUS, m] * air.depth_m[d]
-                plumes.boil_m2[m] = min(plumes.boil_m2[m] + times * np.pi * radius * radius, basin.area_m2[0])
-        _close_column(plumes, basin.volume_m3, m)
-    return solves
+        plumes.wanted_count[m] = 1 if _moved(state, plumes.solved_for_degc, m) else 0
+        members += plumes.wanted_count[m]
+        if plumes.wanted_count[m] > 0:
+            _forget(plumes, m)
+    if members == 0:
+        return 0
+    fill_ambient(state, pressure_pa, rising.ambient)
+    kinds = 0
+    for d in range(running.shape[0]):
+        times = _alike(running, air, d)
+        if times > 0:
+            kinds += 1
+            _solve_diffuser(
+                rising, parameters, air, basin, pressure_pa, plumes, plumes.wanted_count, d, times
+            )
+    for m in range(ix.LANES):
+        if plumes.wanted_count[m] > 0:
+            plumes.solve_count[m] += kinds
+            _close_column(plumes, basin.volume_m3, m)
+    return members * kinds
 
 
 @fast_kernel

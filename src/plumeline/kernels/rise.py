@@ -13,8 +13,8 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from plumeline.kernels.jit import fast_kernel
-from plumeline.kernels.lane_math import cbrt
+from plumeline.kernels.jit import fast_kernel, lane_function
+from plumeline.kernels.lane_math import cbrt, sqrt
 from plumeline.kernels.lane_relations import (
     density_chen_millero_1986,
     mass_transfer_wuest_1992,
@@ -50,6 +50,59 @@ def gas_pressure(depth_m: float, setting: Array) -> float:
     return float(reference + setting[EXPANSION] * (here - reference))
 
 
+@lane_function
+def slopes_of(
+    y: State,
+    around: tuple[float, float, float, float, float],
+    pressure_pa: float,
+    setting: tuple[float, float, float, float, float, float],
+    solubility: tuple[float, float, float],
+) -> State:
+    """Return the derivatives of the eight fluxes with height, d/dz [per m].
+
+    Args:
+        y: the fluxes.
+        around: temperature, salinity, oxygen, nitrogen [mol/m³] and density of the water around.
+        pressure_pa: pressure in the bubbles [Pa].
+        setting: α, λ, bubbles per second, factor on K_L, and 1 or 0 for slip and for stratification.
+        solubility: Henry coefficients of oxygen and nitrogen, and vapour pressure.
+    """
+    Q, M, QT, QS, QO, QN, GO, GN = y
+    alpha, lam, bubbles, transfer, slip, stratification = setting
+    M = max(M, 1e-12)
+    lam2 = lam * lam
+    # few divisions, each a fifth of the whole: by Q, by the gas, by the velocity of the bubbles
+    per_flow = 1.0 / Q
+    w = M * per_flow
+    pi_b2 = Q * Q / M  # πb², for Q = πb²w
+    T, S = QT * per_flow, QS * per_flow
+    n = max(GO + GN, 1e-30)
+    per_gas = 1.0 / n
+    V = n * GAS_CONSTANT * (T + 273.15) / pressure_pa
+    r = cbrt(V / (4.0 / 3.0 * math.pi * bubbles))
+    per_velocity = 1.0 / (w + slip * slip_velocity_wuest_1992(r))
+    void = V * per_velocity / (lam2 * pi_b2)
+    rho_w = density_chen_millero_1986(T, S)
+    rho_p = (1.0 - void) * rho_w
+    K_O, K_N, e_s = solubility
+    dry_pa = (pressure_pa - e_s) * per_gas
+    per_metre = 4.0 * math.pi * r * r * bubbles * per_velocity * transfer * mass_transfer_wuest_1992(r)
+    A_O = per_metre * (K_O * GO * dry_pa - QO * per_flow)
+    A_N = per_metre * (K_N * GN * dry_pa - QN * per_flow)
+    lighter = stratification * (around[4] - rho_w)
+    E = 2.0 * alpha * sqrt(math.pi * M)  # 2παbw
+    return (
+        E,
+        pi_b2 * GRAVITY_M_S2 * (lighter + lam2 * void * rho_w) / rho_p,
+        E * around[0],
+        E * around[1],
+        E * around[2] + A_O,
+        E * around[3] + A_N,
+        -A_O,
+        -A_N,
+    )
+
+
 @fast_kernel
 def _rates(
     depth_m: float,
@@ -59,39 +112,23 @@ def _rates(
     setting: Array,
     solubility: tuple[float, float, float],
 ) -> State:
-    """Return the derivatives of the eight fluxes with height, d/dz [per m]."""
-    Q, M, QT, QS, QO, QN, GO, GN = y
-    M = max(M, 1e-12)
-    lam2 = setting[LAMBDA] * setting[LAMBDA]
-    w = M / Q
-    b2 = Q / (math.pi * w)
-    T, S = QT / Q, QS / Q
-    P = gas_pressure(depth_m, setting)
-    n = max(GO + GN, 1e-30)
-    V = n * GAS_CONSTANT * (T + 273.15) / P
-    r = float(cbrt(V / (4.0 / 3.0 * math.pi * setting[BUBBLE_RATE])))
-    u = w + setting[SLIP] * slip_velocity_wuest_1992(r)
-    void = V / (math.pi * lam2 * b2 * u)
-    rho_w = density_chen_millero_1986(T, S)
-    rho_p = (1.0 - void) * rho_w
-    K_O, K_N, e_s = solubility
-    per_metre = (
-        4.0 * math.pi * r * r * setting[BUBBLE_RATE] / u * setting[TRANSFER] * mass_transfer_wuest_1992(r)
-    )
-    A_O = per_metre * (K_O * (GO / n) * (P - e_s) - QO / Q)
-    A_N = per_metre * (K_N * (GN / n) * (P - e_s) - QN / Q)
-    lighter = setting[STRATIFICATION] * (around[DENSITY] + around[DENSITY + 1] * below_top_m - rho_w)
-    E = 2.0 * setting[ALPHA] * math.sqrt(math.pi * M)  # 2παbw
-    return (
-        E,
-        math.pi * b2 * GRAVITY_M_S2 * (lighter + lam2 * void * rho_w) / rho_p,
-        E * (around[TEMPERATURE] + around[TEMPERATURE + 1] * below_top_m),
-        E * (around[SALINITY] + around[SALINITY + 1] * below_top_m),
-        E * (around[OXYGEN] + around[OXYGEN + 1] * below_top_m) + A_O,
-        E * (around[NITROGEN] + around[NITROGEN + 1] * below_top_m) + A_N,
-        -A_O,
-        -A_N,
-    )
+    """Return the derivatives of the eight fluxes with height, in a segment of water that is linear in depth."""
+    return slopes_of(
+        y,
+        (
+            around[TEMPERATURE] + around[TEMPERATURE + 1] * below_top_m,
+            around[SALINITY] + around[SALINITY + 1] * below_top_m,
+            around[OXYGEN] + around[OXYGEN + 1] * below_top_m,
+            around[NITROGEN] + around[NITROGEN + 1] * below_top_m,
+            around[DENSITY] + around[DENSITY + 1] * below_top_m,
+        ),
+        gas_pressure(depth_m, setting),
+        (
+            setting[ALPHA], setting[LAMBDA], setting[BUBBLE_RATE], setting[TRANSFER], setting[SLIP],
+            setting[STRATIFICATION],
+        ),
+        solubility,
+    )  # fmt: skip
 
 
 @fast_kernel

@@ -65,10 +65,10 @@ def slip_velocity_wuest_1992(radius_m: float) -> float:
     0.23
     """
     if radius_m < 0.7e-3:
-        return float(4474.0 * radius_m**1.357)
+        return 4474.0 * math.pow(radius_m, 1.357)
     if radius_m < 5.1e-3:
         return 0.23
-    return float(4.202 * radius_m**0.547)
+    return 4.202 * math.pow(radius_m, 0.547)
 
 
 def mass_transfer_wuest_1992(radius_m: float) -> float:

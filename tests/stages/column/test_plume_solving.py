@@ -38,7 +38,7 @@ def delivered(columns, on, until_hour, *, every_step):
 
     def solve(*arguments):
         if every_step:
-            column.forget_plumes(arguments[-1])
+            column.forget_plumes(arguments[-2])
         count = column_plumes.solve_plumes(*arguments)
         solved[0] += count
         return count
@@ -47,8 +47,9 @@ def delivered(columns, on, until_hour, *, every_step):
         first[0] = first_member
         column_block.fill_block(block, held, parameters, first_member)
 
-    def ready(block, plumes, basin, air, step, running, fresh):
-        return world["as_written"](block, plumes, basin, air, step, running, fresh or every_step)
+    def ready(*arguments):
+        *rest, fresh = arguments
+        return world["as_written"](*rest, fresh or every_step)
 
     world = dict(column.advance.py_func.__globals__)
     world.update(transport_step=transport, solve_plumes=solve, fill_block=fill)
