@@ -13,6 +13,7 @@ from plumeline.stages.startup.families import (
     continued,
     more_visits,
     neighbours,
+    softened,
     valve_orders,
 )
 from plumeline.stages.startup.schedule import (
@@ -87,6 +88,18 @@ def test_neighbours_are_on_the_grid_and_differ_from_the_schedule(schedule):
     assert found
     assert schedule.minutes not in {item.minutes for item in found}
     assert all(on_grid(m) == m for item in found for m in item.minutes)
+
+
+def test_the_step_of_the_riskiest_day_is_taken_in_two():
+    """Between 60 min and the whole day goes √(60 · 1440) = 294, on the grid 300; before a first 60, half of it."""
+    schedule = steady(60, 2, 14.0)
+    late = softened(schedule, 3, DAYS)
+    assert late is not None
+    assert late.minutes == (60, 60, 300, WHOLE_DAY_MIN)
+    early = softened(schedule, 1, DAYS)
+    assert early is not None
+    assert early.minutes == (30, 60, 60, WHOLE_DAY_MIN)
+    assert softened(schedule, 3, 5) is None
 
 
 def test_more_visits_leave_the_runs_as_they_are():

@@ -137,6 +137,31 @@ def neighbours(schedule: Schedule, days: int) -> tuple[Schedule, ...]:
     return unlike(found)
 
 
+def softened(schedule: Schedule, riskiest_day: int, days: int) -> Schedule | None:
+    """Return the schedule with the step of its riskiest day taken in two; None where it has no room for one more.
+
+    Between the dose before and the dose of that day goes their geometric mean; before the first dose, half of it.
+
+    Args:
+        schedule: the schedule.
+        riskiest_day: day of the plan on which most simulated ponds were lost, 1 for the first.
+        days: longest start-up [d].
+    """
+    rung = min(riskiest_day, len(schedule.minutes)) - 1
+    if len(schedule.minutes) + 3 > days:
+        return None
+    here = schedule.minutes[rung]
+    before = schedule.minutes[rung - 1] if rung > 0 else 0.25 * here
+    between = on_grid((before * here) ** 0.5)
+    if between >= here:
+        return None
+    minutes = (*schedule.minutes[:rung], between, *schedule.minutes[rung:])
+    orders = schedule.orders
+    if orders:
+        orders = (*orders[:rung], orders[max(rung - 1, 0)], *orders[rung:])
+    return _renamed(replace(schedule, minutes=minutes, orders=orders))
+
+
 def more_visits(schedule: Schedule, riskiest_day: int) -> tuple[Schedule, ...]:
     """Return the same ladder with more visits: one on the riskiest day, every other day, every day."""
     found: list[Schedule] = []

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.stages.startup.families import more_visits, neighbours, unlike
+from plumeline.stages.startup.families import more_visits, neighbours, softened, unlike
 from plumeline.stages.startup.promise import Outcome, Promise, effort, joined
 from plumeline.stages.startup.scene import Scene
 from plumeline.stages.startup.schedule import Schedule, cautious
@@ -25,6 +25,7 @@ Progress = Callable[[str, float], None]
 FEW_MEMBERS, SOME_MEMBERS, MANY_MEMBERS = 64, 200, 500
 LAST_FEW = 4
 SAFEST = 2
+SOFTER = 6
 
 
 @dataclass(frozen=True)
@@ -120,14 +121,22 @@ def search(
     if refine:
         ranked = _refined(hunt, ranked)
     wholes: list[Outcome] = []
-    for outcome in ranked[:LAST_FEW]:
-        whole = hunt.judge([outcome.schedule], MANY_MEMBERS, "judging the last few")[0]
+    queue = [outcome.schedule for outcome in ranked[:LAST_FEW]]
+    softer = 0
+    while queue:
+        schedule = queue.pop(0)
+        whole = hunt.judge([schedule], MANY_MEMBERS, "judging the last few")[0]
         if not promise.kept(whole) and promise.within(whole):
             # a day's bound is wide in 500 ponds: what its counts leave open is asked in all of them
-            whole = hunt.judge([outcome.schedule], len(order), "judging a close one on all ponds")[0]
+            whole = hunt.judge([schedule], len(order), "judging a close one on all ponds")[0]
         wholes.append(whole)
         if promise.kept(whole) and whole.completed_fraction >= 0.5:
             return Found(whole, True, len(hunt.so_far), _judged(hunt), order)
+        soft = softened(schedule, _riskiest_day(whole), scene.horizon_d)
+        if refine and soft is not None and softer < SOFTER and soft not in hunt.so_far:
+            softer += 1
+            if promise.likely(hunt.judge([soft], SOME_MEMBERS, "taking the riskiest day in two steps")[0]):
+                queue.insert(0, soft)
     # nothing cheap keeps it: the safest of those that went far are asked, and the cautious rule
     done = {o.schedule for o in wholes}
     far = [
