@@ -10,7 +10,7 @@ from plumeline.stages.startup.promise import Outcome
 from plumeline.stages.startup.result import Risk
 from plumeline.units import both
 
-SULPHIDE_CAUSE = 3  # its place in the words below
+AMMONIA_CAUSE, SULPHIDE_CAUSE = 2, 3  # their places in the words below
 LIMIT_WORDS = ("oxygen", "temperature", "un-ionised ammonia", "hydrogen sulphide")
 
 
@@ -103,6 +103,16 @@ def plan_notices(
                 f"{plan.failures} ponds that lost it: an oxygen meter does not see it. A smell of rotten eggs over "
                 f"the pond, or a field kit on water from {both(NEAR_SURFACE_M, 'm')}, is a stop sign whatever the "
                 "oxygen.",
+            )
+        )
+    by_ammonia = int((plan.cause[plan.lost] == AMMONIA_CAUSE).sum())
+    if plan.failures and by_ammonia > 0.2 * plan.failures:
+        found.append(
+            danger(
+                "ammonia-binds",
+                f"Un-ionised ammonia took the refuge in {by_ammonia} of the {plan.failures} ponds that lost it: bottom "
+                "ammonia that comes up into water of high pH. An oxygen meter does not see it: read pH and ammonia at "
+                f"{both(NEAR_SURFACE_M, 'm')} on each visit, and hold the next step while the pH is over 9.",
             )
         )
     if plan.completed_fraction < 0.5:
