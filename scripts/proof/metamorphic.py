@@ -23,7 +23,7 @@ def study(work: Path, *, quick: bool) -> dict[str, Any]:
     pieces = Pieces(work / "pieces.jsonl")
     chosen = QUICK_PONDS if quick else range(len(TEN))
     for index in chosen:
-        missing = [name for name in held.CHANGES if f"held {index} {name}" not in pieces]
+        missing = [name for name in held.asked() if f"held {index} {name}" not in pieces]
         if missing:
             columns = held.ponds(TEN[index], QUICK_HELD_MEMBERS if quick else HELD_MEMBERS, SEED)
             for name in missing:
@@ -90,7 +90,7 @@ def _held(pieces: list[dict[str, Any]]) -> list[str]:
         "| change | ponds | members | least rose | mean rose | hours that rose | least rose by at most | mean fall |",
         "|---|---|---|---|---|---|---|---|",
     ]
-    for name in held.CHANGES:
+    for name in held.asked():
         rows = [piece for piece in pieces if piece["change"] == name]
         if not rows:
             continue
@@ -106,29 +106,34 @@ def _held(pieces: list[dict[str, Any]]) -> list[str]:
 
 def _why(pieces: list[dict[str, Any]]) -> list[str]:
     """Say which of the three never rose, and why the others did."""
-    rose = {name: sum(p["least_rose"] for p in pieces if p["change"] == name) for name in held.CHANGES}
+    rose = {name: sum(p["least_rose"] for p in pieces if p["change"] == name) for name in held.asked()}
     lines = [
         f"- {name}: {'never rose in any member' if rose[name] == 0 else f'**rose in {rose[name]} members**'}."
         for name in MUST
     ]
-    if rose["a cloudier week"]:
-        algae = "less light for the algae, the same heat"
+    algae, debt = (name + held.LIFTED for name in reversed(held.JUDGED_ALONE))
+    if rose["more debt"]:
         lines += [
             "",
-            "A cloudier week is not worse for every pond, and not by a fault of the numbers: the sun that feeds the "
-            "algae also warms the water. With the algae's light cut alone (I_K raised by as much, heat as before) "
-            f"the least refuge rose in {rose[algae]} members. The rest is heat: cooler water holds more oxygen and "
-            "less un-ionised ammonia, the water and the bed breathe more slowly, the surface stays under the fish's "
-            "limit of warmth, and a weaker thermocline lets wind and night mix deeper. The claim holds by member for "
-            "the light, and for a real cloud in the mean of every pond, not for each member.",
+            "More debt is not worse for every pond by every limit, for a reason of chemistry: what is oxidised gives "
+            "carbon dioxide, pH falls, and less of the ammonia is un-ionised; algae that want for carbon also make a "
+            f"little more oxygen. With ammonia's limit lifted the least refuge rose in {rose[debt]} members.",
         ]
-    hours = sum(p["hours_rose"] for p in pieces if p["change"] in MUST[:2])
+    if rose["a cloudier week"]:
+        lines += [
+            "",
+            "A cloudier week is not worse for every pond either: the sun that feeds the algae also warms the water. "
+            "With the algae's light cut alone (I_K raised by as much, heat as before) and ammonia's limit lifted "
+            "(algae that make less leave more carbon dioxide) the least refuge rose in "
+            f"{rose[algae]} members. The rest is heat: cooler water holds more oxygen, water and bed breathe more "
+            "slowly, and a weaker thermocline lets wind and night mix deeper. The claim holds by member for the light; for a real cloud in the mean of every pond.",
+        ]
+    hours = sum(p["hours_rose"] for p in pieces if p["change"] in (debt, algae, "more sulphide"))
     if hours:
         lines += [
             "",
-            f"In {hours} single hours the refuge rose with more debt or sulphide although neither its least nor its "
-            "mean did: a limited slope of second order does not keep the order of two solutions (Godunov 1959), and a "
-            "layer comes under its limit an hour sooner.",
+            f"With those limits {hours} single hours rose: by the carbon that algae gain, and because a limited slope "
+            "of second order does not keep the order of two solutions (Godunov 1959).",
         ]
     return lines
 

@@ -63,8 +63,10 @@ def _out(before: Columns, run: Run) -> dict[str, float]:
     held = np.einsum("skm,k->sm", np.abs(before.state) + np.abs(run.after.state), volume)
     area = before.grid.area_m2
     bed_m2 = np.append(area[:-2] - area[1:-1], area[-2])
-    mud = ix.BED_HEAT_J_M2_K * np.einsum("km,k->m", run.after.bed_degc - before.bed_degc, bed_m2)
-    mud_held = ix.BED_HEAT_J_M2_K * np.einsum("km,k->m", np.abs(before.bed_degc), bed_m2)
+    # slabs of mud of 0.2, 0.5 and 1.5 m, 3 MJ/m³/K (docs/column.md)
+    mud_j_k = 3.0e6 * np.concatenate([thick_m * bed_m2 for thick_m in (0.2, 0.5, 1.5)])
+    mud = np.einsum("km,k->m", run.after.bed_degc - before.bed_degc, mud_j_k)
+    mud_held = np.einsum("km,k->m", np.abs(before.bed_degc), mud_j_k)
     heat = books[ix.HEAT_SHORTWAVE] + books[ix.HEAT_SURFACE] + books[ix.HEAT_BED]
     capacity = ix.HEAT_CAPACITY_J_M3_K
     oxygen = sum(books[row] for row in OXYGEN_BOOKS)
@@ -81,20 +83,28 @@ def _out(before: Columns, run: Run) -> dict[str, float]:
 def substance_sides(gain: Array, books: Array, held: Array) -> dict[str, tuple[Array, Array, Array]]:
     """Return gain, books and scale of nitrogen, sulphur, carbon, alkalinity, debts and the bloom."""
     none = np.zeros(gain.shape[1])
+
+    def all_of(*rows: int) -> Array:
+        return np.asarray(sum(books[row] for row in rows))
+
+    ammonia = (ix.AMMONIA_MADE, ix.AMMONIA_BED, ix.AMMONIA_TAKEN, ix.AMMONIA_OXIDISED)
+    carbon = (ix.CARBON_GAS, ix.CARBON_FIXED, ix.CARBON_RESPIRED, ix.CARBON_BED)
+    slow = (ix.O2_DEBT_C, ix.DEBT_C_BED, ix.DEBT_C_BLOOM, ix.DEBT_C_AMMONIA)
+    bloom = (ix.CHLOROPHYLL_GROWN, ix.CHLOROPHYLL_TURNED)
     return {
-        "nitrogen (ammonia)": (gain[ix.AMMONIA], none, held[ix.AMMONIA]),
+        "nitrogen (ammonia)": (gain[ix.AMMONIA], all_of(*ammonia), held[ix.AMMONIA]),
         "sulphur (sulphide)": (
             gain[ix.SULPHIDE],
-            books[ix.SULPHIDE_BED] + books[ix.O2_SULPHIDE] / ix.SULPHIDE_DEMAND,
+            all_of(ix.SULPHIDE_BED, ix.SULPHIDE_GAS) + books[ix.O2_SULPHIDE] / ix.SULPHIDE_DEMAND,
             held[ix.SULPHIDE] + np.abs(books[ix.SULPHIDE_BED]),
         ),
-        "inorganic carbon": (gain[ix.CARBON], none, held[ix.CARBON]),
+        "inorganic carbon": (gain[ix.CARBON], all_of(*carbon), held[ix.CARBON]),
         "alkalinity": (gain[ix.ALKALINITY], none, held[ix.ALKALINITY]),
         "iron debt": (gain[ix.DEBT_A], books[ix.O2_DEBT_A], held[ix.DEBT_A]),
-        "slow debt": (
-            gain[ix.DEBT_C],
-            books[ix.O2_DEBT_C] + books[ix.DEBT_C_BED] + books[ix.DEBT_C_BLOOM],
-            held[ix.DEBT_C] + np.abs(books[ix.DEBT_C_BED]),
+        "slow debt": (gain[ix.DEBT_C], all_of(*slow), held[ix.DEBT_C] + np.abs(books[ix.DEBT_C_BED])),
+        "chlorophyll": (
+            gain[ix.CHLOROPHYLL],
+            all_of(*bloom) - books[ix.CHLOROPHYLL_LOST],
+            held[ix.CHLOROPHYLL],
         ),
-        "chlorophyll": (gain[ix.CHLOROPHYLL], -books[ix.CHLOROPHYLL_LOST], held[ix.CHLOROPHYLL]),
     }

@@ -67,7 +67,7 @@ def profiles(layer_count: int) -> Array:
         (ix.CHLOROPHYLL, 40.0, 5.0), (ix.SALT, 0.1, 0.1), (ix.ALKALINITY, 1.4, 1.8), (ix.CARBON, 1.38, 2.1),
     ):  # fmt: skip
         columns.state[row] = bottom + (top - bottom) * upper
-    columns.bed_degc[:] = 17.0 + 11.0 * upper
+    columns.bed_degc[:] = np.tile(17.0 + 11.0 * upper, (ix.BED_SLABS, 1))
     on = np.ones(HOURS * ix.STEPS_EACH_HOUR, dtype=bool)
     state = march(columns, made.air(on), HOURS).after.state
     return np.asarray(state[[ix.TEMPERATURE, ix.OXYGEN]])
