@@ -126,7 +126,8 @@ def _why(pieces: list[dict[str, Any]]) -> list[str]:
             "With the algae's light cut alone (I_K raised by as much, heat as before) and ammonia's limit lifted "
             "(algae that make less leave more carbon dioxide) the least refuge rose in "
             f"{rose[algae]} members. The rest is heat: cooler water holds more oxygen, water and bed breathe more "
-            "slowly, and a weaker thermocline lets wind and night mix deeper. The claim holds by member for the light; for a real cloud in the mean of every pond.",
+            "slowly, and a weaker thermocline lets wind and night mix deeper. "
+            "The claim holds by member for the light; for a real cloud in the mean of every pond.",
         ]
     hours = sum(p["hours_rose"] for p in pieces if p["change"] in (debt, algae, "more sulphide"))
     if hours:
