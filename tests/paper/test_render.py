@@ -116,7 +116,7 @@ def test_safety_card_and_warnings_are_whole(printed, small_plan):
     for title, words in SAFETY_CARD:
         assert re.sub(r"\W", "", title + words) in text
     for notice in small_plan.notices:
-        assert re.sub(r"\W", "", notice.said("us"))[:40] in text
+        assert re.sub(r"\W", "", notice.said(printed[0]))[:40] in text
 
 
 def test_much_to_say_gets_smaller_print_not_more_pages(small_plan):

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, danger
-from plumeline.stages.column import NEAR_SURFACE_M, Refuge
+from plumeline.stages.column import NEAR_SURFACE_M, Ensemble, Refuge
 from plumeline.stages.startup.promise import Outcome
 from plumeline.stages.startup.result import Risk
+from plumeline.stages.startup.words import NO_OXYGEN
 from plumeline.units import both
 
 AMMONIA_CAUSE, SULPHIDE_CAUSE = 2, 3  # their places in the words below
@@ -124,3 +126,17 @@ def plan_notices(
             )
         )
     return tuple(found)
+
+
+def of_both(searched: Ensemble, fresh: Ensemble) -> tuple[Notice, ...]:
+    """Return the notices of two ensembles, what both say once: they differ in how far their weather goes."""
+    codes = {notice.code for notice in searched.notices}
+    return (*searched.notices, *(notice for notice in fresh.notices if notice.code not in codes))
+
+
+def no_oxygen(job: Job) -> tuple[Notice, ...]:
+    """Warn where no depth of the latest profile has oxygen to speak of: the first step is not the diffusers."""
+    latest = job.latest_profile
+    if latest is None or max(point.do_mg_l for point in latest.points) >= 1.0:
+        return ()
+    return (danger("no-oxygen-anywhere", NO_OXYGEN),)

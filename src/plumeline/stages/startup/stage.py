@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 from plumeline.errors import ModelError
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
-from plumeline.notices import Notice, danger
 from plumeline.stages.column import Ensemble, PastAir, Refuge, draw_ensemble, make_grid, refuge_for
 from plumeline.stages.column.grid import Basin, Grid
 from plumeline.stages.plume import DiffuserAir
@@ -222,10 +221,10 @@ def startup(
         comparison_members=min(COMPARISON_MEMBERS, fresh.members),
         member_days=tally.member_days,
         notices=(
-            *_of_both(scene.ensemble, fresh.ensemble),
+            *said.of_both(scene.ensemble, fresh.ensemble),
             *tuple(getattr(scene.ensemble, "doubts", ())),
             *known.refuge.notices,
-            *_no_oxygen(job),
+            *said.no_oxygen(job),
             *turning_back(job, _airs(known), seed),
             *said.plan_notices(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
@@ -372,19 +371,6 @@ def _thermocline_m(scene: Scene) -> float:
     columns = scene.ensemble.columns
     middle = np.median(columns.state[ix.TEMPERATURE], axis=1)
     return float(columns.grid.interface_depth_m[1 + int(np.argmax(-np.diff(middle)))])
-
-
-def _of_both(searched: Ensemble, fresh: Ensemble) -> tuple[Notice, ...]:
-    """Return the notices of two ensembles, what both say once: they differ in how far their weather goes."""
-    codes = {notice.code for notice in searched.notices}
-    return (*searched.notices, *(notice for notice in fresh.notices if notice.code not in codes))
-
-
-def _no_oxygen(job: Job) -> tuple[Notice, ...]:
-    latest = job.latest_profile
-    if latest is None or max(point.do_mg_l for point in latest.points) >= 1.0:
-        return ()
-    return (danger("no-oxygen-anywhere", words.NO_OXYGEN),)
 
 
 def _assumptions(scene: Scene, known: _Known) -> tuple[str, ...]:
