@@ -332,6 +332,8 @@ def study(work: Path, *, quick: bool) -> dict[str, Any]:
 
 def gather(work: Path) -> dict[str, Any]:
     """Return the scores of whatever windows are done."""
+    if not LAKES.is_dir():
+        return {}
     pieces = Pieces(work / "windows.jsonl")
     read = {name: (plan, plan.read()) for name, plan in plans().items() if windows_of(name, pieces)}
     daily = {name: daily_means(record.warmth) for name, (_, record) in read.items()}
