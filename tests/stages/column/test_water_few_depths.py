@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import numpy as np
 import pytest
 
-from plumeline.job.document import Profile, ProfilePoint
+from plumeline.job.document import Job, Pond, Profile, ProfilePoint, Site
+from plumeline.kernels import column_index as ix
 from plumeline.stages.column import make_grid
-from plumeline.stages.column.water import water_read
+from plumeline.stages.column.priors import draw_priors
+from plumeline.stages.column.water import first_state, water_read
 
 DEPTHS = (0.1, 1.0, 2.0, 2.5, 3.5, 4.4)
 WARMTH = (30.0, 29.0, 27.0, 22.0, 20.0, 19.5)
@@ -68,3 +70,37 @@ def test_ammonia_read_at_both_ends_or_the_bottom_alone():
     grid, found = water(ammonia_mg_l={5: 3.0})
     assert found.ammonia_mg_l[grid.layer_at(1.0)] == pytest.approx(0.3)
     assert found.ammonia_mg_l[grid.layer_at(3.0)] == pytest.approx(3.0)
+
+
+def test_debts_of_the_deep_water_stand_highest_over_the_bed():
+    """Members range from a deep water alike throughout to one where what the bed gives seeps upward.
+
+    In eutrophic lakes' hypolimnia sulphide and methane rise towards the bed (textbooks, from memory); a reading
+    holds where it was taken, and no member has more above it than below.
+    """
+    grid, found = water(sulphide_mg_l={5: 4.2}, ammonia_mg_l={0: 0.1, 5: 3.0})
+    members = 200
+    draws = draw_priors(members, 3)
+    job = Job(
+        id="j",
+        name="j",
+        date=date(2026, 8, 1),
+        site=Site(latitude_deg=36, longitude_deg=0, elevation_m=0),
+        pond=Pond(),
+    )
+    state, _ = first_state(found, draws, job, 5)
+    foot, half = grid.layers - 1, grid.layer_at(3.2)
+    sulphide = state[ix.SULPHIDE]
+    assert np.median(sulphide[foot]) == pytest.approx(4.2, rel=0.1)
+    share = sulphide[half] / sulphide[foot]
+    assert share.min() < 0.4
+    assert share.max() > 0.9
+    for row in (ix.SULPHIDE, ix.AMMONIA, ix.DEBT_A, ix.DEBT_C):
+        assert np.all(np.diff(state[row, grid.layer_at(2.6) :], axis=0) >= -1e-9)
+
+
+def test_a_second_foul_reading_holds_where_it_was_taken():
+    """Read at the bottom and half way up, no member departs from either but by the kit's scatter."""
+    grid, found = water(sulphide_mg_l={4: 2.0, 5: 4.2})
+    assert found.sulphide_rise_fraction[grid.layer_at(3.5) :] == pytest.approx(1.0)
+    assert found.sulphide_rise_fraction[grid.layer_at(2.6)] < 0.6

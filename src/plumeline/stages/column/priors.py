@@ -30,7 +30,7 @@ LINKED: dict[str, tuple[tuple[str, float], ...]] = {
 WEATHER_LASTING = ("weather_warmth", "weather_wind", "weather_clearness")
 START = (
     "start_upper", "start_lower", "start_depth", "start_oxygen", "start_oxycline", "start_ph",
-    "start_ammonia", "start_sulphide", *WEATHER_LASTING,
+    "start_ammonia", "start_sulphide", "start_gradient", *WEATHER_LASTING,
 )  # fmt: skip
 """Scores of the water ten days before the first reading, about that reading, and of the weather that lasts."""
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.kernels.column_rates import fill_carbon
 from plumeline.stages.column.grid import Grid
-from plumeline.stages.column.water import WaterRead, bloom_and_extinction
+from plumeline.stages.column.water import MOST_GRADIENT_POWER, WaterRead, bloom_and_extinction
 from plumeline.stages.reading.mixing import ALKALINITY_MG_PER_MOL_M3
 
 Array = NDArray[np.float64]
@@ -61,9 +62,11 @@ def start_state(
     share = np.minimum(oxygen / 2.0, 1.0)
     state[ix.OXYGEN] = np.maximum(oxygen + share * OXYGEN_MG_L * draws["start_oxygen"], 0.0)
     state[ix.SALT] = water.salinity_g_kg[:, None]
-    reduced = np.clip((3.0 - state[ix.OXYGEN]) / 2.5, 0.0, 1.0)
+    anoxic = np.clip((3.0 - state[ix.OXYGEN]) / 2.5, 0.0, 1.0)
+    power = MOST_GRADIENT_POWER * ndtr(draws["start_gradient"])
+    reduced = anoxic * _rise(grid, anoxic) ** power
     bloom, extinction_1_m = bloom_and_extinction(draws, job)
-    state[ix.CHLOROPHYLL] = bloom * (1.0 - 0.8 * reduced)
+    state[ix.CHLOROPHYLL] = bloom * (1.0 - 0.8 * anoxic)
     # the debts of the table are those at the reading: ten days of them are still to come
     earlier = np.maximum(1.0 - LEAD_D / draws["days_anoxic"], LEAST_DEBT_FRACTION)
     state[ix.DEBT_A] = draws["debt_a"] * earlier * reduced
@@ -75,21 +78,36 @@ def start_state(
     else:
         # what was read is dissolved; iron sulphide and the like come on top of it
         kit = water.sulphide_mg_l[:, None] * np.exp(SULPHIDE_NUMBER * draws["start_sulphide"])
+        kit = kit * water.sulphide_rise_fraction[:, None] ** power
         most = kit.max(axis=0)
         other = (1.0 - dissolved) * pool
         dissolved = most / np.maximum(most + other, 1e-6)
         state[ix.SULPHIDE] = kit * earlier / np.maximum(dissolved, 0.05)
-    _fill_chemistry(state, water, draws, reduced)
+    _fill_chemistry(state, water, draws, reduced, power)
     return state, extinction_1_m, dissolved
 
 
-def _fill_chemistry(state: Array, water: WaterRead, draws: dict[str, Array], reduced: Array) -> None:
+def _rise(grid: Grid, anoxic: Array) -> Array:
+    """Return how far each layer lies from the end of the oxygen, 0, to the bottom, 1 (layers, members)."""
+    foul = anoxic >= 0.5
+    top = grid.interface_depth_m[np.argmax(foul, axis=0)]
+    bottom = grid.centre_m[-1]
+    some = foul.any(axis=0) & (top < bottom)
+    rise = (grid.centre_m[:, None] - top) / np.where(some, bottom - top, 1.0)
+    return np.where(some, np.clip(rise, 0.0, 1.0), 1.0)
+
+
+def _fill_chemistry(
+    state: Array, water: WaterRead, draws: dict[str, Array], reduced: Array, power: Array
+) -> None:
     """Fill ammonia, alkalinity and carbon: as read and a little off, else from the priors."""
     if np.isnan(water.ammonia_mg_l).all():
         top, low = draws["surface_ammonia"], draws["bottom_ammonia"]
         state[ix.AMMONIA] = top + (low - top) * reduced
     else:
-        state[ix.AMMONIA] = water.ammonia_mg_l[:, None] * np.exp(AMMONIA_NUMBER * draws["start_ammonia"])
+        least = water.ammonia_mg_l.min()
+        more = (water.ammonia_mg_l - least)[:, None] * water.ammonia_rise_fraction[:, None] ** power
+        state[ix.AMMONIA] = (least + more) * np.exp(AMMONIA_NUMBER * draws["start_ammonia"])
     if np.isnan(water.ph_number).all():
         ph = draws["surface_ph"] + (draws["bottom_ph"] - draws["surface_ph"]) * reduced
     else:

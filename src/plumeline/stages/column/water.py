@@ -29,6 +29,8 @@ SMELL_SHARE = {
 }
 PH_ERROR_NUMBER = 0.1  # a field meter's bias for the day: judgement; H₂S and ammonia turn on it
 FOUL_STEP_FRACTION = 0.3  # of the debts, between two readings, from which the value goes with the oxygen
+FOUL_OXYGEN_MG_L = 1.0
+MOST_GRADIENT_POWER = 2.0
 AEROBIC_AMMONIA_FRACTION = 0.1  # surface over bottom ammonia of a layered pond, the priors' medians
 
 
@@ -39,7 +41,9 @@ class WaterRead:
     Attributes:
         temperature_degc: by layer.
         do_mg_l: by layer.
-        reduced_fraction: how much of the bottom water's debts a layer holds, 1 without oxygen, 0 above 3 mg/L.
+        reduced_fraction: how much of the bottom water's debts a layer may hold, 1 without oxygen, 0 above 3 mg/L.
+        rise_fraction: how far a layer lies from the end of the oxygen, 0, to the bottom, 1.
+        ammonia_rise_fraction, sulphide_rise_fraction: the same to the uppermost foul reading of each, 1 below it.
         salinity_g_kg: by layer.
         ph_number: by layer; NaN where it was not read anywhere.
         alkalinity_mg_l: by layer, as CaCO₃.
@@ -52,6 +56,9 @@ class WaterRead:
     temperature_degc: Array
     do_mg_l: Array
     reduced_fraction: Array
+    rise_fraction: Array
+    ammonia_rise_fraction: Array
+    sulphide_rise_fraction: Array
     salinity_g_kg: Array
     ph_number: Array
     alkalinity_mg_l: Array
@@ -74,6 +81,26 @@ def _along(profile: Profile, grid: Grid, value: Callable[[ProfilePoint], float |
 def _reduced(do_mg_l: Array) -> Array:
     """Return how much of the bottom water's debts water of some oxygen holds, 0 to 1."""
     return np.clip((3.0 - do_mg_l) / 2.5, 0.0, 1.0)
+
+
+def _rise(grid: Grid, do_mg_l: Array) -> Array:
+    """Return how far each layer lies from the end of the oxygen, 0, to the bottom, 1; 1 where there is no end."""
+    foul = np.flatnonzero(_reduced(do_mg_l) >= 0.5)
+    if len(foul) == 0 or foul[0] == grid.layers - 1:
+        return np.ones(grid.layers)
+    top, bottom = grid.interface_depth_m[foul[0]], grid.centre_m[-1]
+    return np.asarray(np.clip((grid.centre_m - top) / (bottom - top), 0.0, 1.0))
+
+
+def _rise_to(
+    profile: Profile, grid: Grid, rise_fraction: Array, value: Callable[[ProfilePoint], float | None]
+) -> Array:
+    """Return the rise of each layer to that of the uppermost reading in water without oxygen, 1 below it."""
+    foul = [p.depth_m for p in profile.points if value(p) is not None and p.do_mg_l <= FOUL_OXYGEN_MG_L]
+    if not foul:
+        return np.ones(grid.layers)
+    there = float(rise_fraction[grid.layer_at(min(foul))])
+    return np.ones(grid.layers) if there <= 0.0 else np.minimum(rise_fraction / there, 1.0)
 
 
 def _with_oxygen(
@@ -136,12 +163,16 @@ def water_read(profile: Profile, grid: Grid) -> WaterRead:
     for name, values in (("pH", ph), ("ammonia", ammonia), ("sulphide", sulphide)):
         if np.isnan(values).all():
             assumed.append(f"{name} drawn from the table of priors (not read)")
+    rise = _rise(grid, oxygen)
     order = {SmellStrength.NONE: 0, SmellStrength.FAINT: 1, SmellStrength.STRONG: 2}
     smells = [point.smell for point in profile.points if point.smell is not None]
     return WaterRead(
         _along(profile, grid, lambda p: p.temperature_degc),
         oxygen,
         _reduced(oxygen),
+        rise,
+        _rise_to(profile, grid, rise, lambda p: p.ammonia_mg_l),
+        _rise_to(profile, grid, rise, lambda p: p.sulphide_mg_l),
         salinity,
         ph,
         alkalinity,
@@ -170,7 +201,10 @@ def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) 
     members = len(draws["chlorophyll"])
     layers = len(water.temperature_degc)
     state = np.zeros((ix.STATES, layers, members))
-    reduced = water.reduced_fraction[:, None]
+    # what the bed gives off stands highest above it: from a deep water mixed within itself, power 0, to one where
+    # it only seeps upward, power 2 (judgement); one reading near the bottom, or one bottle, tells of the foot alone
+    power = MOST_GRADIENT_POWER * np.random.default_rng(seed + 1).random(members)
+    reduced = water.reduced_fraction[:, None] * water.rise_fraction[:, None] ** power
     bias_degc = 0.3 * generator.standard_normal(members)
     bias_mg_l = 0.5 * generator.standard_normal(members)
     state[ix.TEMPERATURE] = water.temperature_degc[:, None] + bias_degc
@@ -179,21 +213,25 @@ def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) 
     state[ix.OXYGEN] = np.maximum(water.do_mg_l[:, None] + share * bias_mg_l, 0.0)
     state[ix.SALT] = water.salinity_g_kg[:, None]
     chlorophyll, extinction_1_m = bloom_and_extinction(draws, job)
-    state[ix.CHLOROPHYLL] = chlorophyll * (1.0 - 0.8 * reduced)
+    state[ix.CHLOROPHYLL] = chlorophyll * (1.0 - 0.8 * water.reduced_fraction[:, None])
     state[ix.DEBT_A] = draws["debt_a"] * reduced
     scatter = np.exp(0.2 * generator.standard_normal(members))
     if np.isnan(water.sulphide_mg_l).all():
         share_of_prior = SMELL_SHARE[water.smell]
         state[ix.SULPHIDE] = draws["debt_b"] / ix.SULPHIDE_DEMAND * share_of_prior * reduced
     else:
-        state[ix.SULPHIDE] = water.sulphide_mg_l[:, None] * scatter
+        state[ix.SULPHIDE] = (
+            water.sulphide_mg_l[:, None] * scatter * water.sulphide_rise_fraction[:, None] ** power
+        )
     state[ix.DEBT_C] = draws["debt_c"] * (0.1 + 0.9 * reduced)
     scatter = np.exp(0.15 * generator.standard_normal(members))
     if np.isnan(water.ammonia_mg_l).all():
         top, low = draws["surface_ammonia"], draws["bottom_ammonia"]
         state[ix.AMMONIA] = top + (low - top) * reduced
     else:
-        state[ix.AMMONIA] = water.ammonia_mg_l[:, None] * scatter
+        least = water.ammonia_mg_l.min()
+        more = (water.ammonia_mg_l - least)[:, None] * water.ammonia_rise_fraction[:, None] ** power
+        state[ix.AMMONIA] = (least + more) * scatter
     if np.isnan(water.ph_number).all():
         top, low = draws["surface_ph"], draws["bottom_ph"]
         ph = top + (low - top) * reduced
