@@ -28,7 +28,7 @@ from plumeline.stages.column.past_air import PastAir
 Array = NDArray[np.float64]
 
 SEED = 90_210
-TRUTHS, QUICK_TRUTHS = 400, 10
+TRUTHS, QUICK_TRUTHS = 400, 6
 MEMBERS = 100
 THICKNESS_M = 0.3
 SCHEDULES: dict[str, tuple[int, ...]] = {
@@ -46,7 +46,7 @@ REPLICATES = 2000
 
 
 def study(work: Path, *, quick: bool) -> dict[str, Any]:
-    """Run all truths, or a dozen, and keep each as it is finished."""
+    """Run all truths, or a few, and keep each as it is finished."""
     pieces = Pieces(work / "truths.jsonl")
     for index in range(QUICK_TRUTHS if quick else TRUTHS):
         key = f"truth-{index}"
