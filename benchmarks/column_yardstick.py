@@ -38,7 +38,7 @@ from plumeline.kernels.column_block import (
 )
 from plumeline.kernels.column_plumes import solve_plumes
 from plumeline.kernels.plume_lanes import make_rising
-from plumeline.stages.column.march import STILL_STRIDE_STEPS
+from plumeline.stages.column.march import STEADY_STRIDE_STEPS
 from plumeline.stages.column.members import parameters_of
 from plumeline.stages.column.priors import draw_priors
 
@@ -150,8 +150,9 @@ def main() -> None:
     our_ns(4, air=True)  # compiled, or read from the cache
     forms = (
         ("column, no air, 5 min", {"air": False}),
-        ("column, no air, 10 min", {"air": False, "stride": STILL_STRIDE_STEPS}),
-        ("column, three diffusers", {"air": True}),
+        ("column, no air, 10 min", {"air": False, "stride": STEADY_STRIDE_STEPS}),
+        ("three diffusers, 5 min", {"air": True}),
+        ("three diffusers, 10 min", {"air": True, "stride": STEADY_STRIDE_STEPS}),
     )
     with tempfile.TemporaryDirectory() as folder:
         program = build(Path(folder))

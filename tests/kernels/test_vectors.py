@@ -43,7 +43,8 @@ def calls():
         "matter_step": (column_step, (state, parameters, rates, volume, 0.0, 300.0, books, block.fluxes)),
         "diffusion_step": (column_step, (state, block.heat_factors, 0, 1, one)),
         "transport_step": (
-            column_transport, (state, plumes, volume, 300.0, books, one, row[1], layer[0], face[0], face[1])
+            column_transport, (state, plumes, volume, 300.0, books, one, row[1], layer[0], face[0], face[1],
+             whole[0])
         ),
         "grow_mixed_layer": (
             column_mixing,

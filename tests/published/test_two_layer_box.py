@@ -388,6 +388,7 @@ def sunk_step(layers, depth_m, w_m_s, hours_h, width_m):
         transport_step(
             state, plumes, volume, ix.STEP_S, np.zeros((ix.FLUXES, ix.LANES)), row(), row(),
             np.zeros((layers, ix.LANES)), *np.zeros((2, layers + 1, ix.LANES)),
+            np.zeros(ix.LANES, dtype=np.int64),
         )  # fmt: skip
         state[ix.SALT, 0] = 1.0  # the same water goes on coming in at the top
     end, last = spread()

@@ -187,6 +187,16 @@ def any_runs(on: Flags, first_step: int, end_step: int) -> bool:
 
 
 @fast_kernel
+def all_alike(on: Flags, first_step: int, end_step: int) -> bool:
+    """Tell whether the same diffusers run in all steps from the first to before the last."""
+    for step in range(first_step + 1, end_step):
+        for d in range(on.shape[1]):
+            if on[step, d] != on[first_step, d]:
+                return False
+    return True
+
+
+@fast_kernel
 def layer_of_deepest(diffuser_depth_m: Array, interface_depth_m: Array) -> int:
     """Return the layer of the deepest_m diffuser, the last one where there is none."""
     bottom = int(interface_depth_m.shape[0]) - 2
@@ -240,7 +250,17 @@ def one_step(
     volume = basin.volume_m3
     if running:
         transport_step(
-            state, plumes, volume, step_s, books, row[0], row[1], block.layer[0], block.face[0], block.face[1]
+            state,
+            plumes,
+            volume,
+            step_s,
+            books,
+            row[0],
+            row[1],
+            block.layer[0],
+            block.face[0],
+            block.face[1],
+            block.whole[0],
         )
     boil_m2 = plumes.boil_m2 if running else quiet_m2
     surface_step(state, parameters, block.weather, basin.area_m2[0], volume[0], step_s, books, row[0])
@@ -259,13 +279,13 @@ def one_step(
 @merged_kernel
 def run_hour(
     block: Block, plumes: Plumes, rising: Rising, basin: Basin, conditions: Conditions, air: Air, hour: int, first: int,
-    still_stride_steps: int, stirred_count: int, near_surface_layer: int, bed_m2: Array, swept_fraction: Array,
+    steady_stride_steps: int, stirred_count: int, near_surface_layer: int, bed_m2: Array, swept_fraction: Array,
     solved: Flags, start: Ints, pool: Array, quiet_m2: Array,
 ) -> int:  # fmt: skip
     """Take a block through one hour, and return 1 once the mud was stirred."""
     begin = hour * ix.STEPS_EACH_HOUR
     any_on = any_runs(air.on, begin, begin + ix.STEPS_EACH_HOUR)
-    stride = 1 if any_on else still_stride_steps
+    stride = steady_stride_steps if all_alike(air.on, begin, begin + ix.STEPS_EACH_HOUR) else 1
     fill_hour(block, plumes, basin, conditions, hour, first, stride * ix.STEP_S)
     fresh = True
     # 0 or 1: what the demands were worked out for; 2 asks for them anew
@@ -299,7 +319,7 @@ def run_hour(
 @fast_kernel
 def advance(
     members: Members, basin: Basin, conditions: Conditions, air: Air, told: Told, near_surface_layer: int,
-    still_stride_steps: int, first_hour: int, last_hour: int,
+    steady_stride_steps: int, first_hour: int, last_hour: int,
 ) -> tuple[int, int, int]:  # fmt: skip
     """Carry the members from the start of `first_hour` to the start of `last_hour`, in place.
 
@@ -310,7 +330,8 @@ def advance(
         air: the diffusers and their schedule.
         told: books, records and snapshots to fill.
         near_surface_layer: layer at 0.6 m.
-        still_stride_steps: short steps (300 s) that one step takes in an hour without air: 1, 2, 3, 4, 6 or 12.
+        steady_stride_steps: short steps (300 s) that one step takes in an hour through which the same diffusers
+            run, or none: 1, 2, 3, 4, 6 or 12.
         first_hour: hour at which to start.
         last_hour: hour before which to end.
 
@@ -341,7 +362,7 @@ def advance(
             solved[d] = 0
         for hour in range(first_hour, last_hour):
             stirred = run_hour(
-                block, plumes, rising, basin, conditions, air, hour, first, still_stride_steps, stirred,
+                block, plumes, rising, basin, conditions, air, hour, first, steady_stride_steps, stirred,
                 near_surface_layer, bed_m2, swept_fraction, solved, start, pool, quiet_m2,
             )  # fmt: skip
             note_hour(block, plumes, told, hour, first, near_surface_layer, bottom)

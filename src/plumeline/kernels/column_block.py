@@ -110,7 +110,7 @@ class Plumes(NamedTuple):
         bubble_oxygen_g_s: oxygen that the bubbles give to each row's water (rows, LANES).
         target_index: the layer to which each row is brought (rows, LANES).
         row_count: rows that a member uses (LANES).
-        substeps: parts of a step that the fastest flow needs (LANES).
+        renewal_1_s: how often its fastest flow renews a layer (LANES) [1/s].
         boil_m2: surface that the boils cover (LANES).
         flow_m3_s: water lifted by all plumes (LANES).
         solved_for_degc: stratification that the plumes were solved for (layers, LANES).
@@ -124,7 +124,7 @@ class Plumes(NamedTuple):
     bubble_oxygen_g_s: Array
     target_index: Ints
     row_count: Ints
-    substeps: Ints
+    renewal_1_s: Array
     boil_m2: Array
     flow_m3_s: Array
     solved_for_degc: Array
@@ -183,7 +183,7 @@ def make_plumes(layers: int, diffusers: int) -> Plumes:
         np.zeros((rows, ix.LANES)),
         np.zeros((rows, ix.LANES), dtype=np.int64),
         np.zeros(ix.LANES, dtype=np.int64),
-        np.ones(ix.LANES, dtype=np.int64),
+        np.zeros(ix.LANES),
         np.zeros(ix.LANES),
         np.zeros(ix.LANES),
         np.zeros((layers, ix.LANES)),

@@ -169,7 +169,7 @@ def _alike(running: Flags, air: Air, index: int) -> int:
 
 @fast_kernel
 def _close_column(plumes: Plumes, volume_m3: Array, member: int) -> None:
-    """Fill the flow between layers that closes every layer's volume, and the substeps that it needs."""
+    """Fill the flow between layers that closes every layer's volume, and how fast it renews the fastest layer."""
     layers = volume_m3.shape[0]
     worst = 0.0
     plumes.sinking_m3_s[0, member] = 0.0
@@ -184,7 +184,7 @@ def _close_column(plumes: Plumes, volume_m3: Array, member: int) -> None:
         leaving = max(above + gain, 0.0) + max(-above, 0.0) + plumes.drawn_m3_s[k, member]
         worst = max(worst, leaving / volume_m3[k])
     plumes.sinking_m3_s[layers, member] = 0.0
-    plumes.substeps[member] = max(1, int(np.ceil(worst * ix.STEP_S / 0.8)))
+    plumes.renewal_1_s[member] = worst
 
 
 @fast_kernel

@@ -12,23 +12,27 @@ from plumeline.kernels.jit import vector_kernel
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+MOST_OF_A_LAYER = 0.8
+
 
 @vector_kernel
 def transport_step(
     state: Array, plumes: Plumes, volume_m3: Array, step_s: float, books: Array, amount: Array, part_s: Array,
-    gain: Array, lead_m3_s: Array, flux: Array,
+    gain: Array, lead_m3_s: Array, flux: Array, parts: Ints,
 ) -> None:  # fmt: skip
     """Draw water from the layers, deliver its mixture where it comes to rest, and let the column close.
 
     The flow between layers carries a limited slope (monotonised central), second order where the profile is
-    smooth: plain upwind would melt the thermocline. Each state is conserved to round-off. The last five arguments
-    are room to work in: two rows (LANES), a layer array, two face arrays.
+    smooth: plain upwind would melt the thermocline. Each state is conserved to round-off. The last six arguments
+    are room to work in: two rows (LANES), a layer array, two face arrays, a row of whole numbers.
     """
     layers = volume_m3.shape[0]
     most = 1
     rows = 0
     for j in range(ix.LANES):
-        most = max(most, plumes.substeps[j])
+        # no layer gives away more than four fifths of itself in one part of the step
+        parts[j] = max(1, int(np.ceil(plumes.renewal_1_s[j] * step_s / MOST_OF_A_LAYER)))
+        most = max(most, parts[j])
         rows = max(rows, plumes.row_count[j])
     for j in range(ix.LANES):
         flux[0, j] = 0.0
@@ -36,7 +40,7 @@ def transport_step(
     for part in range(most):
         # each member keeps its own step, so that its result does not depend on the others beside it
         for j in range(ix.LANES):
-            part_s[j] = step_s / plumes.substeps[j] if part < plumes.substeps[j] else 0.0
+            part_s[j] = step_s / parts[j] if part < parts[j] else 0.0
         for k in range(1, layers):
             for j in range(ix.LANES):
                 w = plumes.sinking_m3_s[k, j]

@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.uint8]
 
-STILL_STRIDE_STEPS = 2  # without air a step of 10 min: see docs/column.md for what it changes
+STEADY_STRIDE_STEPS = 2  # a step of 10 min while the air does not change: see docs/column.md for what it does
 NEAR_SURFACE_M = 0.6  # two feet: where the plan's readings are taken
 
 
@@ -126,7 +126,7 @@ def march(
     until_hour: int,
     *,
     keep_profiles: bool = False,
-    still_stride_steps: int = STILL_STRIDE_STEPS,
+    steady_stride_steps: int = STEADY_STRIDE_STEPS,
 ) -> Run:
     """Carry an ensemble to `until_hour`; the ensemble given is left as it is.
 
@@ -137,7 +137,7 @@ def march(
         air: the diffusers and their schedule.
         until_hour: hour at which the run ends.
         keep_profiles: keep temperature and oxygen of every layer by the hour.
-        still_stride_steps: steps of five minutes that one step takes in an hour without air.
+        steady_stride_steps: steps of five minutes that one step takes in an hour in which the air does not change.
 
     Raises:
         ModelError: a state turned unphysical, with the hour and the layer.
@@ -145,7 +145,7 @@ def march(
     blocks = _blocks(columns.members)
 
     def run_block(block: slice) -> tuple[Run, tuple[int, int, int]]:
-        return _march_block(columns.take(block), air, until_hour, keep_profiles, still_stride_steps)
+        return _march_block(columns.take(block), air, until_hour, keep_profiles, steady_stride_steps)
 
     with ThreadPoolExecutor(max_workers=len(blocks)) as pool:
         outcomes = list(pool.map(run_block, blocks))
@@ -179,7 +179,7 @@ def _blocks(members: int) -> list[slice]:
 
 
 def _march_block(
-    columns: Columns, air: AirPlan, until_hour: int, keep_profiles: bool, still_stride_steps: int
+    columns: Columns, air: AirPlan, until_hour: int, keep_profiles: bool, steady_stride_steps: int
 ) -> tuple[Run, tuple[int, int, int]]:
     """Run some members on this thread; return what they left, and where a state broke (-1 for nowhere)."""
     hours = columns.weather.shape[1]
@@ -198,7 +198,7 @@ def _march_block(
         Air(air.on, air.depth_m, air.air_mol_s),
         Told(books, records, snapshots),
         grid.layer_at(NEAR_SURFACE_M),
-        still_stride_steps,
+        steady_stride_steps,
         columns.hour,
         until_hour,
     )  # fmt: skip
