@@ -166,6 +166,7 @@ def one_truth(index: int, factor: tuple[int, float], quick: bool) -> dict[str, A
         "arms": arms,
         "told": told,
         "sulphide": survey.sulphide_mg_l,
+        "members": QUICK_MEMBERS if quick else MEMBERS,
     }
 
 
