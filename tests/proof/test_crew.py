@@ -106,14 +106,14 @@ def truth(ours, rival):
     }
 
 
-def test_the_claim_is_met_only_with_no_more_losses_and_jobs_finished():
-    """Fewer days with as many losses meets it; a plan that never starts does not, though it saves visits."""
+def test_the_goal_is_met_only_with_no_more_losses_and_idle_plans_are_said():
+    """Fewer days with as many losses meets it; a plan that never starts saves visits, and that is said."""
     better = [truth((False, 3.0, 2), (False, 8.0, 9)) for _ in range(20)]
-    assert "**met**" in claim(better)[0]
+    assert "**goal met**" in claim(better)[0]
     idle = [truth((False, None, 1), (False, 8.0, 9)) for _ in range(20)]
-    assert "**not met**" in claim(idle)[0]
+    assert "never finished**" in claim(idle)[0]
     riskier = [*better[:-1], truth((True, 3.0, 2), (False, 8.0, 9))]
-    assert "**not met**" in claim(riskier)[0]
+    assert "**goal not met**" in claim(riskier)[0]
     middle, low, high = paired(riskier, "plan, with visits", "doubling from 15 min, gated", "lost")
     assert middle == pytest.approx(0.05)
     assert low <= middle <= high
