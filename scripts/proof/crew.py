@@ -195,8 +195,8 @@ def carry_out(pond: Pond, seed: int, limit_mg_l: float, orders: Orders, replan: 
     rung, called, number = 0, False, 0
     while at.pond.hour < end and (at.complete_hour < 0 or at.pond.hour < at.complete_hour + HOLD_H):
         number = 1 + (at.pond.hour - at.first_hour) // 24
-        asked = replan is not None and number in replan_days
-        ask = replan is not None and number + 1 in replan_days and at.complete_hour < 0
+        asked = replan is not None and _asks(number, orders, replan_days)
+        ask = replan is not None and _asks(number + 1, orders, replan_days) and at.complete_hour < 0
         rung, called = live_day(at, orders, rung, called, asked, ask)
         if replan is not None and ask and at.complete_hour < 0 and at.pond.hour < end:
             new = replan(at, number + 1)
@@ -204,6 +204,12 @@ def carry_out(pond: Pond, seed: int, limit_mg_l: float, orders: Orders, replan: 
                 orders, rung, called = new, 0, False
                 at.hours(next_clock(at.pond.hour, orders.clock_h) + 24 * orders.wait_d)
     return at
+
+
+def _asks(number: int, orders: Orders, replan_days: tuple[int, ...]) -> bool:
+    """Return whether the planner is asked on a day: on its days, and every third day while a card says to wait."""
+    later = number - max(replan_days, default=0)
+    return number in replan_days or (bool(replan_days) and orders.no_start and later > 0 and later % 3 == 0)
 
 
 def live_day(

@@ -175,7 +175,8 @@ def page(results: dict[str, Any]) -> str:
         "hours), the same readings and one stop rule (shut off under 4.0 mg/L at 2 ft, or at a smell). A job is lost "
         "when the refuge is gone for over an hour between the first run and three days after completion; days count "
         "from the first run to the second good dawn, 21 where a job never finished; the last visit proves it. "
-        "A plan whose card says not to start is not started. The planner sees only what the crew read; here it had "
+        "A plan whose card says not to start is not started; the planner is asked again on days 2, 4 and 7, and every "
+        "third day after while its card says to wait. It sees only what the crew read; here it had "
         f"{truths[0]['members']} simulated ponds and at most 12 candidates.",
         "",
         "Goal: against gated doubling, no more losses and fewer days or visits (paired differences, the plan with "

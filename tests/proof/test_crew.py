@@ -86,6 +86,19 @@ def test_a_card_that_says_no_is_not_started(pond):
     assert at.runs[0][:2] == (at.first_hour + 72, WHOLE_DAY_MIN)
 
 
+def test_a_card_that_says_wait_is_looked_at_again(pond):
+    """After the last day of re-planning the planner is asked every third day while its card says not to start."""
+    asked = []
+
+    def replan(at, day):
+        asked.append(day)
+        return at_once() if day == 13 else None
+
+    at = carry_out(pond, 2, 3.0, Orders("", (Step(60),), no_start=True), replan, (2, 4, 7))
+    assert asked == [2, 4, 7, 10, 13]
+    assert at.visits >= 5
+
+
 def test_the_oracle_has_the_customs_to_choose_from():
     """Among what the oracle tries are 24 h at once and both doublings."""
     ladders = [tuple(step.minutes for step in orders.steps) for orders in oracle_set()]
