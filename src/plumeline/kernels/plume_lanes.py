@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
-from plumeline.kernels.jit import fast_kernel, kernel, vector_kernel
+from plumeline.kernels.jit import fast_kernel, kernel, merged_kernel, vector_kernel
 from plumeline.kernels.lane_relations import (
     density_chen_millero_1986,
     solubility_nitrogen_hamme_emerson_2004,
@@ -225,7 +225,7 @@ def begin_plume(
     enter_layer(rising, interface_depth_m, lane, k)
 
 
-@fast_kernel
+@merged_kernel
 def enter_layer(rising: Rising, interface_depth_m: Array, lane: int, layer: int) -> None:
     """Let a plume stand in a layer."""
     rising.counters[LAYER, lane] = layer
@@ -234,7 +234,7 @@ def enter_layer(rising: Rising, interface_depth_m: Array, lane: int, layer: int)
         rising.around[i, lane] = rising.ambient[i, layer, lane]
 
 
-@fast_kernel
+@merged_kernel
 def settle_step(rising: Rising, interface_depth_m: Array, lane: int) -> int:
     """Take or refuse one member's step; return 0 while its plume rises, 1 where it stalls, 2 at the surface."""
     fluxes, ahead, place, counters = rising.fluxes, rising.ahead, rising.place, rising.counters
@@ -331,7 +331,7 @@ def go_on(rising: Rising, interface_depth_m: Array, parameters: Array, lane: int
         )
 
 
-@fast_kernel
+@merged_kernel
 def rise_together(rising: Rising, parameters: Array, thickness_m: float) -> int:
     """Take one step of every plume into `ahead`; return how many rise."""
     fill_solubility(rising.fluxes, rising.solubility)

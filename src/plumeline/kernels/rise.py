@@ -30,7 +30,7 @@ GAS_CONSTANT = 8.314462618
 GRAVITY_M_S2 = 9.80665
 PRESSURE_PER_METRE_PA = 1000.0 * GRAVITY_M_S2
 STALL_VELOCITY_M_S = 0.002
-STEP_SHARE = 0.25  # of the length over which flow or momentum would double or vanish
+STEP_SHARE = 0.5  # of the length over which flow or momentum would double or vanish
 
 # Columns of the water around: value at the top of the segment, then its slope with depth.
 TEMPERATURE, SALINITY, OXYGEN, NITROGEN, DENSITY = 0, 2, 4, 6, 8
