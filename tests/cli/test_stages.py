@@ -141,7 +141,7 @@ def test_the_walk_over_keys_would_notice_a_missing_unit():
 def test_every_notice_is_printed_with_its_severity(run, command):
     """What JSON holds as notices stands in the table's text too, the gravest first."""
     notices = json.loads(run(command, DEMO, "--json")[1])["notices"]
-    text = words_of(run(command, DEMO)[1])
+    text = words_of(run(command, DEMO, "--units", "si")[1])  # JSON is always SI
     assert notices
     places = [text.index(f"{item['severity'].capitalize()}: {item['text']}"[:60]) for item in notices]
     assert places == sorted(places)
