@@ -29,7 +29,9 @@ def startup_blocks(found: StartUp, units: System) -> list[str]:
         blocks.append(_measures(found, units))
     blocks += [_water(found, units), _comparisons(found, units)]
     if found.bound_by:
-        rows = [(limit, f"{count} simulated ponds") for limit, count in found.bound_by]
+        rows = [
+            (limit, f"{count} simulated pond{'' if count == 1 else 's'}") for limit, count in found.bound_by
+        ]
         blocks.append(listing(rows, title="What took the refuge"))
     if found.readings_value or found.one_more_visit:
         blocks.append(_values(found, units))

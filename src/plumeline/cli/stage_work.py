@@ -28,6 +28,7 @@ from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Diffuser, Job
 from plumeline.notices import Notice, note
 from plumeline.stages.air import air as air_stage
+from plumeline.stages.column import believed
 from plumeline.stages.plan import all_notices, start_up_of
 from plumeline.stages.reading import reading as reading_stage
 from plumeline.stages.sizing import Sized, sizing
@@ -141,7 +142,7 @@ def startup(args: argparse.Namespace) -> int:
     outage_d = 0 if args.outage is None else max(1, round(args.outage.value))
     with Progress(quiet=args.json) as progress:
         basin, sized = sized_pond(asked, progress)
-        water = reading_stage(asked.job, basin)
+        water = reading_stage(believed(asked.job), basin)
         found = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress, outage_d=outage_d)
     if args.ics:
         write_calendar(Path(args.ics), asked.job, found)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from plumeline.job.document import Job
 from plumeline.notices import Notice, Severity
 from plumeline.stages.air import AirResult
+from plumeline.stages.column import believed
 from plumeline.stages.layout import Layout
 from plumeline.stages.plume import PlumeResult
 from plumeline.stages.reading import Reading, reading
@@ -90,7 +91,7 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet) -> Plan:
     progress("surveying the basin", 0.0)
     basin = survey(job, seed)
     progress("reading the water", 0.0)
-    water = reading(job, basin)
+    water = reading(believed(job), basin)
     progress("placing diffusers and solving the air line", 0.0)
     sized = sizing(job, basin, seed=seed)
     plan = start_up_of(job, basin, sized, seed=seed, progress=progress)

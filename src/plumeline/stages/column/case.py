@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.job.document import Bottle, Job, OxygenReading, Profile, ProfilePoint
+from plumeline.job.document import AirRun, Bottle, Job, OxygenReading, Profile, ProfilePoint
 from plumeline.notices import Notice, note
 from plumeline.stages.column.doubts import LAYERED_DEGC, Doubts, doubts_of
 from plumeline.stages.column.evidence import Evidence, evidence_of
@@ -25,6 +26,7 @@ Array = NDArray[np.float64]
 Reading = Profile | OxygenReading
 
 OLDEST_D = 21.0  # before the latest reading; what was read earlier tells little of today
+SAME_WATER_D = 2.0  # within which profiles before any air tell of one water: judgement
 OVER_MG_L, UNDER_MG_L = 7.0, 0.3
 
 
@@ -85,7 +87,10 @@ def case_of(
     end_hour = max(hour_of(end) for end in ends)
     looks = _kept(looks_of(job, readings, bottles, start), doubts)
     looks = replace(looks, hour=np.minimum(looks.hour, end_hour))
-    water = water_read(_mended(layered[0], doubts, layered), grid)
+    still = _still(layered, runs)
+    water = water_read(
+        _mended(layered[0], doubts, layered), grid, [_mended(item, doubts, layered) for item in still[1:]]
+    )
     base = weather_base(
         job, start, end_hour + horizon_hours, float(water.temperature_degc[0]), float(grid.area_m2[0])
     )
@@ -96,6 +101,30 @@ def case_of(
     smell = water_now.smell if not looks.of(Kind.SULPHIDE).any() else None
     said = (*base.notices, *notices, *assumed, *left_out)
     return Case(lead, evidence_of(looks, job.fish, smell, limits), water_now, tuple(doubts.notices), said)
+
+
+def _still(layered: Sequence[Profile], runs: Sequence[AirRun]) -> list[Profile]:
+    """Return the first profile and those read soon after it, before any air has run: they are of the same water."""
+    first = layered[0].time
+    until = min((run.start for run in runs), default=first + timedelta(days=SAME_WATER_D))
+    last = min(until, first + timedelta(days=SAME_WATER_D))
+    return [layered[0], *(item for item in layered[1:] if item.time <= last)]
+
+
+def believed(job: Job) -> Job:
+    """Return the job without the profiles whose oxygen is left out, while one that is believed remains.
+
+    What tells of the water as it stands must not rest on a meter that the ponds were not held against.
+    """
+    every: list[Reading] = sorted([*job.profiles, *job.oxygen_readings], key=lambda item: item.time)
+    if not every:
+        return job
+    doubts = doubts_of(job, every, runs_of(job)[0])
+    skipped = [item for item in job.profiles if doubts.skips(item, Kind.OXYGEN)]
+    if not skipped or len(skipped) == len(job.profiles):
+        return job
+    kept = tuple(item for item in job.observations if not any(item is bad for bad in skipped))
+    return job.model_copy(update={"observations": kept})
 
 
 def _kept(looks: Looks, doubts: Doubts) -> Looks:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -143,14 +143,35 @@ def _with_oxygen(
     return found
 
 
-def water_read(profile: Profile, grid: Grid) -> WaterRead:
-    """Lay a profile on the layers and say what was not read."""
+def _reader(profiles: Sequence[Profile], value: Callable[[ProfilePoint], float | None]) -> Profile:
+    """Return the first profile that read a quantity; the first of all where none did."""
+    return next(
+        (item for item in profiles if any(value(point) is not None for point in item.points)), profiles[0]
+    )
+
+
+def water_read(profile: Profile, grid: Grid, others: Sequence[Profile] = ()) -> WaterRead:
+    """Lay a profile on the layers and say what was not read.
+
+    Args:
+        profile: the profile: its temperature and oxygen, and all else that it read.
+        grid: the layers.
+        others: profiles of the same water, the nearest first: chemistry that the first did not read is theirs.
+    """
+    every = (profile, *others)
     oxygen = _along(profile, grid, lambda p: p.do_mg_l)
-    conductivity = _along(profile, grid, lambda p: p.conductivity_us_cm)
-    alkalinity = _along(profile, grid, lambda p: p.alkalinity_mg_l)
-    ph = _with_oxygen(profile, grid, lambda p: p.ph)
-    ammonia = _with_oxygen(profile, grid, lambda p: p.ammonia_mg_l, aerobic_fraction=AEROBIC_AMMONIA_FRACTION)
-    sulphide = _with_oxygen(profile, grid, lambda p: p.sulphide_mg_l, aerobic_fraction=0.0)
+    by_salt = _reader(every, lambda p: p.conductivity_us_cm)
+    by_alkalinity = _reader(every, lambda p: p.alkalinity_mg_l)
+    by_ph = _reader(every, lambda p: p.ph)
+    by_ammonia = _reader(every, lambda p: p.ammonia_mg_l)
+    by_sulphide = _reader(every, lambda p: p.sulphide_mg_l)
+    conductivity = _along(by_salt, grid, lambda p: p.conductivity_us_cm)
+    alkalinity = _along(by_alkalinity, grid, lambda p: p.alkalinity_mg_l)
+    ph = _with_oxygen(by_ph, grid, lambda p: p.ph)
+    ammonia = _with_oxygen(
+        by_ammonia, grid, lambda p: p.ammonia_mg_l, aerobic_fraction=AEROBIC_AMMONIA_FRACTION
+    )
+    sulphide = _with_oxygen(by_sulphide, grid, lambda p: p.sulphide_mg_l, aerobic_fraction=0.0)
     assumed: list[str] = []
     if np.isnan(conductivity).all():
         salinity = np.full(grid.layers, DEFAULT_SALINITY_G_KG)
@@ -165,14 +186,17 @@ def water_read(profile: Profile, grid: Grid) -> WaterRead:
             assumed.append(f"{name} drawn from the table of priors (not read)")
     rise = _rise(grid, oxygen)
     order = {SmellStrength.NONE: 0, SmellStrength.FAINT: 1, SmellStrength.STRONG: 2}
-    smells = [point.smell for point in profile.points if point.smell is not None]
+    by_smell = next(
+        (item for item in every if any(point.smell is not None for point in item.points)), profile
+    )
+    smells = [point.smell for point in by_smell.points if point.smell is not None]
     return WaterRead(
         _along(profile, grid, lambda p: p.temperature_degc),
         oxygen,
         _reduced(oxygen),
         rise,
-        _rise_to(profile, grid, rise, lambda p: p.ammonia_mg_l),
-        _rise_to(profile, grid, rise, lambda p: p.sulphide_mg_l),
+        _rise_to(by_ammonia, grid, rise, lambda p: p.ammonia_mg_l),
+        _rise_to(by_sulphide, grid, rise, lambda p: p.sulphide_mg_l),
         salinity,
         ph,
         alkalinity,

@@ -14,7 +14,15 @@ from numpy.typing import NDArray
 from plumeline.errors import ModelError
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column import Ensemble, PastAir, Refuge, draw_ensemble, make_grid, refuge_for
+from plumeline.stages.column import (
+    NEAR_SURFACE_M,
+    Ensemble,
+    PastAir,
+    Refuge,
+    draw_ensemble,
+    make_grid,
+    refuge_for,
+)
 from plumeline.stages.column.grid import Basin, Grid
 from plumeline.stages.plume import DiffuserAir
 from plumeline.stages.startup import notices as said
@@ -367,10 +375,17 @@ def earliest_hour(job: Job, ensemble: Ensemble) -> int:
 
 
 def _thermocline_m(scene: Scene) -> float:
-    """Return the depth of the steepest fall of temperature in the middle simulated pond at the reading."""
+    """Return the depth of the steepest fall of temperature in the middle simulated pond at the reading.
+
+    Below the depth that the crew reads first: the day's own warm skin above it is gone by dusk.
+    """
     columns = scene.ensemble.columns
     middle = np.median(columns.state[ix.TEMPERATURE], axis=1)
-    return float(columns.grid.interface_depth_m[1 + int(np.argmax(-np.diff(middle)))])
+    fall = -np.diff(middle)
+    under = columns.grid.interface_depth_m[1 : 1 + len(fall)] > NEAR_SURFACE_M
+    if under.any():
+        fall = np.where(under, fall, -np.inf)
+    return float(columns.grid.interface_depth_m[1 + int(np.argmax(fall))])
 
 
 def _assumptions(scene: Scene, known: _Known) -> tuple[str, ...]:
