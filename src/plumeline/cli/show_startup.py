@@ -124,7 +124,7 @@ def _days(found: StartUp) -> str:
     heads = (
         "day", "date", "start", "run", "open", "by", "turn-\novers", "lost their\nrefuge", "upper\n95 %", "",
     )  # fmt: skip
-    title = "Days: by visit, or by the card, which is carried out blindly; firm for two days"
+    title = "Days: by visit, or by the card, for which nobody need come to read; firm for two days"
     return table(heads, rows, align="rlrrllrrrl", title=title)
 
 
@@ -170,7 +170,7 @@ def _values(found: StartUp, units: System) -> str:
     ]
     members = found.readings_value[0].members if found.readings_value else 0
     more = found.one_more_visit
-    if more is not None:
+    if more is not None and (more.days_saved_d > 0.0 or more.lost_with_count < more.lost_without_count):
         members = members or more.members
         rows.append(
             (

@@ -20,6 +20,8 @@ WAITS_D = (3, 7, 14)
 FRONT_DROP_K = 4.0
 """A day whose mean air temperature is so far under that of the three days before it brings a front (judgement)."""
 FRONT_LONGEST_D = 10
+LEAST_FRONTS = 20
+"""Members with a front under which a count of losses says nothing."""
 
 
 def front_day(scene: Scene, member: Ints) -> Ints:
@@ -83,8 +85,10 @@ def _later(
 def _after_front(
     scene: Scene, best: Schedule, member: Ints, table: StopTable, tally: Tally
 ) -> Waiting | None:
-    """Return the schedule begun in each member on the day after its own first front."""
+    """Return the schedule begun in each member on the day after its own first front; None where few have one."""
     day = front_day(scene, member)
+    if (day >= 0).sum() < LEAST_FRONTS:
+        return None
     outcomes: list[Outcome] = []
     stills: list[Outcome] = []
     lost, first = 0, 0

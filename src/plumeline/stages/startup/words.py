@@ -44,9 +44,9 @@ def stop_words(job: Job, crew: Crew, deepest_m: float, limit_mg_l: float) -> tup
     away_m = round(2.0 * deepest_m)
     return (
         f"Who: whoever stands in for the visit, from the start of the run to its end or to {crew.last_hour_h:.0f}:00, "
-        "with a meter set in air that morning.",
-        f"Where: at {both(NEAR_SURFACE_M, 'm')} and at the bottom, in two places at least {both(away_m, 'm')} (two "
-        "depths) away from the boils; the lower of the two readings counts.",
+        "with a meter set in air that morning. On a day by the card it holds for whoever happens to be there.",
+        f"Where: {both(NEAR_SURFACE_M, 'm')} down, in two places at least {both(away_m, 'm')} (two depths) away from "
+        "the boils; the lower of the two counts. A reading at the bottom tells how far the mixing is.",
         "When: before the start, then every hour. Under the reading of that hour, and at least 0.5 mg/L lower than "
         "before the start: compressor off, valves stay.",
         f"Why so high over the limit of {limit_mg_l:g} mg/L: oxygen goes on falling after shut-off, to the low "
