@@ -124,7 +124,7 @@ def _days(found: StartUp) -> str:
     heads = (
         "day", "date", "start", "run", "open", "by", "turn-\novers", "lost their\nrefuge", "upper\n95 %", "",
     )  # fmt: skip
-    title = "Days: by visit, or by the card, for which nobody need come to read; firm for two days"
+    title = "Days: by visit, or by the card (nobody need come to read); firm for two days"
     return table(heads, rows, align="rlrrllrrrl", title=title)
 
 
