@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
 import pytest
+from tests.cli.field import HEAD
 
 from plumeline.cli import main
 
@@ -77,3 +79,27 @@ def _small(monkeypatch) -> None:
     monkeypatch.setattr(plan, "startup", partial(stage.startup, search_members=16, fresh_members=24))
     monkeypatch.setattr(stage, "draw_ensemble", partial(stage.draw_ensemble, most_tries=64))
     monkeypatch.setattr(stage, "candidates", two)
+
+
+@pytest.fixture(name="pond")
+def _pond(ten) -> Path:
+    """Return the ten answers with the reading taken out: each test brings its own profile."""
+    path = ten / "job.toml"
+    text = path.read_text(encoding="utf-8")
+    begin, end = text.index("[reading]"), text.index("[air]")
+    path.write_text(text[:begin] + text[end:], encoding="utf-8")
+    return ten
+
+
+@pytest.fixture(name="told")
+def _told(run, pond):
+    """Return a function that writes the profile, runs a command with --json and gives its document."""
+
+    def told(command, profile, *words, date="2026-08-11", code=0):
+        (pond / "profiles.csv").write_text(HEAD + profile, encoding="utf-8")
+        done, out, err = run(*command.split(), str(pond), "--date", date, "--json", *words)
+        assert done == code, err
+        assert "Traceback" not in err
+        return json.loads(out) if code == 0 else err
+
+    return told

@@ -3,55 +3,9 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 
 import pytest
-
-HEAD = "time,depth_m,temperature_degc,do_mg_l,ph,alkalinity_mg_l,ammonia_mg_l,sulphide_mg_l\n"
-DEPTHS_M = (0.3, 1.0, 1.5, 2.0, 3.0, 4.0)
-WARMTH_DEGC = (28.0, 27.6, 26.0, 22.0, 18.0, 17.0)
-OXYGEN_MG_L = (8.0, 7.6, 6.0, 2.5, 0.1, 0.1)
-
-
-def rows(time, do_mg_l=OXYGEN_MG_L, warmth_degc=WARMTH_DEGC, depths_m=DEPTHS_M, more=",,,"):
-    """Return rows of a profile at one time."""
-    return "".join(
-        f"{time},{z},{t},{o},{more}\n" for z, t, o in zip(depths_m, warmth_degc, do_mg_l, strict=True)
-    )
-
-
-@pytest.fixture(name="pond")
-def _pond(ten) -> Path:
-    """Return the ten answers with the reading taken out: each test brings its own profile."""
-    path = ten / "job.toml"
-    text = path.read_text(encoding="utf-8")
-    begin, end = text.index("[reading]"), text.index("[air]")
-    path.write_text(text[:begin] + text[end:], encoding="utf-8")
-    return ten
-
-
-@pytest.fixture(name="told")
-def _told(run, pond):
-    """Return a function that writes the profile, runs a command with --json and gives its document."""
-
-    def told(command, profile, *words, date="2026-08-11", code=0):
-        (pond / "profiles.csv").write_text(HEAD + profile, encoding="utf-8")
-        done, out, err = run(*command.split(), str(pond), "--date", date, "--json", *words)
-        assert done == code, err
-        assert "Traceback" not in err
-        return json.loads(out) if code == 0 else err
-
-    return told
-
-
-def codes(document):
-    """Return the codes of a document's notices."""
-    return {notice["code"] for notice in document["notices"]}
-
-
-def words_of(document, code):
-    """Return the words of the notices of one code."""
-    return " ".join(notice["text"] for notice in document["notices"] if notice["code"] == code)
+from tests.cli.field import DEPTHS_M, OXYGEN_MG_L, WARMTH_DEGC, codes, rows, words_of
 
 
 def test_a_profile_read_at_noon_only_asks_for_dawn(told):

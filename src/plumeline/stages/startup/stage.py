@@ -162,7 +162,7 @@ def startup(
     side_d = 0 if brief else max(WAITS_D) + 5
     scene = known.scene(known.draw(search_members, seed, side_d), seed)
     scene, still_dawn = _without_air(scene)
-    asked = schedules or _candidates(known, scene)
+    asked = schedules or _candidates(known)
     found = search(scene, asked, known.promise, progress, seed=seed, tally=tally, refine=schedules is None)
     fresh_seed = seed + FRESH_SEED_STEP
     fresh = known.scene(known.draw(fresh_members, fresh_seed, 1, like=scene.ensemble), fresh_seed)
@@ -221,7 +221,7 @@ def startup(
         readings_value=() if brief else more.readings(still_dawn, thermocline_m),
         one_more_visit=None if brief else visit_value(scene, found.best, found.order[:SIDE_MEMBERS], table, tally),
         measures=words.measures(job, fresh, final.outcome.first_hour, days, thermocline_m, deepest_m),
-        stop_words=words.stop_words(job, known.crew, deepest_m, known.refuge.limits.oxygen_mg_l),
+        stop_words=words.stop_words(known.crew, deepest_m, known.refuge.limits.oxygen_mg_l),
         emergency=words.EMERGENCY if failing else (),
         changes=() if brief else more.changes(),
         kept_running=() if brief else more.running(),
@@ -296,7 +296,7 @@ def _without_air(scene: Scene) -> tuple[Scene, NDArray[np.float64]]:
     return replace(scene, clock_stop_mg_l=clock_stops(scene, run.records)), dawn
 
 
-def _candidates(known: _Known, scene: Scene) -> tuple[Schedule, ...]:
+def _candidates(known: _Known) -> tuple[Schedule, ...]:
     """Return the families, and where air has run before, how that may go on."""
     depths = tuple(float(d) for d in known.running.depth_m)
     found = candidates(known.horizon_d, known.crew, depths)
@@ -306,7 +306,6 @@ def _candidates(known: _Known, scene: Scene) -> tuple[Schedule, ...]:
             float(last.start.astimezone(ZoneInfo(known.job.site.time_zone)).hour)
         )
         found += continued(min(int(last.minutes), 1380), float(clock), known.horizon_d)
-    del scene
     return tuple(dict.fromkeys(found))
 
 

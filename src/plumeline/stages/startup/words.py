@@ -31,16 +31,14 @@ NO_OXYGEN = (
 )
 
 
-def stop_words(job: Job, crew: Crew, deepest_m: float, limit_mg_l: float) -> tuple[str, ...]:
+def stop_words(crew: Crew, deepest_m: float, limit_mg_l: float) -> tuple[str, ...]:
     """Return how the stop rule is carried out.
 
     Args:
-        job: the job.
         crew: when somebody can come.
         deepest_m: depth of the deepest diffuser [m].
         limit_mg_l: the fish's oxygen limit.
     """
-    del job
     away_m = round(2.0 * deepest_m)
     return (
         f"Who: whoever stands in for the visit, from the start of the run to its end or to {crew.last_hour_h:.0f}:00, "
