@@ -46,6 +46,7 @@ MAY_BE_BELOW_ZERO = {
     "oxygen_transfer_rate_asce_2006",  # water above saturation
     "carbonate_alkalinity_stumm_morgan_1996",  # hydroxide beyond the alkalinity
     "yearly_wave_carslaw_1959",  # a winter of frost
+    "leak_flow_clapeyron_1834",  # warmed by more than it lost
 }
 """Relations whose value may be negative; all others may not."""
 
@@ -101,6 +102,10 @@ MONOTONE = [
     ("light_limitation_jassby_1976", "light_umol_m2_s", UP, (0.0, 500.0)),
     ("oxygen_limitation_monod_1949", "do_mg_l", UP, None),
     ("reacted_second_order", "do_mg_l", UP, None),
+    ("leak_flow_clapeyron_1834", "end_pressure_pa", DOWN, None),
+    ("condensate_ashrae_2021", "intake_humidity_fraction", UP, None),
+    ("condensate_ashrae_2021", "line_temperature_degc", DOWN, None),
+    ("condensate_ashrae_2021", "line_pressure_pa", UP, None),
 ]
 
 
