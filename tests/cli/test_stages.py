@@ -257,6 +257,7 @@ def test_new_writes_a_folder_that_check_asks_to_fill(run, tmp_path):
         "weather.csv",
         "readings.csv",
         "runs.csv",
+        "route.csv",
     } == names
     assert all(name in out for name in names)
     code, out, err = run("check", str(folder))

@@ -14,7 +14,7 @@ from plumeline.files.ten_answers import EXAMPLES
 DAY = date(2026, 8, 11)
 FILES = (
     "job.toml", "outline.geojson", "soundings.csv", "profiles.csv", "bottle.csv", "weather.csv", "readings.csv",
-    "runs.csv",
+    "runs.csv", "route.csv",
 )  # fmt: skip
 ANSWERS = {
     "site.latitude_longitude_elevation": '"35.8652, -79.5631, 680 ft"',
@@ -43,7 +43,7 @@ def fill(folder, answers):
 
 
 def test_it_writes_every_file_commented(tmp_path):
-    """Eight files, each with words on how to fill it."""
+    """Nine files, each with words on how to fill it."""
     assert write_new(tmp_path / "pond") == FILES
     for name in FILES:
         text = (tmp_path / "pond" / name).read_text(encoding="utf-8")
@@ -99,6 +99,7 @@ def test_the_example_rows_of_the_tables_load(tmp_path, name):
         example.replace("T10:30,0.3,", "T10:30,4.0,")
         .replace("T10:00,", "T11:00,")
         .replace("T11:15,", "T12:15,")
+        .replace("60,690,", "120,688,")
     )
     path.write_text("\n".join([lines[-1], example, second]) + "\n", encoding="utf-8")
     assert check_job(tmp_path / "pond").faults == ()

@@ -145,6 +145,60 @@ def compressors(draw):
     )
 
 
+hold_tests = st.builds(
+    d.HoldTest,
+    start_pressure_pa=number(2e3, 1e5),
+    end_pressure_pa=number(0, 1e3),
+    minutes=positive,
+    temperature_degc=number(-40, 60),
+    end_temperature_degc=maybe(number(-40, 60)),
+)
+open_end_tests = st.builds(
+    d.OpenEndTest,
+    air_m3_s=number(1e-5, 1e-2),
+    inlet_pressure_pa=positive,
+    temperature_degc=number(-40, 120),
+    gauge_error_pa=maybe(positive),
+    flow_error_fraction=number(1e-3, 0.5),
+)
+old_pipes = st.builds(
+    d.OldPipe,
+    length_m=positive,
+    print_line=st.just("") | words,
+    nominal=st.sampled_from(["", "3/4 in", "1 in"]),
+    material=st.sampled_from(["", "polyethylene", "pvc"]),
+    cover_m=number(0, 3),
+    hold_test=maybe(hold_tests),
+    open_end_test=maybe(open_end_tests),
+)
+trenches = st.builds(
+    d.Trench,
+    width_m=positive,
+    frost_depth_m=maybe(number(0, 3)),
+    water_elevation_m=maybe(number(-400, 900)),
+    locate_ticket=st.just("") | words,
+    ticket_expires=maybe(st.dates()),
+    private_lines_located=st.sampled_from(d.Answer),
+    dig_date=maybe(st.dates()),
+)
+
+
+@st.composite
+def routes(draw):
+    """Return routes of two stations or more, from the compressor on, or none."""
+    stations = sorted(draw(st.lists(number(0, 900), max_size=5, unique=True)))
+    return tuple(
+        d.RoutePoint(
+            station_m=station,
+            elevation_m=draw(number(-450, 5000)),
+            cover_m=draw(maybe(number(0, 5))),
+            soil=draw(st.just("") | words),
+            crossing=draw(st.just("") | words),
+        )
+        for station in (stations if len(stations) > 1 else [])
+    )
+
+
 airs = st.builds(
     d.AirSystem,
     compressor=maybe(compressors()),
@@ -162,6 +216,8 @@ airs = st.builds(
     intake_temperature_degc=maybe(number(-20, 50)),
     soil_temperature_degc=maybe(number(-20, 50)),
     roughness_m=number(0, 1e-3),
+    intake_humidity_fraction=maybe(number(0, 1)),
+    old_pipe=maybe(old_pipes),
 )
 rings = st.lists(st.lists(places, min_size=3, max_size=4).map(tuple), max_size=2).map(tuple)
 wishes = st.builds(
@@ -336,6 +392,8 @@ plain_jobs = st.builds(
     fish=fishes,
     power=powers,
     air=airs,
+    trench=trenches,
+    route=routes(),
     prices=prices,
     wishes=wishes,
     attendance=attendances,

@@ -10,7 +10,11 @@ from itertools import pairwise
 
 from plumeline.files.findings import Findings, near
 from plumeline.files.toml_values import JOB_FILE
-from plumeline.job.document import AirSystem, Compressor, Diffuser, PipeSegment
+from plumeline.job.document import AirSystem, Compressor, Diffuser, OldPipe, PipeSegment
+from plumeline.sources import read_table
+
+OLD_PIPE = "old-pipe"
+"""Name of a piece of trunk that is the pipe in the ground."""
 
 
 @cache
@@ -22,7 +26,9 @@ def pipe_names() -> tuple[str, ...]:
 
 def check_air(air: AirSystem, findings: Findings) -> None:
     """Add faults on the air system."""
-    check_trunk(air.trunk, "air.trunk", findings)
+    check_trunk(air.trunk, "air.trunk", findings, old_pipe=air.old_pipe is not None)
+    if air.old_pipe is not None:
+        check_old_pipe(air.old_pipe, air.trunk, findings)
     check_diffusers(air.diffusers, "air.diffusers", findings)
     _check_pipe(air.branch_pipe, "air.branch_pipe", findings)
     if air.compressor is not None:
@@ -37,15 +43,60 @@ def check_air(air: AirSystem, findings: Findings) -> None:
             )
 
 
-def check_trunk(trunk: tuple[PipeSegment, ...], path: str, findings: Findings) -> None:
-    """Add faults on the pieces of the trunk: a pipe nobody knows, or neither name nor bore."""
+def check_trunk(
+    trunk: tuple[PipeSegment, ...], path: str, findings: Findings, *, old_pipe: bool = False
+) -> None:
+    """Add faults on the pieces of the trunk: a pipe nobody knows, or neither name nor bore.
+
+    Args:
+        trunk: the pieces.
+        path: where they stand.
+        findings: added to.
+        old_pipe: whether a pipe in the ground is described, which a piece may then be.
+    """
     for number, segment in enumerate(trunk, start=1):
         here = f"{path}[{number}]"
-        if segment.pipe:
+        if segment.pipe == OLD_PIPE:
+            if not old_pipe:
+                findings.fault(JOB_FILE, f"{here}.pipe", "names a pipe in the ground, and none is described.",
+                               "Describe it in [air.old_pipe], or name the pipe.")  # fmt: skip
+        elif segment.pipe:
             _check_pipe(segment.pipe, f"{here}.pipe", findings)
         elif segment.bore_m is None:
             remedy = 'Write pipe = "pe-3/4", or bore = "0.824 in".'
             findings.fault(JOB_FILE, here, "has neither pipe nor bore.", remedy)
+
+
+def check_old_pipe(old: OldPipe, trunk: tuple[PipeSegment, ...], findings: Findings) -> None:
+    """Add faults on a pipe in the ground: a size or material no table has, a hold test in which pressure rises."""
+    path = "air.old_pipe"
+    sizes = sorted({row["nominal"] for row in read_table("pipes")})
+    materials = [row["material"] for row in read_table("pipe_materials")]
+    for key, value, known in (("nominal", old.nominal, sizes), ("material", old.material, materials)):
+        if value and value not in known:
+            close = near(value, known)
+            hint = f'Did you mean "{close}"? ' if close else ""
+            words = f"{hint}Use one of: {', '.join(known)}; or leave it out."
+            findings.fault(JOB_FILE, f"{path}.{key}", f"{value!r} is not in the tables.", words)
+    hold = old.hold_test
+    if (
+        hold is not None
+        and hold.end_temperature_degc is None
+        and hold.end_pressure_pa > hold.start_pressure_pa
+    ):
+        findings.fault(
+            JOB_FILE,
+            f"{path}.hold_test",
+            "the pressure rises, which no shut pipe does.",
+            "Its air grew warmer, the readings are exchanged, or the valve lets by: shut it in until it has the "
+            "soil's temperature, then start the clock; or give end_temperature too.",
+        )
+    if trunk and not any(piece.pipe == OLD_PIPE for piece in trunk):
+        findings.caution(
+            "old-pipe-unused",
+            f'{JOB_FILE}: {path} is described, and no piece of air.trunk is pipe = "{OLD_PIPE}": it is proved, and '
+            "carries no air.",
+        )
 
 
 def check_diffusers(diffusers: tuple[Diffuser, ...], path: str, findings: Findings) -> None:

@@ -28,6 +28,8 @@ from plumeline.files.observations import (
 )
 from plumeline.files.outline_checks import are_swapped, check_outline, check_shape, place_xy
 from plumeline.files.readings import READINGS, RUNS, check_times, read_readings, read_runs
+from plumeline.files.route_in import FILE as ROUTE
+from plumeline.files.route_in import read_route
 from plumeline.files.short_reading import short_profile
 from plumeline.files.site_part import read_site, zone_of
 from plumeline.files.soundings import FILE as SOUNDINGS
@@ -157,12 +159,13 @@ class _Look:
         times = [(f"row {item.row}", item.observation.time) for item in visits]
         check_times(times, self.readings.name, day, self.today, findings)
         runs = self._runs(clock, day, sections)
+        route = read_route(self.folder / ROUTE, sections.get("air"), findings)
         if whole:
             report_empty(part, self.folder, observations, findings, pond_needed=self.pond_needed)
         if findings.faults or site is None or day is None:
             return None
         sections |= {"site": site, "pond": pond, "observations": observations, "weather": weather}
-        sections["runs"] = runs
+        sections |= {"runs": runs, "route": route}
         return self._whole(part, day, sections)
 
     def _whole(self, part: TomlPart, day: date, sections: dict[str, Any]) -> Job | None:

@@ -27,15 +27,21 @@ from plumeline.job.document import (
     Power,
     Prices,
     Site,
+    Trench,
     Wishes,
 )
 
 SECTIONS: dict[str, type[BaseModel]] = {
-    "site": Site, "pond": Pond, "fish": Fish, "power": Power, "air": AirSystem, "prices": Prices,
-    "wishes": Wishes, "attendance": Attendance, "as_designed": AsDesigned, "as_built": AsBuilt,
+    "site": Site, "pond": Pond, "fish": Fish, "power": Power, "air": AirSystem, "trench": Trench,
+    "prices": Prices, "wishes": Wishes, "attendance": Attendance, "as_designed": AsDesigned, "as_built": AsBuilt,
 }  # fmt: skip
 TOP_KEYS = ("format", "id", "name", "date", "seed")
-NOT_IN_TOML = {"soundings": "soundings.csv", "observations": "profiles.csv", "weather": "weather.csv"}
+NOT_IN_TOML = {
+    "soundings": "soundings.csv",
+    "observations": "profiles.csv",
+    "weather": "weather.csv",
+    "route": "route.csv",
+}
 SHORT_FORMS = {"site": "latitude_longitude_elevation", "power": "volts_amps"}
 
 

@@ -170,6 +170,45 @@ class Compressor(Value):
     count: int = Field(default=1, ge=1, le=20)
 
 
+class HoldTest(Value):
+    """An old pipe pumped up, shut in and watched; gauge pressures."""
+
+    start_pressure_pa: Positive
+    end_pressure_pa: NotNegative
+    minutes: Positive
+    temperature_degc: float = Field(ge=-40.0, le=60.0)
+    """Of the pipe and its air as the clock starts: that of the soil, once it has been shut in for long."""
+    end_temperature_degc: float | None = Field(default=None, ge=-40.0, le=60.0)
+
+
+class OpenEndTest(Value):
+    """A known flow blown through an old pipe whose far end is open."""
+
+    air_m3_s: Positive
+    """Standard flow (68 °F, dry, 14.696 psia)."""
+    inlet_pressure_pa: Positive
+    temperature_degc: float = Field(ge=-40.0, le=120.0)
+    gauge_error_pa: Positive | None = None
+    """Standard error of the gauge; that of a plain gauge of the least span that holds the reading when None."""
+    flow_error_fraction: float = Field(default=0.05, gt=0.0, le=0.5)
+    """Standard error of the flow, as a part of it."""
+
+
+class OldPipe(Value):
+    """A pipe that is already in the ground: what its wall says, and what two tests say."""
+
+    length_m: Positive
+    print_line: str = ""
+    """As it stands on the wall, such as "3/4 IN SIDR 15 PE 100 PSI ASTM D2239"; it beats every test."""
+    nominal: str = ""
+    """Trade size where it is known, "3/4 in"."""
+    material: str = ""
+    """A word of sources/pipe_materials.csv where it is known."""
+    cover_m: NotNegative = 0.45
+    hold_test: HoldTest | None = None
+    open_end_test: OpenEndTest | None = None
+
+
 class AirSystem(Value):
     """What carries air from the power to the bubbles; empty parts are designed by the stages."""
 
@@ -191,6 +230,39 @@ class AirSystem(Value):
     intake_temperature_degc: float | None = None
     soil_temperature_degc: float | None = None
     roughness_m: NotNegative = 1.5e-6
+    intake_humidity_fraction: Fraction | None = None
+    """Relative humidity of the air where the compressor stands."""
+    old_pipe: OldPipe | None = None
+    """A pipe in the ground that is to be used: the pieces of trunk named "old-pipe", or the whole trunk."""
+
+
+class RoutePoint(Value):
+    """One station of the air line's route on land, from the compressor to the water's edge."""
+
+    station_m: NotNegative
+    """Distance from the compressor, along the trench."""
+    elevation_m: float = Field(ge=-450.0, le=5000.0)
+    """Of the ground."""
+    cover_m: float | None = Field(default=None, ge=0.0, le=5.0)
+    """Soil over the pipe from here to the next station; 0 lies on the ground."""
+    soil: str = ""
+    crossing: str = ""
+    """What the line crosses from here to the next station: a drive, a power line, a dam."""
+
+
+class Trench(Value):
+    """The digging: what was asked for before it, and when it is to be done."""
+
+    width_m: Positive = 0.15
+    frost_depth_m: NotNegative | None = None
+    water_elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
+    """Of the pond's water, on the levels of route.csv."""
+    locate_ticket: str = ""
+    """Number of the public utility-locate call."""
+    ticket_expires: date | None = None
+    private_lines_located: Answer = Answer.UNKNOWN
+    """Lines the public call does not mark (to a shed, irrigation, propane), found by a private locator."""
+    dig_date: date | None = None
 
 
 class Prices(Value):
@@ -369,12 +441,15 @@ class Job(Value):
     fish: Fish = Fish()
     power: Power = Power()
     air: AirSystem = AirSystem()
+    trench: Trench = Trench()
     prices: Prices = Prices()
     wishes: Wishes = Wishes()
     attendance: Attendance = Attendance()
     observations: tuple[Observation, ...] = ()
     runs: tuple[AirRun, ...] = ()
     """What air has run so far, in order of time."""
+    route: tuple[RoutePoint, ...] = ()
+    """The way of the air line on land, by rising station."""
     weather: tuple[WeatherHour, ...] = ()
     as_designed: AsDesigned | None = None
     as_built: AsBuilt | None = None
