@@ -9,13 +9,11 @@ from hypothesis import strategies as st
 
 from plumeline.errors import InputError
 from plumeline.stages.air.condensate import condensate_kg_d
+from plumeline.stages.air.pipe_classes import OTHER, believed_classes, known_classes, read_print_line
 from plumeline.stages.air.proving import (
-    OTHER,
-    believed_classes,
     bore_classes,
     gauge_error_pa,
     hold_test,
-    known_classes,
     leak_standard_m3_s,
     open_end_pressure_pa,
 )
@@ -167,3 +165,27 @@ def test_water_in_a_day_by_gauge_pressure():
     """2.6 scfm, 6 psig, 95 °F and 60 % drawn in, soil 60 °F: 1.74 kg a day (worked by hand)."""
     found = condensate_kg_d(2.6 * CFM_M3_S, 6.0 * PSI_PA, 35.0, 0.6, (60.0 - 32.0) / 1.8)
     assert found == pytest.approx(1.74, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("line", "names"),
+    [
+        ('3/4" SIDR-15 PE 4710 100 PSI @ 73F ASTM D2239 NSF-pw', {"pe-3/4"}),
+        ("3/4 IN SCH 40 PVC 1120 480 PSI ASTM D1785", {"pvc40-3/4"}),
+        ("1-1/4 IN IPS SDR 21 PVC 200 PSI ASTM D2241", {"pvc-sdr21-1-1/4"}),
+        ("1 IN CTS SDR 9 PE4710 ASTM D2737", {"pe-cts-dr9-1"}),
+        ("1 IPS DR 11 PE4710 ASTM D3035", {"pe-dr11-1"}),
+        ("1 1/4 INCH DR 9 HDPE ASTM D3035", {"pe-dr9-1-1/4"}),
+        ("PE 100 PSI NSF", set()),
+        ("6 IN SDR 35 ASTM D3034", set()),
+    ],
+)
+def test_a_print_line_names_its_pipe(line, names):
+    """Size, ratio and standard as the ASTM standards ask makers to print them (marking sections, from memory)."""
+    assert set(read_print_line(line)) == names
+
+
+def test_a_size_alone_leaves_many():
+    """ "3/4 in PE" may be any of the polyethylene standards."""
+    found = read_print_line("3/4 IN PE")
+    assert {"pe-3/4", "pe-dr11-3/4", "pe-cts-dr9-3/4"} <= set(found)

@@ -7,9 +7,7 @@ reads the gauge at the inlet. Neither beats the print line on the pipe's own wal
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +18,7 @@ from plumeline.science import air as air_science
 from plumeline.science import pipe as pipe_science
 from plumeline.science.air import STANDARD_PRESSURE_PA
 from plumeline.science.tightness import leak_flow_clapeyron_1834
-from plumeline.sources import read_table
+from plumeline.stages.air.pipe_classes import LEAST_BORE_M, MOST_BORE_M, OTHER, BoreClass, believed_classes
 from plumeline.stages.air.words import psi, psi_difference
 
 GAUGE_SPANS_PA = tuple(6894.757293168 * span for span in (1.0, 3.0, 5.0, 15.0, 30.0, 60.0, 100.0))
@@ -33,10 +31,6 @@ BORE_ERROR_FRACTION = 0.01
 """Spread of bores within one class: published averages of one size differ by 0.5 to 3 %."""
 FRICTION_ERROR_FRACTION, TRANSITION_ERROR_FRACTION = 0.03, 0.15
 """Standard error of the friction law, outside and inside Re 2,000 to 4,000 (where it is uncertain by 30 %)."""
-UNKNOWN_BORES_M = (0.68 * 0.0254, 0.89 * 0.0254)
-"""What is sold as 3/4 in, of a kind nobody knows."""
-UNKNOWN, OTHER = "unknown-3/4", "none-of-these"
-LEAST_BORE_M, MOST_BORE_M = 0.1 * 0.0254, 2.5 * 0.0254
 TEMPERATURE_ERROR_K = 0.5
 """Standard error of the change of temperature between two readings of a buried pipe: judgement."""
 
@@ -238,114 +232,6 @@ def trap_words(pressure_pa: float, temperature_degc: float, ambient_pressure_pa:
 
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class BoreClass:
-    """One kind of pipe that the old one may be."""
-
-    name: str
-    words: str
-    bore_m: float
-    low_bore_m: float
-    high_bore_m: float
-    """The bores it spans: one value, but for a pipe of unknown kind."""
-    material: str
-    nominal: str
-    rating_pa: float | None
-    """Least rating for water at 73 °F among the pipes of this bore; None where none is known."""
-    roughness_m: float
-    probability: float
-    """After the test; before it where none was made."""
-
-
-@cache
-def known_classes() -> tuple[BoreClass, ...]:
-    """Return the kinds of pipe of the tables, pipes of one bore in one, with their probability beforehand."""
-    standards = read_table("buried_pipes")
-    groups: dict[tuple[str, str, str], list[dict[str, str]]] = defaultdict(list)
-    for row in read_table("pipes"):
-        home = next((item["standard"] for item in standards if _belongs(row, item["standard"])), "")
-        if home:
-            groups[home, row["nominal"], row["bore_m"]].append(row)
-    sizes: dict[str, int] = defaultdict(int)
-    for home, _, _ in groups:
-        sizes[home] += 1
-    share = {row["standard"]: float(row["prior_weight_share"]) for row in standards}
-    words = {row["standard"]: row["words"] for row in standards}
-    found = [_class(rows, words[home], share[home] / sizes[home]) for (home, _, _), rows in groups.items()]
-    low, high = UNKNOWN_BORES_M
-    plain = replace(found[0], material="unknown", rating_pa=None, roughness_m=1.5e-6)
-    last = list(share)[-2:]
-    found.append(
-        replace(
-            plain,
-            name=UNKNOWN, words=words[last[0]], nominal="3/4 in", bore_m=math.sqrt(low * high), low_bore_m=low,
-            high_bore_m=high, probability=share[last[0]],
-        )
-    )  # fmt: skip
-    found.append(
-        replace(
-            plain,
-            name=OTHER, words=words[last[1]], nominal="", bore_m=math.sqrt(LEAST_BORE_M * MOST_BORE_M),
-            low_bore_m=LEAST_BORE_M, high_bore_m=MOST_BORE_M, probability=share[last[1]],
-        )
-    )  # fmt: skip
-    total = sum(item.probability for item in found)
-    return tuple(replace(item, probability=item.probability / total) for item in found)
-
-
-def _belongs(row: dict[str, str], standard: str) -> bool:
-    """Return whether a pipe of the table is of a standard, or of a material where no standard rules it."""
-    return row["standard"].startswith(standard) or row["material"] == standard
-
-
-def _class(rows: list[dict[str, str]], words: str, probability: float) -> BoreClass:
-    row = rows[0]
-    ratings = [float(item["rating_pa"]) for item in rows if item["rating_pa"]]
-    bore_m = float(row["bore_m"])
-    return BoreClass(
-        name=row["name"],
-        words=f"{row['nominal']} {words}",
-        bore_m=bore_m,
-        low_bore_m=bore_m,
-        high_bore_m=bore_m,
-        material=row["material"],
-        nominal=row["nominal"],
-        rating_pa=min(ratings) if ratings else None,
-        roughness_m=float(row["roughness_m"]),
-        probability=probability,
-    )
-
-
-def believed_classes(nominal: str = "", material: str = "") -> tuple[BoreClass, ...]:
-    """Return the kinds of pipe before a test, those that disagree with what is known left out.
-
-    Args:
-        nominal: its trade size where that is known, "3/4 in".
-        material: its material where that is known, a word of the table of materials.
-
-    Raises:
-        InputError: no pipe of the table agrees.
-    """
-    left = [
-        item
-        for item in known_classes()
-        if item.name == OTHER
-        or (
-            (not nominal or item.nominal == nominal)
-            and (not material or item.material in (material, "unknown"))
-        )
-    ]
-    if not any(item.name not in (OTHER, UNKNOWN) for item in left):
-        known = sorted({item.nominal for item in known_classes() if item.nominal})
-        raise InputError(
-            f"the table of pipes has no {material} pipe of {nominal or 'any size'}.",
-            remedy=f"Sizes are {', '.join(known)}; leave size or material open where they are not sure.",
-            place="air.old_pipe",
-        )
-    total = sum(item.probability for item in left)
-    return tuple(replace(item, probability=item.probability / total) for item in left)
 
 
 def open_end_pressure_pa(
