@@ -24,7 +24,7 @@ COMPOSED = {
     "g_m2", "g_m2_d", "g_m2_s", "g_m3_d", "g_m3_s", "mg_m3", "mg_l_d", "mg_l_h", "mg_l_s", "mg_mg_h",
     "l_mg", "j", "j_m2", "j_m3", "j_kg", "j_kg_k", "j_m3_k", "j_mol_k", "w_k", "w_m_k", "w_m2_k", "m_k_w",
     "m2_k_w", "m_k", "k_m", "degc_m", "hz", "rad", "kwh", "kwh_d", "n_m2", "m3_per_m", "per_kg",
-    "xy", "m4",
+    "xy", "m4", "pa2",
 }  # fmt: skip
 WORDS = {"volts", "amps", "hour", "hours", "minutes", "days"}
 """Units spelled out."""
@@ -37,7 +37,8 @@ COUNTS = {
     "first", "last", "i", "j", "k", "n", "width", "widths", "level", "page", "pages", "year", "month",
     "attempts", "draws", "trials", "order", "parent", "law", "limit", "most", "chunk", "chain", "substeps",
     "candidates", "tries", "tried", "lane", "top", "bottom", "plumes", "segment", "diffusers", "variable", "begin",
-    "bound", "rung", "visits", "end", "orders", "weekdays", "pilots", "item",
+    "bound", "rung", "visits", "end", "orders", "weekdays", "pilots", "item", "piece", "pieces", "node", "outlet",
+    "fittings", "leaks",
 }  # fmt: skip
 """Counts, indices and labels: whole numbers whose name begins or ends in one of these."""
 ALONE = {"ph", "lon", "lat", "x", "y", "xy", "places", "rings"}
@@ -60,7 +61,19 @@ MIXED = {
 }  # fmt: skip
 """Arrays whose columns have a unit each, named by the constants of their module."""
 
-MASKS = {"inside", "free", "covers", "lost", "other_lost", "on", "used", "censored", "wanted"}
+MASKS = {
+    "inside",
+    "free",
+    "covers",
+    "lost",
+    "other_lost",
+    "on",
+    "used",
+    "censored",
+    "wanted",
+    "live",
+    "closed",
+}
 """Arrays of yes and no."""
 
 EXCEPT = {

@@ -12,17 +12,11 @@ import fluids
 import numpy as np
 import pytest
 from scipy.optimize import brentq
+from tests.air_trees import manifold
+from tests.air_trees import solved as solved_arrays
 
-from plumeline.kernels.network import (
-    ALL_DEAD,
-    CHURCHILL,
-    COLEBROOK,
-    SOLVED,
-    Network,
-    chain_inlet_pressure,
-    solve_balanced,
-    solve_network,
-)
+from plumeline.kernels.network import CHURCHILL, COLEBROOK, piece_inlet_pressure
+from plumeline.kernels.network_newton import ALL_DEAD, SOLVED, solve_balanced
 from plumeline.science.air import GAS_CONSTANT_J_KG_K, viscosity_sutherland_1893
 
 PSI_PA = 6894.757293168
@@ -42,18 +36,15 @@ CURVE = [(0.0, 5.2), (5.0, 4.7), (10.0, 4.1), (15.0, 3.4), (20.0, 2.5)]
 def network(trunk, branches, outlets_psi, curve, kelvin, *, loss=(), library=False):
     """Return a network from feet, inches, psig and scfm."""
     parts = [trunk, *branches]
-    count = len(parts)
-    viscosity = LIBRARY_PA_S if library else viscosity_sutherland_1893(kelvin)
     around_pa = 101325.0 if library else SEA_LEVEL_PA
-    return Network(
+    return manifold(
+        np.array(outlets_psi) * PSI_PA + around_pa,
         length_m=np.array([part[0] * FOOT_M for part in parts]),
         bore_m=np.array([part[1] * INCH_M for part in parts]),
-        roughness_m=np.full(count, ROUGHNESS_M),
-        minor_loss_number=np.array([0.0, *(loss or [0.0] * len(branches))]),
-        temperature_k=np.full(count, kelvin),
-        viscosity_pa_s=np.full(count, viscosity),
-        chain_start=np.arange(count + 1),
-        outlet_pressure_pa=np.array(outlets_psi) * PSI_PA + around_pa,
+        roughness_m=ROUGHNESS_M,
+        loss_number=np.array([0.0, *(loss or [0.0] * len(branches))]),
+        temperature_k=kelvin,
+        viscosity_pa_s=LIBRARY_PA_S if library else viscosity_sutherland_1893(kelvin),
         curve_pressure_pa=np.array([point[0] for point in curve]) * PSI_PA,
         curve_mass_flow_kg_s=np.array([point[1] for point in curve]) * SCFM_KG_S,
         ambient_pressure_pa=around_pa,
@@ -64,11 +55,9 @@ def network(trunk, branches, outlets_psi, curve, kelvin, *, loss=(), library=Fal
 
 def solved(net):
     """Return gauge pressures at compressor and manifold [psi] and the flows [scfm]."""
-    flow_kg_s = np.zeros(len(net.outlet_pressure_pa))
-    state, compressor_pa, manifold_pa = solve_network(net, flow_kg_s)
+    state, outlet_kg_s, pressure_pa, _flow_kg_s = solved_arrays(net)
     assert state == SOLVED
-    gauges = (np.array([compressor_pa, manifold_pa]) - net.ambient_pressure_pa) / PSI_PA
-    return gauges, flow_kg_s / SCFM_KG_S
+    return (pressure_pa[:2] - net.ambient_pressure_pa) / PSI_PA, outlet_kg_s / SCFM_KG_S
 
 
 def heads(*feet, membrane_psi):
@@ -132,14 +121,17 @@ def test_coupled_network_with_open_valves():
 )  # fmt: skip
 def test_coupled_network_with_valves_set(weights, compressor_psi, manifold_psi, scfm):
     """Equal flows by valves, and each branch alone."""
-    net, port_pa = coupled(), np.zeros(3)
-    state, unit, compressor_pa, manifold_pa = solve_balanced(net, np.array(weights, float), port_pa)
+    net = coupled()
+    flow_kg_s, needed_pa = np.zeros(5), np.zeros(5)
+    state, unit = solve_balanced(net, np.array(weights, float), flow_kg_s, needed_pa)
+    compressor_pa, manifold_pa = needed_pa[:2]
     assert state == SOLVED
     assert unit / SCFM_KG_S == pytest.approx(scfm, abs=2e-4)
     assert (compressor_pa - SEA_LEVEL_PA) / PSI_PA == pytest.approx(compressor_psi, abs=1e-4)
     assert (manifold_pa - SEA_LEVEL_PA) / PSI_PA == pytest.approx(manifold_psi, abs=1e-4)
     if sum(weights) == 3:
-        burned = (manifold_pa - port_pa) / PSI_PA
+        port_pa = [piece_inlet_pressure(net, node, float(unit), float(needed_pa[node])) for node in (2, 3, 4)]
+        burned = (manifold_pa - np.array(port_pa)) / PSI_PA
         assert burned == pytest.approx([1.5096, 0.5482, 0.0], abs=2e-4)
 
 
@@ -160,7 +152,7 @@ def solved_apart(net):
         )
         flux = flow / (math.pi / 4.0 * bore**2)
         return flux**2 * net.gas_constant_j_kg_k * net.temperature_k[pipe], (
-            factor * net.length_m[pipe] / bore + net.minor_loss_number[pipe]
+            factor * net.length_m[pipe] / bore + net.loss_number[pipe]
         )
 
     def inlet(pipe, flow, outlet):
@@ -174,51 +166,49 @@ def solved_apart(net):
         return brentq(left_over, outlet, 50.0 * outlet, xtol=1e-9)
 
     def branch(pipe, manifold):
-        outlet = net.outlet_pressure_pa[pipe - 1]
+        outlet = net.outlet_pressure_pa[pipe - 2]
         if manifold <= outlet:
             return 0.0
         return brentq(lambda flow: inlet(pipe, flow, outlet) - manifold, 1e-12, 0.02, xtol=1e-16)
 
     def excess(manifold):
-        flow = sum(branch(pipe, manifold) for pipe in range(1, len(net.bore_m)))
-        gauge = inlet(0, flow, manifold) - net.ambient_pressure_pa
+        flow = sum(branch(pipe, manifold) for pipe in range(2, len(net.bore_m)))
+        gauge = inlet(1, flow, manifold) - net.ambient_pressure_pa
         return flow - np.interp(gauge, net.curve_pressure_pa, net.curve_mass_flow_kg_s)
 
     low = net.outlet_pressure_pa.min()
     manifold = brentq(excess, low, low + 6.0 * PSI_PA, xtol=1e-9)
-    return manifold, np.array([branch(pipe, manifold) for pipe in range(1, len(net.bore_m))])
+    return manifold, np.array([branch(pipe, manifold) for pipe in range(2, len(net.bore_m))])
 
 
 def test_a_solver_made_apart_gives_the_same():
     """scipy and fluids on the same equations: manifold to 1e-9 of itself, flows to 1e-7."""
     net = coupled()
     manifold_pa, flow_kg_s = solved_apart(net)
-    found_kg_s = np.zeros(3)
-    _state, _compressor_pa, found_pa = solve_network(net, found_kg_s)
-    assert found_pa == pytest.approx(manifold_pa, rel=1e-9)
+    _state, found_kg_s, pressure_pa, _flow_kg_s = solved_arrays(net)
+    assert pressure_pa[1] == pytest.approx(manifold_pa, rel=1e-9)
     assert found_kg_s == pytest.approx(flow_kg_s, rel=1e-7, abs=1e-15)
 
 
 def test_a_compressor_that_cannot_reach_says_so():
     """Outlets over the pressure at which the curve ends in nothing: no branch lives."""
     net = coupled()._replace(outlet_pressure_pa=np.full(3, SEA_LEVEL_PA + 40.0 * PSI_PA))
-    state, _compressor_pa, _manifold_pa = solve_network(net, np.zeros(3))
-    assert state == ALL_DEAD
+    assert solved_arrays(net)[0] == ALL_DEAD
 
 
 def test_the_trunk_is_solved_by_the_same_law_as_the_branches():
     """fluids.isothermal_gas returns the trunk's flow from its two pressures, to 1e-6."""
     net = coupled()
-    flow_kg_s = np.zeros(3)
-    _state, compressor_pa, manifold_pa = solve_network(net, flow_kg_s)
-    total = float(flow_kg_s.sum())
-    bore = float(net.bore_m[0])
+    _state, _outlet_kg_s, pressure_pa, flow_kg_s = solved_arrays(net)
+    compressor_pa, manifold_pa = (float(value) for value in pressure_pa[:2])
+    total = float(flow_kg_s[0])
+    bore = float(net.bore_m[1])
     factor = fluids.friction.Churchill_1977(
-        Re=4.0 * total / (math.pi * bore * float(net.viscosity_pa_s[0])), eD=ROUGHNESS_M / bore
+        Re=4.0 * total / (math.pi * bore * float(net.viscosity_pa_s[1])), eD=ROUGHNESS_M / bore
     )
     density = compressor_pa / (GAS_CONSTANT_J_KG_K * 298.15)
     carried = fluids.isothermal_gas(
-        rho=density, fd=factor, P1=compressor_pa, P2=manifold_pa, L=float(net.length_m[0]), D=bore
+        rho=density, fd=factor, P1=compressor_pa, P2=manifold_pa, L=float(net.length_m[1]), D=bore
     )
     assert carried == pytest.approx(total, rel=1e-6)
-    assert chain_inlet_pressure(net, 0, total, manifold_pa) == pytest.approx(compressor_pa, rel=1e-12)
+    assert piece_inlet_pressure(net, 1, total, manifold_pa) == pytest.approx(compressor_pa, rel=1e-12)

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from plumeline.kernels import column_index as ix
-from plumeline.kernels import network, plume
+from plumeline.kernels import network, network_newton, plume
 from plumeline.kernels.column import advance, forget_plumes
 from plumeline.kernels.column_block import (
     Air,
@@ -186,27 +186,36 @@ def warm_plume() -> None:
 
 
 def warm_network() -> None:
-    """Call the kernels of the air network: valves open, valves set, the pressure of one chain."""
+    """Call the kernels of the air network: valves open, valves set, the pressure of one piece."""
+    ones = np.ones(3)
     net = network.Network(
-        length_m=np.array([100.0, 30.0]),
-        bore_m=np.array([0.02, 0.0127]),
-        roughness_m=np.array([1.5e-6, 1.5e-6]),
-        minor_loss_number=np.zeros(2),
-        temperature_k=np.full(2, 293.15),
-        viscosity_pa_s=np.full(2, 1.8e-5),
-        chain_start=np.array([0, 1, 2]),
+        parent=np.array([-1, 0, 1]),
+        length_m=100.0 * ones,
+        bore_m=0.02 * ones,
+        roughness_m=1.5e-6 * ones,
+        loss_number=0.0 * ones,
+        temperature_k=293.15 * ones,
+        viscosity_pa_s=1.8e-5 * ones,
+        threshold_pa=0.0 * ones,
+        closed=np.zeros(3, dtype=np.bool_),
+        outlet_node=np.array([2]),
         outlet_pressure_pa=np.array([PRESSURE_PA + 2e4]),
+        loss_start=np.array([0, 1]),
+        loss_flow_kg_s=np.array([0.0]),
+        loss_pressure_pa=np.array([3e3]),
         curve_pressure_pa=np.array([0.0, 1e5]),
         curve_mass_flow_kg_s=np.array([2e-3, 1e-3]),
         ambient_pressure_pa=PRESSURE_PA,
         gas_constant_j_kg_k=287.05,
         friction_law=network.CHURCHILL,
     )
-    flow_kg_s, port_pa = np.zeros(1), np.zeros(1)
-    network.solve_network(net, flow_kg_s)
-    network.solve_balanced(net, np.ones(1), port_pa)
-    network.port_pressures(net, 1e-3, np.ones(1), port_pa)
-    network.chain_inlet_pressure(net, 1, 1e-3, PRESSURE_PA)
+    outlet_kg_s, pressure_pa, flow_kg_s = np.zeros(1), np.zeros(3), np.zeros(3)
+    network_newton.solve_network(net, outlet_kg_s, pressure_pa, flow_kg_s)
+    network_newton.solve_balanced(net, np.ones(1), flow_kg_s, pressure_pa)
+    network_newton.find_live(net, np.zeros(3, dtype=np.bool_))
+    network_newton.bubbling_pressure(net, 0)
+    network.piece_inlet_pressure(net, 1, 1e-3, PRESSURE_PA)
+    network.compressor_mass_flow(net, 2e4)
 
 
 def warm_column() -> None:

@@ -10,8 +10,9 @@ from plumeline.pairs import pair
 from plumeline.science.air import discharge_temperature_mills_2004, stored_energy_crowl_1992
 from plumeline.science.pipe import reynolds_number_reynolds_1883
 from plumeline.stages.air.line import SAFE_MARGIN_DEGC, cooled, metal_length_m, rating_fraction
+from plumeline.stages.air.network import GRAVITY_M_S2, STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.results import OperatingPoint, TrunkPiece
-from plumeline.stages.air.solving import GRAVITY_M_S2, STANDARD_DENSITY_KG_M3, Line
+from plumeline.stages.air.solving import Line
 from plumeline.stages.air.words import degf, feet, feet_depth, psi, psi_difference, scfm
 
 HOT_DAY_DEGC = 35.0

@@ -17,9 +17,9 @@ from plumeline.stages.air.choosing import (
 )
 from plumeline.stages.air.line import line_points
 from plumeline.stages.air.machine import WIRE_EFFICIENCY
+from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
 from plumeline.stages.air.solving import (
-    STANDARD_DENSITY_KG_M3,
     solve,
     unreachable,
     valve_settings,
