@@ -48,7 +48,9 @@ class Orders:
     """What the crew is told: steps in turn, the last one again and again; waiting first; a gate at dawn.
 
     Held at the gate (layered water only), the last dose is given again (repeats) or no air runs; the step is due the
-    next day. no_start: the card says not to start by it.
+    next day, by a visit. no_start: the card says not to start by it. read_again: the wait ends with a reading
+    on which the planner is asked again. fallen_mg_l and mixed_k: a reading under the plan's own stop reading stops
+    only where it is so much lower than before the start, and top and bottom are so much apart.
     """
 
     name: str
@@ -58,6 +60,9 @@ class Orders:
     gate_mg_l: float | None = None
     repeats: bool = True
     no_start: bool = False
+    read_again: bool = False
+    fallen_mg_l: float = 0.0
+    mixed_k: float = MIXED_K
 
 
 @dataclass
@@ -142,12 +147,12 @@ class Field:
             }
         )
 
-    def layered(self) -> bool:
+    def layered(self, mixed_k: float = MIXED_K) -> bool:
         """Read temperature near top and bottom of the deep box: whether they are a kelvin or more apart."""
         deep_m = float(self.pond.depth_of.max())
         return (
             self.meter.temperature(self.pond, 0, 0.3) - self.meter.temperature(self.pond, 0, deep_m)
-            >= MIXED_K
+            >= mixed_k
         )
 
     def visit(self) -> None:
@@ -202,8 +207,23 @@ def carry_out(pond: Pond, seed: int, limit_mg_l: float, orders: Orders, replan: 
             new = replan(at, number + 1)
             if new is not None:
                 orders, rung, called = new, 0, False
-                at.hours(next_clock(at.pond.hour, orders.clock_h) + 24 * orders.wait_d)
+                _wait(at, orders)
+                if orders.read_again and at.complete_hour < 0 and at.pond.hour < end:
+                    orders = replan(at, number + 1 + orders.wait_d) or orders
+                    _wait(at, orders)
     return at
+
+
+def _wait(at: Field, orders: Orders) -> None:
+    """Live without air to the first run of new orders; where the wait ends with a reading, somebody takes it."""
+    until = next_clock(at.pond.hour, orders.clock_h) + 24 * orders.wait_d
+    if orders.read_again:
+        at.hours(until - (orders.clock_h - DAWN_H))
+        at.visit()
+        at.read_oxygen("dawn")
+        at.hours(until - 1)
+        at.read_profile("before")
+    at.hours(until)
 
 
 def _asks(number: int, orders: Orders, replan_days: tuple[int, ...]) -> bool:
@@ -225,7 +245,7 @@ def live_day(
     if orders.no_start:
         if expected:
             at.visit()
-        _run_watched(at, Step(0), False, end, profile=profile)
+        _run_watched(at, orders, Step(0), False, end, profile=profile)
         return 0, False
     step = orders.steps[min(rung, last)]
     stays_on = step.minutes >= WHOLE_DAY_MIN and rung > last
@@ -242,23 +262,29 @@ def live_day(
     if held:
         at.held += 1
         run = orders.steps[rung - 1] if orders.repeats and rung > 0 else Step(0)
-    minutes, stopped = _run_watched(at, run, somebody, end, profile=profile)
+    minutes, stopped = _run_watched(at, orders, run, somebody, end, profile=profile)
     if minutes:
         at.runs.append((end - 24, minutes, run.diffusers))
     climbs = not held and not stopped
-    return (rung + 1 if climbs else rung), stopped
+    return (rung + 1 if climbs else rung), stopped or held
 
 
-def _run_watched(at: Field, run: Step, somebody: bool, end: int, *, profile: bool) -> tuple[int, bool]:
+def _run_watched(
+    at: Field, orders: Orders, run: Step, somebody: bool, end: int, *, profile: bool
+) -> tuple[int, bool]:
     """Run a step to the end of its day, read dawn on the way; return the minutes given and whether it was stopped."""
     begin = at.pond.hour
     limits = dict(run.stop_mg_l)
+    # a low that was there before the air is the pond's own
+    before = at.read_oxygen("before") if somebody and orders.fallen_mg_l > 0.0 and run.minutes else np.inf
     minutes, stopped = run.minutes, False
     watched = min(WATCHED_HOURS, max(LAST_CREW_HOUR_H - begin % 24, 0), max(run.minutes - 1, 0) // 60)
     for h in range(1, watched + 1 if somebody else 1):
         at.hours(begin + h, minutes - 60 * (h - 1), run.diffusers)
         stop_mg_l = max(limits.get(h, STOP_MG_L), STOP_MG_L)
-        if (at.read_oxygen("later") < stop_mg_l or at.meter.smells(at.pond)) and at.layered():
+        read_mg_l = at.read_oxygen("later")
+        low = read_mg_l < stop_mg_l and read_mg_l < before - orders.fallen_mg_l
+        if (low or at.meter.smells(at.pond)) and at.layered(orders.mixed_k):
             minutes, stopped = 60 * h, True
             at.readings[-1]["when"] = "shut-off"
             break

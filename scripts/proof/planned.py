@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import numpy as np
-from scripts.proof.crew import CLOCK_H, Field, Orders, Step
+from scripts.proof.crew import CLOCK_H, MIXED_K, Field, Orders, Step
 from tests.truth import names as n
 from tests.truth.laws import acidity
 from tests.truth.meter import Bottle as TrueBottle
@@ -299,11 +299,19 @@ def plan(
 
 def without_own_stops(orders: Orders) -> Orders:
     """Return orders with the stop rule of all arms alone."""
-    return replace(orders, steps=tuple(replace(step, stop_mg_l=()) for step in orders.steps))
+    return replace(
+        orders,
+        fallen_mg_l=0.0,
+        mixed_k=MIXED_K,
+        steps=tuple(replace(step, stop_mg_l=()) for step in orders.steps),
+    )
 
 
 def orders_of(found: Any) -> Orders:
-    """Return the plan's policy as orders for the crew; a card that says not to start is not started by."""
+    """Return the plan's policy as orders for the crew.
+
+    A card that says not to start is not started by; a pause ends with the reading that it names.
+    """
     policy = found.policy
     steps = tuple(Step(day.minutes, day.diffusers, day.visit, day.stop_do_mg_l) for day in policy.days)
     forbidden = any(item.code == "worse-than-no-air" for item in found.notices)
@@ -315,6 +323,9 @@ def orders_of(found: Any) -> Orders:
         policy.gate_do_mg_l,
         policy.gate_repeats,
         forbidden,
+        found.hold_until is not None,
+        policy.fallen_mg_l,
+        policy.mixed_k,
     )
 
 

@@ -133,6 +133,33 @@ def test_a_gate_that_no_dawn_passes_holds_the_step_or_repeats_the_last_dose(few,
     assert log.stopped.all()
 
 
+def test_visits_last_as_long_as_the_ladder_of_a_pond_that_was_held(few):
+    """Two steps, the first held on two days: somebody comes on both and on the two that follow, and no more."""
+    schedule = Schedule("two", 10.0, (60, WHOLE_DAY_MIN), visit_every_d=1, gate=Gate(99.0))
+    standing, _ = lead_in(few, np.arange(12), 10.0)
+    visited, minutes = [], []
+    for number in range(1, 6):
+        good = number in (3, 4)
+        seen = replace(standing, dawn_do_mg_l=np.full(12, np.inf if good else 0.0), layered=np.ones(12, bool))
+        standing, log = live_day(few, seen, schedule, number)
+        visited.append(bool(log.visited.all()))
+        minutes.append({int(m) for m in log.minutes})
+    assert visited == [True] * 4 + [False]
+    assert minutes[:3] == [{0}, {0}, {60}]
+
+
+def test_somebody_comes_on_the_day_after_a_gate_held_a_step(few):
+    """A gate on the two visits of the card: held on day 1, the step is due on day 2 by a visit, not blindly."""
+    schedule = Schedule("card", 10.0, (60, 60, WHOLE_DAY_MIN), visits=(1,), gate=Gate(99.0))
+    standing, _ = lead_in(few, np.arange(12), 10.0)
+    after, first = live_day(few, replace(standing, dawn_do_mg_l=np.zeros(12)), schedule, 1)
+    assert set(first.minutes) == {0}
+    foul = replace(after, dawn_do_mg_l=np.zeros(12), layered=np.ones(12, bool))
+    _, second = live_day(few, foul, schedule, 2)
+    assert second.visited.all()
+    assert set(second.minutes) == {0}
+
+
 def test_a_crew_that_comes_on_no_weekday_of_the_run_starts_nothing_that_day(ensemble, scene_of):
     """The first run day is a Wednesday (12 August 2026): a crew of Tuesdays alone leaves the air off."""
     scene = some_of(scene_of(ensemble, crew=Crew(weekdays=frozenset({1}))), np.arange(6))

@@ -15,6 +15,7 @@ from plumeline.stages.startup import stage as stage_module
 from plumeline.stages.startup.promise import risk_of, upper95
 from plumeline.stages.startup.scene import lead_in
 from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, growing
+from plumeline.stages.startup.tree import Tally
 
 AT_ONCE = growing(WHOLE_DAY_MIN, 2.0, 10.0, 5)
 ISOTHERMAL = tuple((z, 12.0, 10.0) for z in (0.0, 1.0, 2.0, 3.0, 4.0))
@@ -88,23 +89,29 @@ def plan(run, make_job):
     return run(make_job())
 
 
-def test_the_counts_of_a_plan_agree_with_each_other(plan):
-    """Risk is failures over members, the bound is of those, added risk is risk less baseline."""
-    for risk in (plan.risk, *(line.risk for line in plan.comparisons)):
-        assert risk.members == 32
+def test_the_counts_of_a_plan_agree_with_each_other(plan, scene):
+    """Risk is failures over members, its bound and the added risk are of those, in the plan and in the comparisons.
+
+    A brief plan has no comparisons."""
+    assert plan.comparisons == ()
+    compared = stage_module._comparisons(scene, 4, Tally(), stage_module.quiet)
+    for risk, members in ((plan.risk, 32), *((line.risk, scene.members) for line in compared)):
+        assert risk.members == members
         assert risk.risk == pytest.approx(risk.failures / risk.members)
         assert risk.risk_upper95_fraction == pytest.approx(upper95(risk.failures, risk.members))
         assert risk.added_risk == pytest.approx(risk.risk - risk.baseline_risk)
-    assert plan.comparisons[0].name == "do nothing"
-    assert plan.comparisons[0].risk.added_risk == 0.0
-    assert [line.name for line in plan.comparisons[1:]] == [
+    assert compared[0].name == "do nothing"
+    assert compared[0].risk.added_risk == 0.0
+    assert [line.name for line in compared[1:]] == [
         "24 h from day 1", "doubling from 15 min", "doubling from 30 min", "doubling from 15 min, gated",
         "doubling from 30 min, gated",
     ]  # fmt: skip
     worst = max(day.failures for day in plan.days)
-    assert plan.worst_day_upper95_fraction >= upper95(worst, 32) - 1e-12
+    if not plan.already_failing:
+        assert plan.worst_day_upper95_fraction >= upper95(worst, 32) - 1e-12
+        assert plan.answered_upper95_fraction == plan.risk.risk_upper95_fraction
     assert plan.promise_kept == (
-        plan.risk.risk_upper95_fraction <= plan.accepted_job_risk
+        plan.answered_upper95_fraction <= plan.accepted_job_risk
         and plan.worst_day_upper95_fraction <= plan.accepted_day_risk
     )
 
@@ -118,6 +125,12 @@ def test_the_days_of_a_plan_are_in_order_and_bands_hold_their_medians(plan):
             assert 0.0 <= band.p05 <= band.median <= band.p95
         assert day.least_do_mg_l.median <= day.dawn_do_mg_l.median + 1e-9
         assert day.refuge_fraction.p95 <= 1.0
+
+
+def test_losses_without_air_are_counted_before_and_after_the_readings(plan):
+    """Ponds of the priors and ponds that agree with the readings, over the same days without air."""
+    assert 0 <= plan.no_air_before.failures <= plan.no_air_before.members == 48
+    assert round(32 * plan.risk.baseline_risk) <= plan.no_air_failures <= 32
 
 
 def test_a_broken_promise_is_said_first(plan):

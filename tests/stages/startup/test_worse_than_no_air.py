@@ -1,13 +1,18 @@
 """A schedule that loses more ponds than leaving the air off must not go out as a plan to follow."""
 
+from datetime import date, timedelta
+
 import numpy as np
 import pytest
 
 from plumeline.notices import Severity
 from plumeline.stages.startup.notices import bound_by, plan_notices, worse_than_no_air
-from plumeline.stages.startup.promise import Outcome
+from plumeline.stages.startup.promise import Outcome, Promise
 from plumeline.stages.startup.result import Risk
-from plumeline.stages.startup.schedule import NOTHING
+from plumeline.stages.startup.scene import some_of
+from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, growing
+from plumeline.stages.startup.scored import begins_on, scored
+from plumeline.stages.startup.tree import Tally
 
 
 def test_more_losses_than_no_air_forbid_the_start():
@@ -17,6 +22,44 @@ def test_more_losses_than_no_air_forbid_the_start():
     assert "Do not start" in notice.text
     assert "358 of 1,000" in notice.text
     assert "over the same days 188" in notice.text
+
+
+def test_a_start_up_under_way_is_paused_to_a_date_and_not_refused():
+    """The same counts where air has run: hold until a dated reading, with the counts of going on and of the pause."""
+    later = Risk(1000, 60, 0.060, 0.074, 0.050, 0.010)
+    at_once = Risk(1000, 358, 0.358, 0.384, 0.188, 0.170)
+    (notice,) = worse_than_no_air(later, 0.05, at_once=at_once, hold_until=date(2026, 8, 14))
+    assert notice.code == "hold-until-reading"
+    assert "until the reading of Fri 14 Aug at sunrise" in notice.text
+    assert "358 of 1,000" in notice.text
+    assert "60 of 1,000" in notice.text
+    assert "Do not start" not in notice.text
+
+
+@pytest.mark.parametrize("under_way", [True, False])
+def test_the_pause_is_two_days_and_begins_by_somebody_who_reads(scene_of, fouled, rows, make_job, under_way):
+    """Sulphide thirty times over, 24 h at once: under way the plan is begun 48 h later through a gate; else as it is.
+
+    Two days are as far as an oxygen forecast tells more than persistence (design §6).
+    """
+    scene = some_of(scene_of(fouled(rows["sulphide"], 30.0), horizon_d=3), np.arange(16))
+    schedule = growing(WHOLE_DAY_MIN, 2.0, 10.0, 3)
+    found = scored(
+        scene, scene, schedule, np.arange(8), Promise(0.05, 0.02), under_way=under_way, tally=Tally(),
+        told=lambda _share: None,
+    )  # fmt: skip
+    begin = scene.next_start(scene.earliest_hour, 10.0)
+    if under_way:
+        assert found.at_once is not None
+        assert found.at_once.added_risk > 0.05
+        assert found.final.outcome.first_hour == begin + 48
+        assert found.schedule.gate is not None
+        assert found.schedule.visited(1)
+        first = scene.ensemble.start + timedelta(hours=begin)
+        assert (begins_on(make_job(), scene, found) - first.date()).days == 2
+    else:
+        assert found.at_once is None
+        assert found.schedule == schedule
 
 
 @pytest.mark.parametrize(("risk", "baseline_risk"), [(0.030, 0.0), (0.358, 0.340), (0.100, 0.400)])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import numpy as np
 
 from plumeline.job.document import Job
@@ -36,24 +38,44 @@ def limits_words(refuge: Refuge) -> str:
     )
 
 
-def worse_than_no_air(risk: Risk, accepted_risk: float) -> tuple[Notice, ...]:
+def worse_than_no_air(
+    risk: Risk, accepted_risk: float, *, at_once: Risk | None = None, hold_until: date | None = None
+) -> tuple[Notice, ...]:
     """Warn where running the schedule loses more ponds than no air does, by more than the accepted risk.
+
+    A start-up that is under way is paused until a dated reading; one that has not begun is not to begin.
 
     Args:
         risk: counts of the schedule and of no air over the same days.
         accepted_risk: accepted job risk.
+        at_once: counts of going on at once, where the plan is a pause.
+        hold_until: date of the reading that ends the pause.
 
     Returns:
         one danger, or nothing.
     """
+    if at_once is not None and hold_until is not None:
+        text = (
+            f"Hold: no air until the reading of {hold_until:%a} {hold_until.day} {hold_until:%b} at sunrise. To go "
+            f"on at once loses {_counts(at_once)}; after the pause it is {_counts(risk)}. Read the profile on that "
+            "morning and plan again with it. Without a new plan the days below begin then, by somebody who reads: "
+            "only after a dawn of 4 mg/L or more and no smell of rotten eggs, else a day later."
+        )
+        return (danger("hold-until-reading", text),)
     if risk.added_risk <= accepted_risk:
         return ()
     text = (
-        f"Do not start by this card: it loses {risk.failures:,} of {risk.members:,} simulated ponds, leaving the "
-        f"air off over the same days {risk.baseline_risk * risk.members:,.0f}. Read more first (see what would "
-        "narrow the plan), or wait for cooler weather."
+        f"Do not start by this card: it loses {_counts(risk)}. Read more first (see what would narrow the plan), or "
+        "wait for cooler weather."
     )
     return (danger("worse-than-no-air", text),)
+
+
+def _counts(risk: Risk) -> str:
+    return (
+        f"{risk.failures:,} of {risk.members:,} simulated ponds, leaving the air off over the same days "
+        f"{risk.baseline_risk * risk.members:,.0f}"
+    )
 
 
 def plan_notices(
@@ -74,8 +96,13 @@ def plan_notices(
             danger(
                 "already-failing",
                 "Without any air this pond loses its refuge in more simulated ponds than the accepted risk: the "
-                "emergency steps come before anything else. The schedule shown adds the least risk of those the "
-                "search found; it is not a safe one.",
+                "emergency steps come before anything else. "
+                + (
+                    "Beside that loss the schedule shown adds no more than the accepted risk; it does not make the "
+                    "pond safe."
+                    if kept
+                    else "The schedule shown is among those of least loss that the search found; it is not a safe one."
+                ),
             )
         )
     elif not stated:

@@ -35,8 +35,8 @@ class Policy:
     """A plan that can be carried out day by day.
 
     A day whose run a reading stopped is followed by a day with a visit and the same dose; a day that the gate
-    holds has no air (or the last dose again), and the same step is due the next day. After the last day
-    listed that day is repeated.
+    holds has no air (or the last dose again), and the same step is due the next day, by a visit as well. Visits
+    go on for as long as the steps listed last. After the last day listed that day is repeated.
 
     Attributes:
         name: in plain words.

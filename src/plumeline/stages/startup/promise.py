@@ -16,6 +16,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+NORMAL95 = 1.6449  # of the normal distribution, one-sided
 FEW_EFFECTIVE = 300
 """Under so many effective members, of 500 asked for, no risk is stated (design §6)."""
 
@@ -32,6 +33,22 @@ def lower95(failures: int, members: int) -> float:
     if failures <= 0:
         return 0.0
     return float(beta.ppf(0.05, failures, members - failures + 1))
+
+
+def added_upper95(harmed: int, spared: int, members: int) -> float:
+    """Return the one-sided 95 % upper bound of a difference of paired shares (Agresti & Min 2005, from memory).
+
+    Wald's interval with half a pond added to each of the four cells.
+
+    Args:
+        harmed: members lost with the schedule and not without it.
+        spared: members lost without it and not with it.
+        members: members judged.
+    """
+    count = members + 2.0
+    net = float(harmed - spared)
+    spread = harmed + spared + 1.0 - net**2 / count
+    return float(net + NORMAL95 * np.sqrt(max(spread, 0.0))) / count
 
 
 def most_allowed(members: int, accepted_risk: float) -> int:
@@ -61,11 +78,19 @@ class Promise:
 
     def kept(self, outcome: Outcome) -> bool:
         """Return whether both upper bounds are within what is accepted."""
-        worst = max(outcome.day_failures, default=0)
         return (
-            upper95(outcome.failures, outcome.members) <= self.job_risk
-            and upper95(worst, outcome.members) <= self.day_risk
+            outcome.answered_upper95_fraction <= self.job_risk
+            and outcome.worst_day_upper95_fraction <= self.day_risk
         )
+
+    def over(self, still: Outcome) -> Promise:
+        """Return what is accepted with the still pond's own losses allowed on top, for breaking off a march."""
+        own = still.failures / still.members
+        return Promise(min(self.job_risk + own, 1.0), min(self.day_risk + own, 1.0))
+
+    def fails_still(self, still: Outcome) -> bool:
+        """Return whether the pond loses its refuge without any air, by the lower bound: it is failing already."""
+        return lower95(still.failures, still.members) > self.job_risk
 
     def hopeless(self, failures: int, worst_day: int, members: int) -> bool:
         """Return whether the lower bounds already exceed what is accepted."""
@@ -73,19 +98,17 @@ class Promise:
 
     def within(self, outcome: Outcome) -> bool:
         """Return whether the counts themselves are within what is accepted, though their bounds may not be."""
-        worst = max(outcome.day_failures, default=0)
         return (
-            outcome.failures <= self.job_risk * outcome.members
-            and worst <= self.day_risk * outcome.members
+            outcome.answered_failures <= self.job_risk * outcome.members
+            and outcome.worst_day_failures <= self.day_risk * outcome.members
             and not outcome.cut
         )
 
     def likely(self, outcome: Outcome) -> bool:
         """Return whether few members leave it open that the promise is kept: the counts are within it and one."""
-        worst = max(outcome.day_failures, default=0)
         return (
-            outcome.failures <= self.job_risk * outcome.members + 1.0
-            and worst <= self.day_risk * outcome.members + 1.0
+            outcome.answered_failures <= self.job_risk * outcome.members + 1.0
+            and outcome.worst_day_failures <= self.day_risk * outcome.members + 1.0
             and not outcome.cut
         )
 
@@ -104,6 +127,8 @@ class Outcome:
         held: days stopped or held by a reading (members).
         running_h: hours of air up to completion (members).
         cut: whether the march was broken off because the promise was out of reach.
+        still_lost_hour: of a pond that is failing already, the hour of the first loss without air, or -1
+            (members): the schedule answers for what it adds to those; None where it answers for every loss.
     """
 
     schedule: Schedule
@@ -115,6 +140,7 @@ class Outcome:
     held: Ints
     running_h: Array
     cut: bool = False
+    still_lost_hour: Ints | None = None
 
     @property
     def members(self) -> int:
@@ -137,6 +163,52 @@ class Outcome:
         """Members that lost it on each day from the first run."""
         days = (self.lost_hour[self.lost] - self.first_hour) // 24
         return tuple(int(n) for n in np.bincount(days)) if len(days) else ()
+
+    @property
+    def still_lost(self) -> Flags:
+        """Members that lose it without air, in the time that counts for each; none where all losses are answered."""
+        if self.still_lost_hour is None:
+            return np.zeros(self.members, dtype=bool)
+        end = np.where(self.complete_hour >= 0, self.complete_hour + HOLD_HOURS, 10**7)
+        return (self.still_lost_hour >= self.first_hour) & (self.still_lost_hour < end)
+
+    @property
+    def answered_failures(self) -> int:
+        """Losses that the schedule answers for: all, or of a failing pond those it adds."""
+        return max(0, self.failures - int(self.still_lost.sum()))
+
+    @property
+    def answered_upper95_fraction(self) -> float:
+        """Upper bound of what the schedule answers for."""
+        if self.still_lost_hour is None:
+            return upper95(self.failures, self.members)
+        return _paired_upper95(self.lost, self.still_lost)
+
+    @property
+    def worst_day_failures(self) -> int:
+        """Losses that the schedule answers for on the day with most of them."""
+        if self.still_lost_hour is None:
+            return max(self.day_failures, default=0)
+        return max((int(ours.sum()) - int(still.sum()) for ours, still in self._by_day()), default=0)
+
+    @property
+    def worst_day_upper95_fraction(self) -> float:
+        """Upper bound of what the schedule answers for on its riskiest day."""
+        if self.still_lost_hour is None:
+            return upper95(max(self.day_failures, default=0), self.members)
+        return max((_paired_upper95(*pair) for pair in self._by_day()), default=upper95(0, self.members))
+
+    def _by_day(self) -> list[tuple[Flags, Flags]]:
+        """Return who is lost on each day, with the schedule and without air."""
+        assert self.still_lost_hour is not None
+        ours = np.where(self.lost, (self.lost_hour - self.first_hour) // 24, -1)
+        still = np.where(self.still_lost, (self.still_lost_hour - self.first_hour) // 24, -1)
+        return [(ours == day, still == day) for day in range(int(ours.max(initial=-1)) + 1)]
+
+    @property
+    def finishes(self) -> bool:
+        """Whether half of the members that keep their refuge complete within the horizon."""
+        return self.days_to_complete is not None
 
     @property
     def completed_fraction(self) -> float:
@@ -167,7 +239,12 @@ class Outcome:
             visits=self.visits[chosen],
             held=self.held[chosen],
             running_h=self.running_h[chosen],
+            still_lost_hour=None if self.still_lost_hour is None else self.still_lost_hour[chosen],
         )
+
+
+def _paired_upper95(ours: Flags, still: Flags) -> float:
+    return added_upper95(int((ours & ~still).sum()), int((still & ~ours).sum()), len(ours))
 
 
 def joined(parts: list[Outcome]) -> Outcome:
@@ -180,8 +257,14 @@ def joined(parts: list[Outcome]) -> Outcome:
         visits=np.concatenate([part.visits for part in parts]),
         held=np.concatenate([part.held for part in parts]),
         running_h=np.concatenate([part.running_h for part in parts]),
+        still_lost_hour=_joined_still(parts),
         cut=any(part.cut for part in parts),
     )
+
+
+def _joined_still(parts: list[Outcome]) -> Ints | None:
+    hours = [part.still_lost_hour for part in parts if part.still_lost_hour is not None]
+    return np.concatenate(hours) if len(hours) == len(parts) else None
 
 
 def effort(outcome: Outcome) -> tuple[float, float, int, float, int]:
@@ -192,7 +275,7 @@ def effort(outcome: Outcome) -> tuple[float, float, int, float, int]:
     """
     days = outcome.days_to_complete
     late = 1.0 - outcome.completed_fraction
-    unfinished = 100.0 * (late > 0.5)
+    unfinished = 100.0 * (not outcome.finishes)
     visits = round(2.0 * outcome.expected_visits) / 2.0 + unfinished
     until = 99.0 if days is None else days + outcome.first_hour / 24.0
     return (visits, until, outcome.schedule.run_days, late, outcome.failures)

@@ -267,6 +267,19 @@ class ProfileBand:
 
 
 @dataclass(frozen=True)
+class BeforeReadings:
+    """Simulated ponds of the priors, before any reading spoke, without air over the days simulated.
+
+    Attributes:
+        members: simulated ponds.
+        failures: those that lose the refuge.
+    """
+
+    members: int
+    failures: int
+
+
+@dataclass(frozen=True)
 class StartUp:
     """The start-up plan.
 
@@ -274,7 +287,7 @@ class StartUp:
         name: the schedule in words.
         days: one entry a day until the plan is complete.
         risk: on the fresh ensemble.
-        promise_kept: whether the upper bound of `risk`, on fresh ponds, is within the accepted risk.
+        promise_kept: whether the upper bounds, on fresh ponds, are within the accepted risks.
         already_failing: whether the pond loses its refuge without any air.
         accepted_job_risk: what the job accepts.
         days_to_complete: median days from the first run to completion, None when under half complete.
@@ -290,6 +303,11 @@ class StartUp:
         policy: the plan as somebody at the pond, or another model of ponds, can carry it out.
         accepted_day_risk: what the job accepts on any one day.
         worst_day_upper95_fraction: upper bound of the riskiest day.
+        answered_upper95_fraction: upper bound of what the plan answers for on the job: of its risk, or of a pond
+            that is failing already, of what it adds to that (then the bound of the day is one of added losses too).
+        hold_until: date of the reading until which a start-up that is under way is paused; None for no pause.
+        no_air_failures: ponds of `risk.members` that lose the refuge without air over all days simulated.
+        no_air_before: the same before the readings.
         risk_stated: whether enough simulated ponds differ from each other to state a risk.
         effective_members: how many members the readings left apart.
         expected_visits_number: mean visits to completion, the one that proves it among them.
@@ -327,6 +345,10 @@ class StartUp:
     policy: Policy
     accepted_day_risk: float
     worst_day_upper95_fraction: float
+    answered_upper95_fraction: float
+    hold_until: date | None
+    no_air_failures: int
+    no_air_before: BeforeReadings | None
     risk_stated: bool
     effective_members: float
     expected_visits_number: float

@@ -129,8 +129,9 @@ def live_day(
     begin = standing.hour
     end = scene.next_start(begin + 1, schedule.start_hour_h)
     alive = standing.alive
-    calendar = bool(scene.attended[begin]) and schedule.visited(number)
-    visited = np.full(len(alive), calendar) | (standing.called[alive] & bool(scene.attended[begin]))
+    steps = np.minimum(standing.rung[alive], len(schedule.minutes))
+    calendar = np.array([schedule.visited_at(number, step) for step in range(len(schedule.minutes) + 1)])
+    visited = (calendar[steps] | standing.called[alive]) & bool(scene.attended[begin])
     rung, held = _rungs_today(scene, standing, schedule, number, visited)
     count = len(alive)
     day = _Day(
@@ -309,7 +310,8 @@ def _after(
     visits = standing.visits.copy()
     visits[alive] += visited & (standing.complete_hour[alive] < 0)
     called = np.zeros_like(standing.called)
-    called[alive] = day.stopped & ~held
+    # who was to come on a day that nobody can comes on the next one
+    called[alive] = day.stopped | (standing.called[alive] & ~visited)
     counts = standing.held.copy()
     counts[alive] += day.stopped
     hours_h = standing.running_h.copy()

@@ -136,7 +136,7 @@ class Standing:
         mixed: whether the last dawn was one of mixed water with oxygen (members).
         layered: whether top and bottom differed at the last dawn, or no dawn has been (members).
         dawn_do_mg_l: oxygen at 0.6 m at the last dawn; NaN before the first (members).
-        called: whether somebody must come today because yesterday's run was stopped (members).
+        called: whether somebody must come today because yesterday's run was stopped or held (members).
         visits: visits up to now and up to completion (members).
         held: days on which a run was stopped or held (members).
         running_h: hours of air so far (members).

@@ -81,12 +81,19 @@ class Schedule:
         return self.orders[min(rung, len(self.orders) - 1)] if self.orders else ()
 
     def visited(self, number: int) -> bool:
-        """Return whether the calendar has a visit on a day of the plan."""
+        """Return whether the calendar has a visit on a day of the plan, for a pond that was never held."""
+        return self.visited_at(number, number - 1)
+
+    def visited_at(self, number: int, rung: int) -> bool:
+        """Return whether somebody comes to a pond that is so many steps up the ladder on a day of the plan.
+
+        A pond that was held stands lower than the day's number says: visits last as long as its ladder does.
+        """
         if self.is_nothing:
             return False
         every = self.visit_every_d > 0 and (number - 1) % self.visit_every_d == 0
         # once the air has stayed on for a day there is nothing left to set, only to prove
-        return number in self.visits or (every and number <= len(self.minutes))
+        return number in self.visits or (every and rung < len(self.minutes))
 
 
 def growing(first_min: int, growth_number: float, start_hour_h: float, days: int) -> Schedule:

@@ -1,7 +1,8 @@
 """Find the plan of least effort that keeps the promise: all candidates on few members, the best on all.
 
 What is guaranteed: the chosen schedule kept the promise, by the upper bounds of job and day, on the search
-ensemble, and its printed risk comes from a fresh ensemble it was not chosen on. Not guaranteed: that no
+ensemble, and its printed risk comes from a fresh ensemble it was not chosen on. Where none keeps it, the one of
+least effort among those that are no worse than the safest (`near_equal`) is returned. Not guaranteed: that no
 schedule outside the searched families takes less effort.
 """
 
@@ -14,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.stages.startup.families import more_visits, neighbours, softened, unlike
+from plumeline.stages.startup.near_equal import near_least, promptest, safety
 from plumeline.stages.startup.promise import Outcome, Promise, effort, joined
 from plumeline.stages.startup.scene import Scene
-from plumeline.stages.startup.schedule import Schedule, cautious
+from plumeline.stages.startup.schedule import NOTHING, Schedule, cautious
 from plumeline.stages.startup.tree import Tally, run_all
 
 Ints = NDArray[np.int64]
@@ -26,6 +28,7 @@ FEW_MEMBERS, SOME_MEMBERS, MANY_MEMBERS = 64, 200, 500
 LAST_FEW = 4
 SAFEST = 2
 SOFTER = 6
+QUICKEST = 6
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,30 @@ class _Search:
     progress: Progress
     order: Ints
     so_far: dict[Schedule, Outcome]
+    still_lost_hour: dict[tuple[float, int], Ints]
+    breaking: Promise
+    failing: bool = False
+
+    def look_still(self) -> None:
+        """See whether the pond fails without any air: then schedules answer for what they add to that."""
+        some = self.order[:SOME_MEMBERS]
+        still = run_all(self.scene, some, [NOTHING], promise=None, tally=self.tally)[0]
+        self.failing = self.promise.fails_still(still)
+        if self.failing:
+            self.breaking = self.promise.over(still)
+
+    def _still(self, schedule: Schedule, have_count: int, upto_count: int) -> Ints:
+        """Return when some members lose their refuge without air, counted from a schedule's own first run."""
+        key = (schedule.start_hour_h, schedule.wait_d)
+        known = self.still_lost_hour.get(key, np.zeros(0, dtype=np.int64))
+        if len(known) < upto_count:
+            still = replace(NOTHING, start_hour_h=key[0], wait_d=key[1])
+            more = run_all(
+                self.scene, self.order[len(known) : upto_count], [still], promise=None, tally=self.tally
+            )[0]
+            known = np.concatenate([known, more.lost_hour])
+            self.still_lost_hour[key] = known
+        return known[have_count:upto_count]
 
     def judge(
         self,
@@ -83,11 +110,13 @@ class _Search:
                 self.progress(words, count / group_count)
 
             new = run_all(
-                self.scene, self.order[have:upto_count], group, promise=self.promise if cut else None,
+                self.scene, self.order[have:upto_count], group, promise=self.breaking if cut else None,
                 tally=self.tally, told=told, enough_count=enough_count,
             )  # fmt: skip
             for schedule, outcome in zip(group, new, strict=True):
                 known = self.so_far.get(schedule)
+                if self.failing:
+                    outcome = replace(outcome, still_lost_hour=self._still(schedule, have, upto_count))
                 self.so_far[schedule] = outcome if known is None else joined([known, outcome])
         return [self.so_far[schedule] for schedule in schedules]
 
@@ -108,7 +137,8 @@ def search(
         refine: whether to try schedules near the best ones too.
     """
     order = np.random.default_rng(seed + 5).permutation(scene.members)
-    hunt = _Search(scene, promise, tally, progress, order, {})
+    hunt = _Search(scene, promise, tally, progress, order, {}, {}, promise)
+    hunt.look_still()
     quarter = max(4, len(schedules) // 4)
     first = hunt.judge(list(schedules), FEW_MEMBERS, "searching schedules", enough_count=quarter)
     hopeful = sorted((o for o in first if promise.likely(o)), key=effort)
@@ -130,7 +160,7 @@ def search(
             # a day's bound is wide in 500 ponds: what its counts leave open is asked in all of them
             whole = hunt.judge([schedule], len(order), "judging a close one on all ponds")[0]
         wholes.append(whole)
-        if promise.kept(whole) and whole.completed_fraction >= 0.5:
+        if promise.kept(whole) and whole.finishes:
             return Found(whole, True, len(hunt.so_far), _judged(hunt), order)
         soft = softened(schedule, _riskiest_day(whole), scene.horizon_d)
         if refine and soft is not None and softer < SOFTER and soft not in hunt.so_far:
@@ -142,11 +172,14 @@ def search(
     far = [
         o for o in hunt.so_far.values() if not o.cut and o.members > FEW_MEMBERS and o.schedule not in done
     ]
-    asked = [o.schedule for o in sorted(far, key=_safety)[:SAFEST]]
+    asked = [o.schedule for o in sorted(far, key=safety)[:SAFEST]]
     asked.append(cautious(scene.horizon_d, ranked[0].schedule.start_hour_h))
     wholes += hunt.judge(asked, MANY_MEMBERS, "judging the safest")
-    kept = sorted((o for o in wholes if promise.kept(o) and o.completed_fraction >= 0.5), key=effort)
-    best = kept[0] if kept else min(wholes, key=lambda o: (o.cut, _safety(o)))
+    kept = sorted((o for o in wholes if promise.kept(o) and o.finishes), key=effort)
+    ended = [o for o in wholes if not o.cut]
+    if not ended:
+        return _least_loss(hunt, first)
+    best = kept[0] if kept else promptest(ended)
     return Found(best, bool(kept), len(hunt.so_far), _judged(hunt), order)
 
 
@@ -155,7 +188,7 @@ def _refined(hunt: _Search, ranked: list[Outcome]) -> list[Outcome]:
     promise, scene = hunt.promise, hunt.scene
     near = [n for o in ranked[:2] for n in neighbours(o.schedule, scene.horizon_d)]
     best = ranked[0]
-    if best.failures > 0.5 * promise.job_risk * best.members or not promise.likely(best):
+    if best.answered_failures > 0.5 * promise.job_risk * best.members or not promise.likely(best):
         near += more_visits(best.schedule, _riskiest_day(best))
     tried = {replace(s, name="") for s in hunt.so_far}
     fresh = [s for s in unlike(near) if replace(s, name="") not in tried]
@@ -169,12 +202,8 @@ def _refined(hunt: _Search, ranked: list[Outcome]) -> list[Outcome]:
 def _ranked(outcomes: list[Outcome], promise: Promise) -> list[Outcome]:
     """Return the likely ones by effort, then the others by losses."""
     likely = sorted((o for o in outcomes if promise.likely(o)), key=effort)
-    others = sorted((o for o in outcomes if not promise.likely(o)), key=_safety)
+    others = sorted((o for o in outcomes if not promise.likely(o)), key=safety)
     return [*likely, *others]
-
-
-def _safety(outcome: Outcome) -> tuple[float, float, float, int, float, int]:
-    return (outcome.failures / outcome.members, *effort(outcome))
 
 
 def _riskiest_day(outcome: Outcome) -> int:
@@ -184,18 +213,26 @@ def _riskiest_day(outcome: Outcome) -> int:
 
 
 def _least_loss(hunt: _Search, outcomes: list[Outcome]) -> Found:
-    """Return the schedule of fewest losses, the cautious rule among them, all marched to the end."""
-    # those that were broken off late, or lost little until then, are asked in full
-    near = sorted(outcomes, key=lambda o: (o.cut, o.failures / o.members, -_endured(o)))[:10]
-    asked = [o.schedule for o in near]
+    """Return the promptest schedule of least loss, the cautious rule among those asked, all marched to the end."""
+    # those that were broken off late, or lost little until then, are asked in full; and because a quick one loses
+    # what it loses early, the best of each length of ladder as well
+    near = sorted(outcomes, key=lambda o: (o.cut, o.failures / o.members, -_endured(o)))
+    lengths: dict[int, Outcome] = {}
+    for outcome in near:
+        lengths.setdefault(outcome.schedule.run_days, outcome)
+    quick = [lengths[length] for length in sorted(lengths)][:QUICKEST]
+    asked = list(dict.fromkeys(o.schedule for o in [*near[:10], *quick]))
     asked += [cautious(hunt.scene.horizon_d, clock) for clock in sorted({s.start_hour_h for s in asked})[:1]]
     few = hunt.judge(asked, FEW_MEMBERS, "looking for the least loss", cut=False)
-    best = sorted(few, key=_safety)[:6]
-    some = hunt.judge([o.schedule for o in best], SOME_MEMBERS, "judging the least losses", cut=False)
-    best = sorted(some, key=_safety)[:2]
-    wholes = hunt.judge([o.schedule for o in best], MANY_MEMBERS, "judging the least losses", cut=False)
-    whole = min(wholes, key=_safety)
+    some = hunt.judge(_short(few, 3), SOME_MEMBERS, "judging the least losses", cut=False)
+    whole = promptest(hunt.judge(_short(some, 2), MANY_MEMBERS, "judging the least losses", cut=False))
     return Found(whole, hunt.promise.kept(whole), len(hunt.so_far), _judged(hunt), hunt.order)
+
+
+def _short(outcomes: list[Outcome], count: int) -> list[Schedule]:
+    """Return the safest so many schedules, and the promptest so many of those that are no worse."""
+    safest = sorted(outcomes, key=safety)[:count]
+    return list(dict.fromkeys(o.schedule for o in [*safest, *near_least(outcomes)[:count]]))
 
 
 def _endured(outcome: Outcome) -> int:

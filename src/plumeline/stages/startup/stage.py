@@ -36,20 +36,13 @@ from plumeline.stages.startup.final import Final, final_run
 from plumeline.stages.startup.narrowing import narrowing
 from plumeline.stages.startup.outage import after_outage
 from plumeline.stages.startup.policy import policy_of
-from plumeline.stages.startup.promise import (
-    Outcome,
-    Promise,
-    comparison,
-    enough_members,
-    lower95,
-    risk_of,
-    upper95,
-)
-from plumeline.stages.startup.result import DaysOff, KeptRunning, StartUp
+from plumeline.stages.startup.promise import Outcome, Promise, comparison, enough_members
+from plumeline.stages.startup.result import BeforeReadings, Comparison, DaysOff, KeptRunning, StartUp
 from plumeline.stages.startup.scene import Running, Scene, StopTable, lead_in, make_scene, some_of
 from plumeline.stages.startup.schedule import NOTHING, Schedule, cautious
+from plumeline.stages.startup.scored import PAUSE_D, begins_on, scored
 from plumeline.stages.startup.search import Found, Progress, search
-from plumeline.stages.startup.stop import clock_stops, stop_table
+from plumeline.stages.startup.stop import clock_stops
 from plumeline.stages.startup.tree import Tally, run_all
 from plumeline.stages.startup.turnback import turning_back
 from plumeline.stages.startup.value import values_of, visit_value, would_read
@@ -83,6 +76,11 @@ class _Known:
     horizon_d: int
     outage_d: int
     seed: int
+
+    @property
+    def under_way(self) -> bool:
+        """Whether air has run before and the plan is no restart: then what does harm is paused, not refused."""
+        return bool(self.job.runs) and not self.outage_d
 
     def draw(
         self, members: int, seed: int, extra_d: int, job: Job | None = None, like: Ensemble | None = None
@@ -148,7 +146,7 @@ def startup(
         schedules: what is searched; the families of the design when None.
         diffuser_names: names of the diffusers; D1, D2, … where empty.
         outage_d: days that a running, mixed pond has been without air; the plan is its restart [d].
-        brief: only the plan, its risk and its days: no waiting, values, changes or what follows completion.
+        brief: only the plan, its risk and its days: no comparisons, waiting, values, changes, nor what follows.
 
     Raises:
         ModelError: no diffuser carries air.
@@ -159,38 +157,40 @@ def startup(
     )
     tally = Tally()
     progress("drawing ponds that agree with the reading", 0.0)
-    side_d = 0 if brief else max(WAITS_D) + 5
+    side_d = PAUSE_D if brief else max(WAITS_D) + 5
     scene = known.scene(known.draw(search_members, seed, side_d), seed)
     scene, still_dawn = _without_air(scene)
     asked = schedules or _candidates(known)
     found = search(scene, asked, known.promise, progress, seed=seed, tally=tally, refine=schedules is None)
     fresh_seed = seed + FRESH_SEED_STEP
-    fresh = known.scene(known.draw(fresh_members, fresh_seed, 1, like=scene.ensemble), fresh_seed)
+    more_d = 1 + (PAUSE_D if known.under_way else 0)
+    fresh = known.scene(known.draw(fresh_members, fresh_seed, more_d, like=scene.ensemble), fresh_seed)
     effective = fresh.ensemble.effective_members
     stated = enough_members(effective, fresh_members)
     chosen = found.best.schedule
     if not stated:
         chosen = cautious(known.horizon_d, chosen.start_hour_h)
-    progress("finding the readings at which to stop", 0.0)
-    table = stop_table(scene, found.order[:SIDE_MEMBERS], chosen, tally)
     progress("scoring the plan on fresh ponds", 0.0)
     fresh = replace(fresh, clock_stop_mg_l=scene.clock_stop_mg_l)
-    final = final_run(fresh, chosen, table, lambda share: progress("scoring the plan on fresh ponds", share))
-    still = replace(NOTHING, start_hour_h=chosen.start_hour_h)
-    nothing = run_all(fresh, np.arange(fresh.members), [still], promise=None, tally=tally)[0]
-    progress("scoring what it is compared with", 0.0)
-    compared = _comparisons(fresh, known.horizon_d, tally, progress)
-    risk = risk_of(final.outcome, nothing)
+    score = scored(
+        scene, fresh, chosen, found.order[:SIDE_MEMBERS], known.promise, under_way=known.under_way, tally=tally,
+        told=lambda share: progress("scoring the plan on fresh ponds", share),
+    )  # fmt: skip
+    chosen, table, final, risk, failing = score.schedule, score.table, score.final, score.risk, score.failing
+    compared: tuple[Comparison, ...] = ()
+    if not brief:
+        progress("scoring what it is compared with", 0.0)
+        compared = _comparisons(fresh, known.horizon_d, tally, progress)
     # the fresh ponds were not searched on, so their bounds alone decide
     kept = known.promise.kept(final.outcome)
-    failing = lower95(nothing.failures, fresh.members) > known.promise.job_risk
+    hold_until = None if score.at_once is None else begins_on(job, fresh, score)
     thermocline_m = _thermocline_m(scene)
     deepest_m = float(known.running.depth_m.max())
     days = run_days(job, fresh, final, table, known.names, volume_m3)
     more = _Side(known, scene, found, chosen, table, tally, progress)
     progress("asking what a reading would tell", 0.0)
     spread = volume_se_m3 / volume_m3
-    worst = max(final.outcome.day_failures, default=0)
+    before = scene.ensemble.before
     return StartUp(
         name=f"{chosen.name}, from {int(chosen.start_hour_h):02d}:00",
         days=days,
@@ -201,7 +201,7 @@ def startup(
         days_to_complete=final.outcome.days_to_complete,
         completed_fraction=final.outcome.completed_fraction,
         comparisons=compared,
-        bound_by=said.bound_by(final.outcome, nothing),
+        bound_by=said.bound_by(final.outcome, score.nothing),
         narrowing=() if brief else narrowing(job, some_of(scene, found.order[:SIDE_MEMBERS]), chosen, table, spread),
         profiles=final.profiles,
         searched_candidates=found.candidate_count,
@@ -213,7 +213,11 @@ def startup(
             watched_hours=known.crew.watched_hours(chosen.start_hour_h),
         ),
         accepted_day_risk=known.promise.day_risk,
-        worst_day_upper95_fraction=upper95(worst, fresh.members),
+        worst_day_upper95_fraction=final.outcome.worst_day_upper95_fraction,
+        answered_upper95_fraction=final.outcome.answered_upper95_fraction,
+        hold_until=hold_until,
+        no_air_failures=score.nothing.failures,
+        no_air_before=None if before is None else BeforeReadings(before.members, before.failures),
         risk_stated=stated,
         effective_members=effective,
         expected_visits_number=final.outcome.expected_visits,
@@ -237,7 +241,7 @@ def startup(
             *said.plan_notices(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
             ),
-            *said.worse_than_no_air(risk, known.promise.job_risk),
+            *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until),
         ),
         assumptions=_assumptions(scene, known),
     )  # fmt: skip
@@ -300,7 +304,7 @@ def _candidates(known: _Known) -> tuple[Schedule, ...]:
     """Return the families, and where air has run before, how that may go on."""
     depths = tuple(float(d) for d in known.running.depth_m)
     found = candidates(known.horizon_d, known.crew, depths)
-    if known.job.runs and not known.outage_d:
+    if known.under_way:
         last = known.job.runs[-1]
         clock = known.crew.nearest_start_h(
             float(last.start.astimezone(ZoneInfo(known.job.site.time_zone)).hour)
@@ -309,7 +313,7 @@ def _candidates(known: _Known) -> tuple[Schedule, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _comparisons(fresh: Scene, horizon_d: int, tally: Tally, progress: Progress) -> tuple[Any, ...]:
+def _comparisons(fresh: Scene, horizon_d: int, tally: Tally, progress: Progress) -> tuple[Comparison, ...]:
     """Return the lines of what every plan is compared with, all from one hour and on the same ponds."""
     member = np.arange(min(COMPARISON_MEMBERS, fresh.members))
     rivals = customs(horizon_d)

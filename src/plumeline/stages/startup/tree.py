@@ -93,7 +93,8 @@ def _key(schedule: Schedule, number: int) -> tuple[object, ...]:
     rung = number - 1
     ended = rung >= len(schedule.minutes) - 1
     return (
-        schedule.step(rung), schedule.open_diffusers(rung), schedule.visited(number), schedule.gate,
+        schedule.step(rung), schedule.open_diffusers(rung), schedule.visited(number), schedule.visited_at(number, 0),
+        schedule.gate,
         schedule.watched, schedule.stop_above_mg_l, ended,
     )  # fmt: skip
 

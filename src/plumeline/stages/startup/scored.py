@@ -1,0 +1,102 @@
+"""The chosen plan scored on fresh ponds; and, where a start-up that is under way does harm, its dated pause."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumeline.job.document import Job
+from plumeline.stages.startup.final import Final, final_run
+from plumeline.stages.startup.promise import Outcome, Promise, risk_of
+from plumeline.stages.startup.result import Risk
+from plumeline.stages.startup.scene import Scene, StopTable
+from plumeline.stages.startup.schedule import NOTHING, Gate, Schedule
+from plumeline.stages.startup.stop import stop_table
+from plumeline.stages.startup.tree import Tally, run_all
+
+Ints = NDArray[np.int64]
+
+PAUSE_D = 2
+"""Days of a pause: as far as an oxygen forecast says more than persistence does (design §6)."""
+
+
+@dataclass(frozen=True)
+class Scored:
+    """The plan on fresh ponds.
+
+    Attributes:
+        schedule: the plan.
+        table: its stop readings.
+        final: what it comes to; of a pond that is failing already its outcome answers for what it adds.
+        nothing: the same ponds without air.
+        risk: the one beside the other.
+        failing: whether the pond is failing already.
+        at_once: risk of going on at once, where the plan is a pause; None where it is none.
+    """
+
+    schedule: Schedule
+    table: StopTable
+    final: Final
+    nothing: Outcome
+    risk: Risk
+    failing: bool
+    at_once: Risk | None = None
+
+
+def paused(schedule: Schedule) -> Schedule:
+    """Return the schedule after a pause, begun only by somebody who finds a good dawn."""
+    return replace(
+        schedule,
+        name=f"a pause of {PAUSE_D} days, then {schedule.name}",
+        wait_d=schedule.wait_d + PAUSE_D,
+        gate=schedule.gate or Gate(),
+        visits=tuple(sorted({1, *schedule.visits})),
+    )
+
+
+def scored(
+    scene: Scene, fresh: Scene, schedule: Schedule, member: Ints, promise: Promise, *, under_way: bool,
+    tally: Tally, told: Callable[[float], None],
+) -> Scored:  # fmt: skip
+    """Return the plan scored on fresh ponds, or its pause where air has run and more of it loses more ponds.
+
+    Args:
+        scene: the search ensemble, for the stop readings.
+        fresh: the fresh ensemble.
+        schedule: the chosen schedule.
+        member: members of the search ensemble that give the stop readings.
+        promise: what is accepted.
+        under_way: whether air has run before: there is something to pause.
+        tally: counts what was marched.
+        told: how far it is.
+    """
+    found = _score(scene, fresh, schedule, member, promise, tally, told)
+    if not under_way or found.risk.added_risk <= promise.job_risk:
+        return found
+    later = _score(scene, fresh, paused(schedule), member, promise, tally, told)
+    return replace(later, at_once=found.risk)
+
+
+def _score(
+    scene: Scene, fresh: Scene, schedule: Schedule, member: Ints, promise: Promise, tally: Tally,
+    told: Callable[[float], None],
+) -> Scored:  # fmt: skip
+    table = stop_table(scene, member, schedule, tally)
+    final = final_run(fresh, schedule, table, told)
+    still = replace(NOTHING, start_hour_h=schedule.start_hour_h, wait_d=schedule.wait_d)
+    nothing = run_all(fresh, np.arange(fresh.members), [still], promise=None, tally=tally)[0]
+    failing = promise.fails_still(nothing)
+    if failing:
+        final = replace(final, outcome=replace(final.outcome, still_lost_hour=nothing.lost_hour))
+    return Scored(schedule, table, final, nothing, risk_of(final.outcome, nothing), failing)
+
+
+def begins_on(job: Job, fresh: Scene, found: Scored) -> date:
+    """Return the local date of the plan's first run."""
+    start = fresh.ensemble.start + timedelta(hours=found.final.outcome.first_hour)
+    return start.astimezone(ZoneInfo(job.site.time_zone)).date()
