@@ -35,20 +35,20 @@ def lower95(failures: int, members: int) -> float:
     return float(beta.ppf(0.05, failures, members - failures + 1))
 
 
-def added_upper95(harmed: int, spared: int, members: int) -> float:
+def added_upper95(harmed_count: int, spared_count: int, members: int) -> float:
     """Return the one-sided 95 % upper bound of a difference of paired shares (Agresti & Min 2005, from memory).
 
     Wald's interval with half a pond added to each of the four cells.
 
     Args:
-        harmed: members lost with the schedule and not without it.
-        spared: members lost without it and not with it.
+        harmed_count: members lost with the schedule and not without it.
+        spared_count: members lost without it and not with it.
         members: members judged.
     """
-    count = members + 2.0
-    net = float(harmed - spared)
-    spread = harmed + spared + 1.0 - net**2 / count
-    return float(net + NORMAL95 * np.sqrt(max(spread, 0.0))) / count
+    pairs = members + 2.0
+    net = float(harmed_count - spared_count)
+    spread = harmed_count + spared_count + 1.0 - net**2 / pairs
+    return float(net + NORMAL95 * np.sqrt(max(spread, 0.0))) / pairs
 
 
 def most_allowed(members: int, accepted_risk: float) -> int:
