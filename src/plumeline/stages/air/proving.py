@@ -275,6 +275,11 @@ class BoreTest:
     """Standard error of the gauge; that of a plain gauge of the least span where None."""
     flow_error_fraction: float = FLOW_ERROR_FRACTION
 
+    @property
+    def reading_error_pa(self) -> float:
+        """Standard error of the gauge, the one given or a plain gauge's [Pa]."""
+        return gauge_error_pa(self.inlet_pressure_pa) if self.gauge_error_pa is None else self.gauge_error_pa
+
     def pressure_pa(self, bore_m: float, roughness_m: float, times_flow_number: float = 1.0) -> float:
         """Return the gauge that a bore would show [Pa]."""
         return open_end_pressure_pa(
@@ -297,6 +302,7 @@ def bore_classes(
     flow_error_fraction: float = FLOW_ERROR_FRACTION,
     nominal: str = "",
     material: str = "",
+    before: tuple[BoreClass, ...] = (),
 ) -> tuple[BoreClass, ...]:
     """Return what an old pipe may be after a known flow was blown through it open-ended, the likeliest first.
 
@@ -313,6 +319,7 @@ def bore_classes(
         flow_error_fraction: standard error of the flow, as a part of it.
         nominal: its trade size where that is known, "3/4 in".
         material: its material where that is known.
+        before: the kinds it may be with their probability before the test, instead of those of size and material.
 
     Raises:
         InputError: a flow, length, gauge or temperature that no such test has.
@@ -322,8 +329,7 @@ def bore_classes(
         flow_standard_m3_s, length_m, inlet_pressure_pa, temperature_degc, ambient_pressure_pa, gauge_error_pa,
         flow_error_fraction,
     )  # fmt: skip
-    before = believed_classes(nominal, material)
-    after = [_weighed(test, item) for item in before]
+    after = [_weighed(test, item) for item in before or believed_classes(nominal, material)]
     total = sum(item.probability for item in after)
     found = [replace(item, probability=item.probability / total) for item in after]
     return tuple(sorted(found, key=lambda item: -item.probability))
@@ -376,6 +382,16 @@ def _likelihood(test: BoreTest, bore_m: float, roughness_m: float) -> float:
     expected_pa = test.pressure_pa(bore_m, roughness_m)
     if not math.isfinite(expected_pa):
         return 0.0
+    spread, error_pa = _spread(test, bore_m, roughness_m), test.reading_error_pa
+    score: Array = np.linspace(-5.0, 5.0, 1001)
+    shown_pa = expected_pa * np.exp(spread * score)
+    density = np.exp(-0.5 * ((test.inlet_pressure_pa - shown_pa) / error_pa) ** 2 - 0.5 * score**2)
+    return float(density.sum() * 0.01 / (2.0 * math.pi * error_pa))
+
+
+def _spread(test: BoreTest, bore_m: float, roughness_m: float) -> float:
+    """Return the standard error of the logarithm of the gauge that one bore would show."""
+    expected_pa = test.pressure_pa(bore_m, roughness_m)
     by_flow = math.log(test.pressure_pa(bore_m, roughness_m, 1.01) / expected_pa) / math.log(1.01)
     by_bore = math.log(test.pressure_pa(1.01 * bore_m, roughness_m) / expected_pa) / math.log(1.01)
     viscosity_pa_s = air_science.viscosity_sutherland_1893(test.temperature_degc + 273.15)
@@ -383,11 +399,13 @@ def _likelihood(test: BoreTest, bore_m: float, roughness_m: float) -> float:
         test.flow_standard_m3_s * _standard_density_kg_m3(), bore_m, viscosity_pa_s
     )
     friction = TRANSITION_ERROR_FRACTION if 2000.0 < reynolds_number < 4000.0 else FRICTION_ERROR_FRACTION
-    spread = math.hypot(by_flow * test.flow_error_fraction, by_bore * BORE_ERROR_FRACTION, friction)
-    error_pa = (
-        test.gauge_error_pa if test.gauge_error_pa is not None else gauge_error_pa(test.inlet_pressure_pa)
-    )
-    score: Array = np.linspace(-5.0, 5.0, 1001)
-    shown_pa = expected_pa * np.exp(spread * score)
-    density = np.exp(-0.5 * ((test.inlet_pressure_pa - shown_pa) / error_pa) ** 2 - 0.5 * score**2)
-    return float(density.sum() * 0.01 / (2.0 * math.pi * error_pa))
+    return math.hypot(by_flow * test.flow_error_fraction, by_bore * BORE_ERROR_FRACTION, friction)
+
+
+def surprise_number(test: BoreTest, item: BoreClass) -> float:
+    """Return by how many standard errors the gauge that was read lies from the one that a pipe would show."""
+    expected_pa = test.pressure_pa(item.bore_m, item.roughness_m)
+    if not math.isfinite(expected_pa):
+        return math.inf
+    error_pa = math.hypot(test.reading_error_pa, expected_pa * _spread(test, item.bore_m, item.roughness_m))
+    return (test.inlet_pressure_pa - expected_pa) / error_pa

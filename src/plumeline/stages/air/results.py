@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from plumeline.job.document import Compressor
 from plumeline.notices import Notice
+
+if TYPE_CHECKING:
+    from plumeline.stages.air.old_pipe import OldPipeProof
+    from plumeline.stages.air.route import RouteResult
 
 
 @dataclass(frozen=True)
@@ -162,6 +167,10 @@ class AirResult:
     gauges: tuple[Gauge, ...]
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
+    route: RouteResult | None = None
+    """The way on land: low points, water in the line, trench; None where the job has no route."""
+    old_pipe: OldPipeProof | None = None
+    """What is believed of a pipe that was in the ground already; None where the job has none."""
 
     @property
     def flow_standard_m3_s(self) -> float:

@@ -18,12 +18,15 @@ from plumeline.stages.air.choosing import (
 from plumeline.stages.air.line import line_points
 from plumeline.stages.air.machine import WIRE_EFFICIENCY
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
+from plumeline.stages.air.old_pipe import believe
 from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
+from plumeline.stages.air.route import line_state, route, with_route
 from plumeline.stages.air.solving import (
     solve,
     unreachable,
     valve_settings,
 )
+from plumeline.stages.air.verdict import prove
 from plumeline.stages.air.words import degf, psi_difference, scfm
 
 
@@ -41,6 +44,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         InputError: a pipe, branch, curve or route that can't be used.
         ModelError: a compressor that can't reach any diffuser.
     """
+    job, belief = believe(with_route(job))
     branches = branches or typed_branches(job)
     check_branches(branches)
     choice = choose(job, branches)
@@ -50,6 +54,9 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
     others = (opened, *alone, *one_shut)
     relief_pa, relief_notices = cautions.relief_setting(line, balanced, others, hot)
     flow_kg_s = balanced.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
+    temperatures = line_points(line.trunk, flow_kg_s, line.intake_degc, line.soil_degc)
+    on_land = route(job, line_state(line, balanced, temperatures))
+    proof = prove(belief, line, balanced, choice.wanted_flow_standard_m3_s, relief_pa) if belief else None
     return AirResult(
         compressor=_compressor(job, choice, relief_pa),
         compressor_words=line.machine.words,
@@ -67,7 +74,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         valves=valve_settings(balanced, choice.loss_number),
         outlet_temperature_degc=line.outlet_degc(balanced.compressor_pressure_pa),
         hot_outlet_temperature_degc=hot.outlet_degc,
-        line_temperatures=line_points(line.trunk, flow_kg_s, line.intake_degc, line.soil_degc),
+        line_temperatures=temperatures,
         metal_length_m=hot.metal_length_m,
         relief_pressure_pa=relief_pa,
         relief_given=line.machine.relief_given,
@@ -84,8 +91,16 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
             *relief_notices,
             *cautions.route_notices(line, job.air.rise_m),
             *cautions.compressed_gas_notices(line, balanced, relief_pa),
+            *(on_land.notices if on_land else ()),
+            *(proof.notices if proof else ()),
         ),
-        assumptions=_assumptions(job, choice),
+        assumptions=(
+            *_assumptions(job, choice),
+            *(on_land.assumptions if on_land else ()),
+            *(proof.assumptions if proof else ()),
+        ),
+        route=on_land,
+        old_pipe=proof,
     )
 
 
