@@ -12,6 +12,8 @@ from plumeline.cli.figures import (
     pressure_step,
     shown,
 )
+from plumeline.cli.show_old_pipe import old_pipe_blocks
+from plumeline.cli.show_route import route_blocks
 from plumeline.cli.tables import listing, table
 from plumeline.stages.air import AirResult, BranchPoint
 from plumeline.units import show, show_air
@@ -26,6 +28,8 @@ def air_blocks(found: AirResult, units: System) -> list[str]:
         listing([(valve.name, valve.words) for valve in found.valves], title="Valves at the manifold"),
         _gauges(found, units),
         _trunk(found, units),
+        *old_pipe_blocks(found.old_pipe, units),
+        *route_blocks(found.route, units),
     ]
 
 

@@ -73,7 +73,8 @@ def _figures(found: StartUp, units: System) -> list[tuple[str, str]]:
     )
     kept = "kept by this plan" if found.promise_kept else "NOT kept on the fresh simulated ponds"
     bounds = (
-        f"{percent(risk.risk_upper95_fraction, 1)} on the job, {percent(found.worst_day_upper95_fraction, 1)} on the "
+        f"{percent(risk.risk_upper95_fraction, 1)} on the job, "
+        f"{percent(found.worst_day_upper95_fraction, 1)} on the "
         f"riskiest day; accepted are {accepted}: {kept}"
     )
     rows = [("schedule", found.name)]

@@ -8,6 +8,7 @@ from pathlib import Path
 from plumeline.files.findings import Findings
 from plumeline.files.geojson import FILE as OUTLINE
 from plumeline.files.observations import PROFILES
+from plumeline.files.route_in import FILE as ROUTE
 from plumeline.files.soundings import FILE as SOUNDINGS
 from plumeline.files.ten_answers import EXAMPLES
 from plumeline.files.toml_part import TomlPart
@@ -70,6 +71,8 @@ def _answered(
     if path == "fish.species":
         return bool(given.get("species"))
     if path == "air.route_length" and given.get("trunk"):
+        return True
+    if path in ("air.route_length", "air.rise") and _has_rows(folder / ROUTE):
         return True
     if path == "air.rise" and any(piece.start_elevation_m is not None for piece in given.get("trunk", ())):
         return True

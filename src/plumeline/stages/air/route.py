@@ -67,6 +67,8 @@ class RouteResult:
     intake_humidity_fraction: float
     end_temperature_degc: float
     trench: TrenchPlan
+    plugged_gauge_pa: float | None
+    """Gauge at the compressor, valves as set, with every low point full; None where none can shut the bore."""
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
 
@@ -138,6 +140,7 @@ def route(job: Job, state: LineState) -> RouteResult | None:
         intake_humidity_fraction=humidity,
         end_temperature_degc=end_degc,
         trench=trench,
+        plugged_gauge_pa=None,
         notices=(),
         assumptions=_assumptions(job, given),
     )

@@ -9,7 +9,7 @@ from itertools import pairwise
 from plumeline.job.document import Answer, Job, RoutePoint, Trench
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.stages.air.profile import DESIGN_COVER_M
-from plumeline.stages.air.words import feet
+from plumeline.stages.air.words import feet, feet_depth
 
 _DAM = re.compile(r"\b(?:dam|dams|embankment|levee|dike|dyke|spillway)\b")
 _UTILITY = re.compile(
@@ -181,7 +181,7 @@ def _frost_notices(job: Job, frost_m: tuple[tuple[float, float], ...]) -> list[N
     if not frost_m:
         return []
     words = (
-        f"Less cover than the frost depth {feet(depth_m)} at {stretch_words(frost_m)}: bury deeper, or "
+        f"Less cover than the frost depth {feet_depth(depth_m)} at {stretch_words(frost_m)}: bury deeper, or "
         f"slope it so that "
         "no water stays."
     )
