@@ -58,7 +58,7 @@ def _low_points(found: RouteResult, units: System) -> str:
             show(item.pipe_elevation_m, "m", units),
             show(item.dip_m, "m", units),
             show(item.rise_after_m, "m", units),
-            X,
+            _water(item.condensate_kg_d, units).split()[0],
             EMPTY if item.seal_kg is None else _water(item.seal_kg, units),
             EMPTY if item.days_to_seal_d is None else _span(item.days_to_seal_d),
         )
