@@ -110,7 +110,7 @@ def _bands(found: OldPipeProof, units: System) -> str:
         for flow in bands.flows
     ]
     title = (
-        f"The line over the bores it may have, valves set anew for each ({bands.bores} bores); wanted air in "
+        f"The line over the bores it may have, valves set anew for each ({bands.bore_count} bores); wanted air in "
         f"{100.0 * bands.enough_probability:.0f} %"
     )
     return table(("", "5 %", "middle", "95 %"), rows, title=title)

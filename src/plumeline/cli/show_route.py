@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from plumeline.cli.figures import EMPTY, column_unit, pressure_step
 from plumeline.cli.tables import listing, table
+from plumeline.pairs import said
 from plumeline.stages.air.route import RouteResult
 from plumeline.units import show
 from plumeline.units.showing import System
@@ -26,8 +27,8 @@ def _figures(found: RouteResult, units: System) -> list[tuple[str, str]]:
     return [
         ("length", show(found.length_m, "m", units)),
         (
-            "fall to the water",
-            f"{show(found.fall_m, 'm', units)} ({100.0 * found.slope_fraction:.1f} %), {falls}",
+            "fall to the water" if found.fall_m >= 0.0 else "climb to the water",
+            f"{show(abs(found.fall_m), 'm', units)} ({100.0 * abs(found.slope_fraction):.1f} %), {falls}",
         ),
         ("climbs towards the water", show(climb, "m", units) if climb else "nowhere"),
         ("water that falls out", f"{_water(found.condensate_kg_d, units)} a day"),
@@ -78,18 +79,24 @@ def _span(days_d: float) -> str:
 
 def _trench(found: RouteResult, units: System) -> list[tuple[str, str]]:
     plan = found.trench
-    rows = [
-        ("length", show(plan.length_m, "m", units)),
-        ("mean depth", show(plan.mean_depth_m, "m", units)),
-        ("soil to move", _soil(plan.volume_m3, units)),
-    ]
-    if len(plan.volume_by_soil_m3) > 1:
+    if plan.dam_m:
+        rows = [("in a dam", "REFUSED: no trench, pipe or anchor in an earthen dam; lay it round the dam")]
+    else:
+        rows = [
+            ("length", show(plan.length_m, "m", units)),
+            ("mean depth", show(plan.mean_depth_m, "m", units)),
+            ("soil to move", _soil(plan.volume_m3, units)),
+        ]
+    if len(plan.volume_by_soil_m3) > 1 and not plan.dam_m:
         parts = "; ".join(f"{soil} {_soil(volume, units)}" for soil, volume in plan.volume_by_soil_m3)
         rows.append(("by soil", parts))
     for crossing in plan.crossings:
-        rows.append((f"crosses {crossing.what}", f"at {show(crossing.from_m, 'm', units)}: {crossing.words}"))
-    if plan.dam_m:
-        rows.append(("in a dam", "REFUSED: no trench, pipe or anchor in an earthen dam"))
+        rows.append(
+            (
+                f"crosses {crossing.what}",
+                f"at {show(crossing.from_m, 'm', units)}: {said(crossing.words, units)}",
+            )
+        )
     rows.append(("date", plan.dated_line or "none: see the cautions"))
     return rows
 

@@ -1,7 +1,8 @@
-"""The two drawings of a plan, as SVG text: the pond from above, and the cut through its water."""
+"""The drawings of a plan, as SVG text: the pond from above, the cut through its water, the air line on land."""
 
 from plumeline.drawing.cut import cut_scene
 from plumeline.drawing.plan_view import plan_scene
+from plumeline.drawing.route import route_scene
 from plumeline.drawing.scene import Scene, svg
 
-__all__ = ["Scene", "cut_scene", "plan_scene", "svg"]
+__all__ = ["Scene", "cut_scene", "plan_scene", "route_scene", "svg"]

@@ -72,7 +72,7 @@ class LineBands:
     flows: tuple[FlowBand, ...]
     enough_probability: float
     """That every diffuser gets its wanted air within the compressor's and the relief valve's pressure."""
-    bores: int
+    bore_count: int
     """Bores drawn."""
 
 

@@ -57,7 +57,7 @@ def known_classes() -> tuple[BoreClass, ...]:
     found.append(
         replace(
             plain,
-            name=UNKNOWN, words=words[last[0]], nominal="3/4 in", bore_m=math.sqrt(low * high), low_bore_m=low,
+            name=UNKNOWN, words=words[last[0]], nominal="3/4 in", bore_m=0.5 * (low + high), low_bore_m=low,
             high_bore_m=high, probability=share[last[0]],
         )
     )  # fmt: skip

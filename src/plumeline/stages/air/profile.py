@@ -116,10 +116,10 @@ def low_points(
     return tuple(found)
 
 
-def _crest(heights_m: list[float], index: int, way: int) -> int:
+def _crest(heights_m: list[float], index: int, step: int) -> int:
     """Return where the pipe stops rising, going from a point one way."""
-    while 0 <= index + way < len(heights_m) and heights_m[index + way] > heights_m[index]:
-        index += way
+    while 0 <= index + step < len(heights_m) and heights_m[index + step] > heights_m[index]:
+        index += step
     return index
 
 
@@ -134,18 +134,18 @@ def _seal_kg(run: tuple[ProfilePoint, ...], index: int, bore_m: float) -> float:
     return WATER_DENSITY_KG_M3 * 0.5 * area_m2 * wet_m
 
 
-def _wet_length_m(run: tuple[ProfilePoint, ...], index: int, way: int, bore_m: float) -> float:
+def _wet_length_m(run: tuple[ProfilePoint, ...], index: int, step: int, bore_m: float) -> float:
     """Return the length along the pipe from a low point until it has risen by one bore; never less than half a bore."""
     length_m, low_m = 0.0, run[index].pipe_elevation_m
-    while 0 <= index + way < len(run):
-        here, after = run[index], run[index + way]
+    while 0 <= index + step < len(run):
+        here, after = run[index], run[index + step]
         rise_m, step_m = after.pipe_elevation_m - here.pipe_elevation_m, abs(after.station_m - here.station_m)
         if after.pipe_elevation_m >= low_m + bore_m:
             missing_m = low_m + bore_m - here.pipe_elevation_m
             length_m += math.hypot(step_m, rise_m) * missing_m / rise_m
             break
         length_m += math.hypot(step_m, rise_m)
-        index += way
+        index += step
     return max(length_m, 0.5 * bore_m)
 
 

@@ -79,16 +79,8 @@ def leak_standard_m3_s(
     ambient_pressure_pa: float = STANDARD_PRESSURE_PA,
 ) -> float:
     """Return the mean leak of a hold test [m³/s of standard air]; see `hold_test`."""
-    return hold_test(
-        length_m,
-        bore_m,
-        start_pressure_pa,
-        end_pressure_pa,
-        hold_time_s,
-        temperature_degc,
-        end_temperature_degc,
-        ambient_pressure_pa,
-    ).leak_standard_m3_s
+    given = (length_m, bore_m, start_pressure_pa, end_pressure_pa, hold_time_s, temperature_degc)
+    return hold_test(*given, end_temperature_degc, ambient_pressure_pa).leak_standard_m3_s
 
 
 def hold_test(
@@ -217,14 +209,9 @@ def _check_hold(
             raise InputError(f"{what} can't be.", remedy=remedy, place=place)
 
 
-def cooling_trap_pa(pressure_pa: float, temperature_degc: float, ambient_pressure_pa: float) -> float:
-    """Return what the gauge of a tight pipe loses for each kelvin its air cools [Pa]."""
-    return (pressure_pa + ambient_pressure_pa) / (temperature_degc + 273.15)
-
-
 def trap_words(pressure_pa: float, temperature_degc: float, ambient_pressure_pa: float) -> str:
     """Return the caution of every hold test: air that cools looks like a leak."""
-    per_degf_pa = cooling_trap_pa(pressure_pa, temperature_degc, ambient_pressure_pa) / 1.8
+    per_degf_pa = (pressure_pa + ambient_pressure_pa) / (temperature_degc + 273.15) / 1.8
     return (
         f"Air that cools in a tight pipe loses {psi_difference(per_degf_pa)} for each °F (0.56 °C): shut it in, "
         "wait until it has the soil's temperature, then start the clock."
@@ -232,6 +219,9 @@ def trap_words(pressure_pa: float, temperature_degc: float, ambient_pressure_pa:
 
 
 Array = NDArray[np.float64]
+STANDARD_DENSITY_KG_M3 = air_science.density_clapeyron_1834(
+    STANDARD_PRESSURE_PA, air_science.STANDARD_TEMPERATURE_K
+)
 
 
 def open_end_pressure_pa(
@@ -243,7 +233,7 @@ def open_end_pressure_pa(
     roughness_m: float = 1.5e-6,
 ) -> float:
     """Return the gauge pressure at the inlet of a pipe blown open-ended [Pa]; infinity where it would choke."""
-    flow_kg_s, temperature_k = flow_standard_m3_s * _standard_density_kg_m3(), temperature_degc + 273.15
+    flow_kg_s, temperature_k = flow_standard_m3_s * STANDARD_DENSITY_KG_M3, temperature_degc + 273.15
     viscosity_pa_s = air_science.viscosity_sutherland_1893(temperature_k)
     reynolds_number = pipe_science.reynolds_number_reynolds_1883(flow_kg_s, bore_m, viscosity_pa_s)
     friction = pipe_science.friction_factor_churchill_1977(reynolds_number, roughness_m / bore_m)
@@ -256,10 +246,6 @@ def open_end_pressure_pa(
         temperature_k,
     )
     return inlet_pa - ambient_pressure_pa
-
-
-def _standard_density_kg_m3() -> float:
-    return air_science.density_clapeyron_1834(STANDARD_PRESSURE_PA, air_science.STANDARD_TEMPERATURE_K)
 
 
 @dataclass(frozen=True)
@@ -277,7 +263,7 @@ class BoreTest:
 
     @property
     def reading_error_pa(self) -> float:
-        """Standard error of the gauge, the one given or a plain gauge's [Pa]."""
+        """Standard error of the gauge [Pa]."""
         return gauge_error_pa(self.inlet_pressure_pa) if self.gauge_error_pa is None else self.gauge_error_pa
 
     def pressure_pa(self, bore_m: float, roughness_m: float, times_flow_number: float = 1.0) -> float:
@@ -353,13 +339,20 @@ def _weighed(test: BoreTest, item: BoreClass) -> BoreClass:
     if item.name == OTHER:
         # any gauge from a hundredth of a psi to 15 psi alike in the logarithm
         weight = 1.0 / (test.inlet_pressure_pa * math.log(1500.0))
-        return replace(item, bore_m=apparent_bore_m(test), probability=item.probability * weight)
+        bore_m = apparent_bore_m(test)
+        found = replace(item, bore_m=bore_m, low_bore_m=bore_m, high_bore_m=bore_m)
+        return replace(found, probability=item.probability * weight)
     if item.low_bore_m == item.high_bore_m:
         return replace(item, probability=item.probability * _likelihood(test, item.bore_m, item.roughness_m))
     bores = np.linspace(item.low_bore_m, item.high_bore_m, 21)
     weights = np.array([_likelihood(test, float(bore), item.roughness_m) for bore in bores])
-    middle = float((bores * weights).sum() / weights.sum()) if weights.sum() > 0.0 else item.bore_m
-    return replace(item, bore_m=middle, probability=item.probability * float(weights.mean()))
+    if not weights.sum() > 0.0:
+        return replace(item, probability=0.0)
+    middle = float((bores * weights).sum() / weights.sum())
+    # an even span with the mean and the spread of what is left
+    half = math.sqrt(3.0 * float((weights * (bores - middle) ** 2).sum() / weights.sum()))
+    found = replace(item, bore_m=middle, low_bore_m=middle - half, high_bore_m=middle + half)
+    return replace(found, probability=item.probability * float(weights.mean()))
 
 
 def apparent_bore_m(test: BoreTest) -> float:
@@ -377,7 +370,7 @@ def apparent_bore_m(test: BoreTest) -> float:
 def _likelihood(test: BoreTest, bore_m: float, roughness_m: float) -> float:
     """Return the probability density of the gauge that was read, per Pa, for one bore.
 
-    The logarithm of the gauge is spread by flow, bore and friction; the gauge's own error is added to it.
+    Flow, bore and friction spread the logarithm of the gauge; the gauge's own error comes on top.
     """
     expected_pa = test.pressure_pa(bore_m, roughness_m)
     if not math.isfinite(expected_pa):
@@ -396,7 +389,7 @@ def _spread(test: BoreTest, bore_m: float, roughness_m: float) -> float:
     by_bore = math.log(test.pressure_pa(1.01 * bore_m, roughness_m) / expected_pa) / math.log(1.01)
     viscosity_pa_s = air_science.viscosity_sutherland_1893(test.temperature_degc + 273.15)
     reynolds_number = pipe_science.reynolds_number_reynolds_1883(
-        test.flow_standard_m3_s * _standard_density_kg_m3(), bore_m, viscosity_pa_s
+        test.flow_standard_m3_s * STANDARD_DENSITY_KG_M3, bore_m, viscosity_pa_s
     )
     friction = TRANSITION_ERROR_FRACTION if 2000.0 < reynolds_number < 4000.0 else FRICTION_ERROR_FRACTION
     return math.hypot(by_flow * test.flow_error_fraction, by_bore * BORE_ERROR_FRACTION, friction)

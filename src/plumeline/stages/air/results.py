@@ -106,6 +106,8 @@ class TrunkPiece:
     end_elevation_m: float | None
     service_limit_degc: float
     rating_pa: float | None
+    plug_height_m: float = 0.0
+    """Height of water that stands in its dips and that the air must lift."""
     start_temperature_degc: float = 20.0
     mean_temperature_degc: float = 20.0
     end_temperature_degc: float = 20.0

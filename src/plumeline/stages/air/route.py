@@ -21,7 +21,7 @@ from plumeline.stages.air.profile import (
 from plumeline.stages.air.results import LinePoint, OperatingPoint
 from plumeline.stages.air.solving import Line
 from plumeline.stages.air.trench import TrenchPlan, trench_plan
-from plumeline.stages.air.words import degf, feet, feet_depth, psi_difference
+from plumeline.stages.air.words import degf, feet, feet_depth, psi, psi_difference
 
 DEFAULT_HUMIDITY_FRACTION = 0.6
 """Relative humidity at the intake where the job gives none: a hot, damp day."""
@@ -59,6 +59,7 @@ class RouteResult:
     back_slope_m: tuple[tuple[float, float], ...]
     """Stretches that climb towards the water."""
     water_elevation_m: float | None
+    frost_depth_m: float | None
     low_points: tuple[LowPoint, ...]
     condensate_kg_d: float
     """Water that falls out on the way, a day."""
@@ -134,6 +135,7 @@ def route(job: Job, state: LineState) -> RouteResult | None:
         slope_to_water=not found,
         back_slope_m=tuple((start, end) for start, end, slope in slopes(run) if slope < -1e-6),
         water_elevation_m=job.trench.water_elevation_m,
+        frost_depth_m=job.trench.frost_depth_m,
         low_points=found,
         condensate_kg_d=total_kg_d,
         to_the_pond_kg_d=total_kg_d - sum(item.condensate_kg_d for item in found),
@@ -146,6 +148,40 @@ def route(job: Job, state: LineState) -> RouteResult | None:
     )
     notices = (*_water_notices(partial), *_slope_notices(partial), *trench.notices)
     return replace(partial, notices=notices)
+
+
+def plugged(line: Line, result: RouteResult) -> Line:
+    """Return a line with its low points full of water, each in the piece of trunk that lies there."""
+    start_m = result.run[0].station_m
+    scale = sum(piece.length_m for piece in line.trunk) / result.length_m
+    heights_m = [0.0] * len(line.trunk)
+    for item in result.low_points:
+        if item.plug_pressure_pa > 0.0:
+            place_m = (item.station_m - start_m) * scale
+            index = 0
+            while index < len(line.trunk) - 1 and place_m > line.trunk[index].length_m:
+                place_m -= line.trunk[index].length_m
+                index += 1
+            heights_m[index] += item.rise_after_m
+    trunk = tuple(
+        replace(piece, plug_height_m=height_m) for piece, height_m in zip(line.trunk, heights_m, strict=True)
+    )
+    return replace(line, trunk=trunk)
+
+
+def with_plugged_gauge(result: RouteResult, gauge_pa: float | None) -> RouteResult:
+    """Return a route with the gauge of full dips and what is said of it; None where no air passes then."""
+    if gauge_pa is None:
+        words = (
+            "With its low points full of water the line passes no air at all: this compressor can't lift it."
+        )
+        return replace(result, notices=(*result.notices, danger("route-plug-stops", words)))
+    words = (
+        f"With every low point full the gauge at the compressor reads up to {psi(gauge_pa)}, valves as "
+        f"set: a gauge that "
+        "climbs for hours and drops at once is water in the line, not a fouled membrane."
+    )
+    return replace(result, plugged_gauge_pa=gauge_pa, notices=(*result.notices, note("route-plugged", words)))
 
 
 def _fallen(

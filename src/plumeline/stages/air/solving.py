@@ -18,9 +18,11 @@ from plumeline.stages.air.network import (
     Branch,
     Diffuser,
     LossPoint,
+    Part,
     Pipe,
     SiteCurve,
     Valve,
+    WaterPlug,
 )
 from plumeline.stages.air.results import (
     BranchPoint,
@@ -70,17 +72,20 @@ def build_network(
     """Return the network of a line, with a valve's loss on each branch and some branches shut."""
     losses = loss_number or (0.0,) * len(line.branches)
     pressure_pa, flow_kg_s = curve_at_site(line.machine, line.ambient_pressure_pa, line.intake_degc + 273.15)
-    trunk = tuple(
-        Pipe(
-            piece.length_m,
-            piece.bore_m,
-            piece.roughness_m,
-            piece.mean_temperature_degc,
-            loss_number=piece.minor_loss_number,
+    trunk: list[Part] = []
+    for piece in line.trunk:
+        trunk.append(
+            Pipe(
+                piece.length_m,
+                piece.bore_m,
+                piece.roughness_m,
+                piece.mean_temperature_degc,
+                loss_number=piece.minor_loss_number,
+            )
         )
-        for piece in line.trunk
-    )
-    branches = [Branch(TRUNK, parts=trunk)]
+        if piece.plug_height_m > 0.0:
+            trunk.append(WaterPlug(piece.plug_height_m))
+    branches = [Branch(TRUNK, parts=tuple(trunk))]
     for spec, loss in zip(line.branches, losses, strict=True):
         valve = Valve(
             spec.bore_m,

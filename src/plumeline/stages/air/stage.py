@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from plumeline.errors import ModelError
 from plumeline.job.document import Compressor, Job
 from plumeline.science.air import adiabatic_power_perry_2008
 from plumeline.stages.air import cautions
@@ -20,7 +21,7 @@ from plumeline.stages.air.machine import WIRE_EFFICIENCY
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.old_pipe import believe
 from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
-from plumeline.stages.air.route import line_state, route, with_route
+from plumeline.stages.air.route import RouteResult, line_state, plugged, route, with_plugged_gauge, with_route
 from plumeline.stages.air.solving import (
     solve,
     unreachable,
@@ -55,7 +56,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
     relief_pa, relief_notices = cautions.relief_setting(line, balanced, others, hot)
     flow_kg_s = balanced.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
     temperatures = line_points(line.trunk, flow_kg_s, line.intake_degc, line.soil_degc)
-    on_land = route(job, line_state(line, balanced, temperatures))
+    on_land = _with_dips_full(choice, route(job, line_state(line, balanced, temperatures)))
     proof = prove(belief, line, balanced, choice.wanted_flow_standard_m3_s, relief_pa) if belief else None
     return AirResult(
         compressor=_compressor(job, choice, relief_pa),
@@ -102,6 +103,18 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         route=on_land,
         old_pipe=proof,
     )
+
+
+def _with_dips_full(choice: Choice, found: RouteResult | None) -> RouteResult | None:
+    """Return a route with the gauge at the compressor, valves as set, when every dip is full of water."""
+    if found is None or not found.plug_pressure_pa:
+        return found
+    never = unreachable(choice.line)
+    try:
+        point = solve(plugged(choice.line, found), "dips full", loss_number=choice.loss_number, shut=never)
+    except ModelError:
+        return with_plugged_gauge(found, None)
+    return with_plugged_gauge(found, point.compressor_pressure_pa)
 
 
 def _each_alone(choice: Choice) -> tuple[OperatingPoint, ...]:

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from plumeline.job.document import Answer, Job, RoutePoint, Trench
 from plumeline.notices import Notice, caution, danger, note
+from plumeline.pairs import pair
 from plumeline.stages.air.profile import DESIGN_COVER_M
 from plumeline.stages.air.words import feet, feet_depth
 
@@ -129,10 +130,8 @@ def _crossing(here: RoutePoint, after: RoutePoint) -> Crossing:
     if _in_dam(here):
         kind, words = "dam", "go round: no trench, pipe or anchor in an earthen dam"
     elif _UTILITY.search(plain):
-        kind, words = (
-            "line",
-            "have it marked, dig by hand within 24 in (0.6 m) of the marks, keep clear of it",
-        )
+        near = pair("24 in", "0.6 m")
+        kind, words = "line", f"have it marked, dig by hand within {near} of the marks, keep clear of it"
     elif _ROAD.search(plain):
         kind, words = "road", "carry the pipe through in a sleeve, deeper, and without a joint"
     else:
@@ -140,10 +139,10 @@ def _crossing(here: RoutePoint, after: RoutePoint) -> Crossing:
     return Crossing(here.station_m, after.station_m, what, kind, words)
 
 
-def _merged(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+def _merged(stretches_m: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Return stretches with neighbours joined."""
     found: list[tuple[float, float]] = []
-    for start_m, end_m in stretches:
+    for start_m, end_m in stretches_m:
         if found and found[-1][1] == start_m:
             found[-1] = (found[-1][0], end_m)
         else:

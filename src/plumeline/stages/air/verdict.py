@@ -133,7 +133,7 @@ def _bands(belief: Belief, line: Line, wanted_m3_s: float, relief_pa: float) -> 
             for spec in line.branches
         ),
         enough_probability=enough / (lost + sum(weight for _, weight in solved)),
-        bores=len(nodes),
+        bore_count=len(nodes),
     )
 
 
