@@ -133,7 +133,7 @@ def test_units_without_a_pint_name_are_known_by_hand():
     assert unnamed == {
         "acre", "acre_ft", "acre_ft_d", "psig", "psia", "kpag", "kpaa", "barg", "bara", "g_kg", "per_d",
         "per_day", "per_h", "deg", "fraction", "pct", "per_mille", "each", "per_kwh", "cents_per_kwh",
-        "per_m", "per_ft",
+        "per_m", "per_ft", "per_month",
     }  # fmt: skip
     # NIST SP 811, appendix B.8: acre 4.046 873e3 m² and acre-foot 1.233 489e3 m³ (both of the survey
     # foot, which is 2e-6 longer; the international foot is in use since 2023); psi 6.894 757e3 Pa.

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from plumeline.files import observations, readings, route_in, soundings, weather_in
+from plumeline.files import equipment_in, observations, readings, route_in, soundings, weather_in
 from plumeline.files.keys import split_name
 from plumeline.job import document as d
 
@@ -16,7 +16,7 @@ TEMPLATE = resources.files("plumeline.files").joinpath("templates", "job.toml").
 PARTS = (
     d.Site, d.Pond, d.Fish, d.Power, d.AirSystem, d.Compressor, d.CurvePoint, d.PipeSegment, d.Diffuser,
     d.Wishes, d.OldPipe, d.HoldTest, d.OpenEndTest, d.Trench,
-    d.Attendance, d.Prices, d.AsDesigned, d.AsBuilt,
+    d.Attendance, d.Prices, d.Costs, d.AsDesigned, d.AsBuilt,
 )  # fmt: skip
 KEYS = sorted({split_name(name)[0] for part in PARTS for name in part.model_fields} - {"soundings"})
 PROGRAM_ONLY = {
@@ -36,7 +36,7 @@ COLUMNS = sorted(
         for columns in (
             soundings.COLUMNS, observations.PROFILE_COLUMNS, observations.BOTTLE_COLUMNS,
             observations.GAUGE_COLUMNS, weather_in.COLUMNS, readings.READING_COLUMNS, readings.RUN_COLUMNS,
-            route_in.COLUMNS,
+            route_in.COLUMNS, equipment_in.COLUMNS,
         )
         for column in columns
     }

@@ -14,7 +14,7 @@ from plumeline.files.ten_answers import EXAMPLES
 DAY = date(2026, 8, 11)
 FILES = (
     "job.toml", "outline.geojson", "soundings.csv", "profiles.csv", "bottle.csv", "weather.csv", "readings.csv",
-    "runs.csv", "route.csv",
+    "runs.csv", "route.csv", "equipment.csv",
 )  # fmt: skip
 ANSWERS = {
     "site.latitude_longitude_elevation": '"35.8652, -79.5631, 680 ft"',
@@ -43,7 +43,7 @@ def fill(folder, answers):
 
 
 def test_it_writes_every_file_commented(tmp_path):
-    """Nine files, each with words on how to fill it."""
+    """Every file, each with words on how to fill it."""
     assert write_new(tmp_path / "pond") == FILES
     for name in FILES:
         text = (tmp_path / "pond" / name).read_text(encoding="utf-8")

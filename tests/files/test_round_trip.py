@@ -238,6 +238,47 @@ prices = st.builds(
     currency=words,
     **{name: maybe(number(0, 1e4)) for name in d.Prices.model_fields if name != "currency"},
 )
+costs = st.builds(
+    d.Costs,
+    years=maybe(st.integers(1, 50)),
+    discount_rate_fraction=maybe(number(0, 0.5)),
+    running_hours=maybe(number(0.1, 24)),
+    running_days=maybe(st.integers(1, 365)),
+    membrane_interval_h=maybe(positive),
+    most_voltage_drop_fraction=maybe(number(0.001, 0.2)),
+    most_diffusers=maybe(st.integers(1, 12)),
+)
+
+
+@st.composite
+def own_compressors(draw):
+    """Return compressors of the contractor's own list, as no two of one name stand in a file."""
+    found = []
+    for name in draw(st.lists(names, max_size=2, unique=True)):
+        count = draw(st.integers(2, 4))
+        flows = sorted(draw(st.lists(number(1e-4, 0.01), min_size=count, max_size=count)), reverse=True)
+        pressures = sorted(draw(st.lists(number(2e3, 2e5), min_size=count, max_size=count, unique=True)))
+        powers = draw(st.lists(number(2e3, 9e3), min_size=count, max_size=count) | st.just([5000.0]))
+        found.append(
+            d.OwnCompressor(
+                name=f"m{name}",
+                curve=tuple(
+                    d.CurvePoint(pressure_pa=pressure, intake_flow_m3_s=flow)
+                    for pressure, flow in zip(pressures, flows, strict=True)
+                ),
+                power_w=tuple(powers),
+                purchase_each=draw(number(0, 5000)),
+                volts=draw(maybe(positive)),
+                duty_fraction=draw(maybe(number(0.1, 1))),
+                outlet_limit_degc=draw(maybe(number(20, 300))),
+                noise_dba=draw(maybe(number(0, 90))),
+                service_interval_h=draw(maybe(positive)),
+                rebuild_each=draw(maybe(number(0, 500))),
+            )
+        )
+    return tuple(found)
+
+
 fishes = st.builds(
     d.Fish,
     species=st.lists(st.sampled_from(sorted(set(species_names().values()))), max_size=3).map(tuple),
@@ -395,6 +436,8 @@ plain_jobs = st.builds(
     trench=trenches,
     route=routes(),
     prices=prices,
+    costs=costs,
+    equipment=own_compressors(),
     wishes=wishes,
     attendance=attendances,
     observations=readings(),

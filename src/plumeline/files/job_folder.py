@@ -11,6 +11,8 @@ from plumeline.errors import Fault, JobFolderError
 from plumeline.files import suspicions
 from plumeline.files.empty_answers import report_empty
 from plumeline.files.equipment_checks import check_air, check_diffusers, check_trunk
+from plumeline.files.equipment_in import FILE as EQUIPMENT
+from plumeline.files.equipment_in import read_equipment
 from plumeline.files.findings import Findings
 from plumeline.files.fish_part import known_species
 from plumeline.files.geojson import FILE as OUTLINE
@@ -160,12 +162,13 @@ class _Look:
         check_times(times, self.readings.name, day, self.today, findings)
         runs = self._runs(clock, day, sections)
         route = read_route(self.folder / ROUTE, sections.get("air"), findings)
+        equipment = read_equipment(self.folder / EQUIPMENT, findings)
         if whole:
             report_empty(part, self.folder, observations, findings, pond_needed=self.pond_needed)
         if findings.faults or site is None or day is None:
             return None
         sections |= {"site": site, "pond": pond, "observations": observations, "weather": weather}
-        sections |= {"runs": runs, "route": route}
+        sections |= {"runs": runs, "route": route, "equipment": equipment}
         return self._whole(part, day, sections)
 
     def _whole(self, part: TomlPart, day: date, sections: dict[str, Any]) -> Job | None:

@@ -17,7 +17,7 @@ from plumeline.units import SUFFIXES
 SUFFIX_OF_PLAIN_NAMES = {"volts": "v", "amps": "a"}
 """Fields whose whole name is a unit."""
 
-NEEDS_NO_UNIT = frozenset({"fraction", "each", "per_day", "per_kwh", "per_m", "h", "d"})
+NEEDS_NO_UNIT = frozenset({"fraction", "each", "per_day", "per_kwh", "per_m", "per_month", "h", "d"})
 """A bare number under a key without unit is understood for these alone: nothing else could be meant."""
 
 AIR_FLOWS = {"air_per_diffuser_m3_s": "standard", "air_m3_s": "standard", "intake_flow_m3_s": "intake"}

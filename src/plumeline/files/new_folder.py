@@ -13,7 +13,7 @@ from plumeline.files.write_job import JOB_FILES, put_files
 
 TEMPLATES = (
     "outline.geojson", "soundings.csv", "profiles.csv", "bottle.csv", "weather.csv", "readings.csv", "runs.csv",
-    "route.csv",
+    "route.csv", "equipment.csv",
 )  # fmt: skip
 
 

@@ -21,6 +21,7 @@ from plumeline.job.document import (
     AsBuilt,
     AsDesigned,
     Attendance,
+    Costs,
     Fish,
     Job,
     Pond,
@@ -33,7 +34,8 @@ from plumeline.job.document import (
 
 SECTIONS: dict[str, type[BaseModel]] = {
     "site": Site, "pond": Pond, "fish": Fish, "power": Power, "air": AirSystem, "trench": Trench,
-    "prices": Prices, "wishes": Wishes, "attendance": Attendance, "as_designed": AsDesigned, "as_built": AsBuilt,
+    "prices": Prices, "costs": Costs, "wishes": Wishes,
+    "attendance": Attendance, "as_designed": AsDesigned, "as_built": AsBuilt,
 }  # fmt: skip
 TOP_KEYS = ("format", "id", "name", "date", "seed")
 NOT_IN_TOML = {
@@ -41,6 +43,7 @@ NOT_IN_TOML = {
     "observations": "profiles.csv",
     "weather": "weather.csv",
     "route": "route.csv",
+    "equipment": "equipment.csv",
 }
 SHORT_FORMS = {"site": "latitude_longitude_elevation", "power": "volts_amps"}
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from plumeline.errors import InputError
-from plumeline.files import geojson, observations, readings, route_in, soundings, weather_in
+from plumeline.files import equipment_in, geojson, observations, readings, route_in, soundings, weather_in
 from plumeline.files.observations import canonical_order, slug, stamp_id
 from plumeline.files.toml_out import toml_section, toml_text
 from plumeline.files.toml_part import SECTIONS
@@ -32,7 +32,7 @@ from plumeline.job.document import (
 JOB_FILES = (
     JOB_FILE, geojson.FILE, soundings.FILE, observations.PROFILES, observations.BOTTLES,
     observations.GAUGES, weather_in.FILE, readings.READINGS, readings.RUNS,
-    route_in.FILE,
+    route_in.FILE, equipment_in.FILE,
 )  # fmt: skip
 """Every file that a job folder may hold."""
 
@@ -87,6 +87,8 @@ def job_files(job: Job) -> dict[str, str]:
         names = tuple(RoutePoint.model_fields)
         stations = [[getattr(point, name) for name in names] for point in job.route]
         texts[route_in.FILE] = _table(names, stations)
+    if job.equipment:
+        texts[equipment_in.FILE] = _table(*equipment_in.equipment_rows(job.equipment))
     if job.weather:
         rows = [
             [hour.time.isoformat(), *(getattr(hour, name) for name in weather_in.FIELDS)]

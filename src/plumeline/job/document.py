@@ -170,6 +170,33 @@ class Compressor(Value):
     count: int = Field(default=1, ge=1, le=20)
 
 
+class OwnCompressor(Value):
+    """A compressor of the contractor's own list, with what it costs to buy and to keep."""
+
+    name: str
+    curve: tuple[CurvePoint, ...] = Field(min_length=2)
+    power_w: tuple[Positive, ...]
+    """Power from the wall at each point of the curve, or one for all of them."""
+    purchase_each: NotNegative
+    install_each: NotNegative | None = None
+    volts: Positive | None = None
+    running_current_a: Positive | None = None
+    compression_efficiency: float | None = Field(default=None, gt=0.0, le=1.0)
+    """Isentropic, for the outlet temperature."""
+    max_pressure_pa: Positive | None = None
+    """Highest gauge pressure it may work at all day; the end of the curve when None."""
+    relief_pressure_pa: Positive | None = None
+    outlet_limit_degc: float | None = Field(default=None, ge=20.0, le=300.0)
+    duty_fraction: float | None = Field(default=None, gt=0.0, le=1.0)
+    """Part of the day it may run."""
+    noise_dba: NotNegative | None = None
+    """At 1 m."""
+    service_interval_h: Positive | None = None
+    service_each: NotNegative | None = None
+    rebuild_interval_h: Positive | None = None
+    rebuild_each: NotNegative | None = None
+
+
 class HoldTest(Value):
     """An old pipe pumped up, shut in and watched; gauge pressures."""
 
@@ -275,6 +302,34 @@ class Prices(Value):
     diffuser_each: NotNegative | None = None
     compressor_each: NotNegative | None = None
     visit_each: NotNegative | None = None
+    metal_pipe_per_m: NotNegative | None = None
+    branch_per_m: NotNegative | None = None
+    membrane_each: NotNegative | None = None
+    power_trench_per_m: NotNegative | None = None
+    """Trench and conduit for a wire, without the wire."""
+    pond_outlet_each: NotNegative | None = None
+    """Disconnect, outlet with its protection and post where power ends at the pond."""
+    service_connection_each: NotNegative | None = None
+    """A new service of the utility at the pond, once."""
+    meter_fee_per_month: NotNegative | None = None
+    """Standing fee of a second meter."""
+
+
+class Costs(Value):
+    """How costs over years are counted; what is left out is assumed, and said."""
+
+    years: int | None = Field(default=None, ge=1, le=50)
+    discount_rate_fraction: float | None = Field(default=None, ge=0.0, le=0.5)
+    """Real: over the rise of prices."""
+    running_hours: float | None = Field(default=None, gt=0.0, le=24.0)
+    """Hours of air a day."""
+    running_days: int | None = Field(default=None, ge=1, le=365)
+    """Days of air a year."""
+    membrane_interval_h: Positive | None = None
+    """Hours of running after which a membrane is changed."""
+    most_voltage_drop_fraction: float | None = Field(default=None, gt=0.0, le=0.2)
+    most_diffusers: int | None = Field(default=None, ge=1, le=12)
+    """Numbers of diffusers tried end here."""
 
 
 class Attendance(Value):
@@ -443,6 +498,9 @@ class Job(Value):
     air: AirSystem = AirSystem()
     trench: Trench = Trench()
     prices: Prices = Prices()
+    costs: Costs = Costs()
+    equipment: tuple[OwnCompressor, ...] = ()
+    """The contractor's own compressors, beside the generic table."""
     wishes: Wishes = Wishes()
     attendance: Attendance = Attendance()
     observations: tuple[Observation, ...] = ()

@@ -205,6 +205,7 @@ PRICES = (
     _si("per_kwh", "price of energy", 1.0, "/kWh", "per kWh", "a kWh"),
     _si("cents_per_kwh", "price of energy", 1e-2, "cents/kWh", "ct/kWh", "cents per kWh", "c/kWh", "¢/kWh"),
     _si("per_m", "price by length", 1.0, "/m", "per m", "a metre", "a meter", "per metre", "per meter"),
+    _si("per_month", "price by time", 1.0, "/month", "per month", "a month"),
     _us("per_ft", "price by length", 1 / FOOT_M, "/ft", "per ft", "a foot", "per foot"),
 )
 
