@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
@@ -53,18 +53,27 @@ COLUMNS = (
 )
 
 
+class _Point(NamedTuple):
+    """One row of a curve."""
+
+    row: int
+    pressure_pa: float
+    flow_m3_s: float
+    power_w: float | None
+
+
 def read_equipment(path: Path, findings: Findings) -> tuple[OwnCompressor, ...]:
     """Return the compressors of the file, none where there is no file; faults are added with their lines."""
     table = read_table(path, COLUMNS, findings)
     if table is None:
         return ()
-    flows = _flows(table, findings)
-    if flows is None:
+    flows_m3_s = _flows(table, findings)
+    if flows_m3_s is None:
         return ()
     groups: dict[str, list[int]] = {}
     for index in range(len(table.rows)):
         groups.setdefault(table.text("name", index), []).append(index)
-    found = [_machine(table, name, group, flows, findings) for name, group in groups.items()]
+    found = [_machine(table, name, indices, flows_m3_s, findings) for name, indices in groups.items()]
     return tuple(machine for machine in found if machine is not None)
 
 
@@ -116,24 +125,25 @@ def _is_number(cell: str) -> bool:
 
 
 def _machine(
-    table: Table, name: str, group: list[int], flows: list[float | None], findings: Findings
+    table: Table, name: str, indices: list[int], flows_m3_s: list[float | None], findings: Findings
 ) -> OwnCompressor | None:
     """Return the machine whose points stand in the rows of one name, or None after a fault."""
     before = len(findings.faults)
     points = [
-        (table.rows[index], pressure, flow, table.number("power_w", index))
-        for index in group
-        if (pressure := table.number("pressure_pa", index)) is not None and (flow := flows[index]) is not None
+        _Point(table.rows[index], pressure, flow, table.number("power_w", index))
+        for index in indices
+        if (pressure := table.number("pressure_pa", index)) is not None
+        and (flow := flows_m3_s[index]) is not None
     ]
-    if len(points) < len(group):
+    if len(points) < len(indices):
         return None
     _check_points(table.name, name, points, findings)
     powers = _powers(table, name, points, findings)
-    once = {column: _once(table, name, column, group, findings) for column in (*ONCE, "purchase_each")}
+    once = {column: _once(table, name, column, indices, findings) for column in (*ONCE, "purchase_each")}
     if once["purchase_each"] is None:
         _fault(
             table,
-            group[0],
+            indices[0],
             "purchase_each",
             f"{name} has no price.",
             "Give what it costs to buy, once.",
@@ -148,7 +158,7 @@ def _machine(
         for entry in error.errors():
             key = ".".join(str(step) for step in entry["loc"])
             _fault(
-                table, group[0], key, f"{name}: {entry['msg'].lower()}.", "Check it and its unit.", findings
+                table, indices[0], key, f"{name}: {entry['msg'].lower()}.", "Check it and its unit.", findings
             )
         return None
 
@@ -161,9 +171,7 @@ def _fault(table: Table, index: int, key: str, problem: str, remedy: str, findin
     findings.fault(table.name, f"row {table.rows[index]}, {key}", problem, remedy)
 
 
-def _check_points(
-    file: str, name: str, points: list[tuple[int, float, float, float | None]], findings: Findings
-) -> None:
+def _check_points(file: str, name: str, points: list[_Point], findings: Findings) -> None:
     """Add faults on a curve: one point, not monotone, or in the wrong units."""
     first_row, last_row = points[0][0], points[-1][0]
     if len(points) < 2:
@@ -195,9 +203,7 @@ def _check_points(
         findings.fault(file, f"row {first_row}, intake_flow", problem, remedy)
 
 
-def _powers(
-    table: Table, name: str, points: list[tuple[int, float, float, float | None]], findings: Findings
-) -> list[float]:
+def _powers(table: Table, name: str, points: list[_Point], findings: Findings) -> list[float]:
     """Return the power at each point, or the one for all; a fault where the air alone would take more."""
     given = [(row, power) for row, _, _, power in points if power is not None]
     if not given:
@@ -224,12 +230,12 @@ def _powers(
     return [power for _, power in given]
 
 
-def _once(table: Table, name: str, column: str, group: list[int], findings: Findings) -> float | None:
+def _once(table: Table, name: str, column: str, indices: list[int], findings: Findings) -> float | None:
     """Return what a machine has once; a fault where two of its rows say two things."""
-    found = {value for index in group if (value := table.number(column, index)) is not None}
+    found = {value for index in indices if (value := table.number(column, index)) is not None}
     if len(found) > 1:
         words = " and ".join(f"{value:g}" for value in sorted(found))
-        _fault(table, group[-1], column, f"{name} has {words} in its rows.", "Say it once.", findings)
+        _fault(table, indices[-1], column, f"{name} has {words} in its rows.", "Say it once.", findings)
     return min(found, default=None)
 
 
