@@ -100,6 +100,7 @@ def test_the_example_rows_of_the_tables_load(tmp_path, name):
         .replace("T10:00,", "T11:00,")
         .replace("T11:15,", "T12:15,")
         .replace("60,690,", "120,688,")
+        .replace("hp,10,4.0,370,", "hp,25,2.1,430,")
     )
     path.write_text("\n".join([lines[-1], example, second]) + "\n", encoding="utf-8")
     assert check_job(tmp_path / "pond").faults == ()
