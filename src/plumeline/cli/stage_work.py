@@ -28,7 +28,7 @@ from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Diffuser, Job
 from plumeline.notices import Notice, note
 from plumeline.stages.air import air as air_stage
-from plumeline.stages.column import believed
+from plumeline.stages.column import believed, screened
 from plumeline.stages.plan import all_notices, start_up_of
 from plumeline.stages.reading import reading as reading_stage
 from plumeline.stages.sizing import Sized, sizing
@@ -88,7 +88,9 @@ def reading(args: argparse.Namespace) -> int:
     """Print the water as it stands."""
     asked = asked_job(args)
     basin = survey_stage(asked.job, asked.seed)
-    found = reading_stage(asked.job, basin)
+    job, doubts = screened(asked.job)
+    found = reading_stage(job, basin)
+    found = dataclasses.replace(found, notices=(*doubts, *found.notices))
     return _answer(args, asked, "reading", found, reading_blocks(found, args.units), before=(basin,))
 
 

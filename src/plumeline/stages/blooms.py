@@ -14,7 +14,7 @@ from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution, note
 from plumeline.sources.priors import prior
-from plumeline.stages.column import AirPlan, make_grid, refuge_for
+from plumeline.stages.column import AirPlan, believed, make_grid, refuge_for
 from plumeline.stages.column.bluegreens import DAY_H, SPIN_UP_H, Regime, mixed, slowest_mode, stirring
 from plumeline.stages.column.run import standing
 from plumeline.stages.sizing import Sized
@@ -90,7 +90,7 @@ def blooms(
     refuge = refuge_for(job.fish, basin.area_m2, tuple(float(d) for d in depth))
     hours = SPIN_UP_H + DAY_H + 1
     # the rates that decide the stirring are not told by a reading of still water: drawn from the priors alone
-    stand = standing(job, grid, refuge.as_array(), members, seed, hours)
+    stand = standing(believed(job), grid, refuge.as_array(), members, seed, hours)
     columns = mixed(stand.columns)
     zone = ZoneInfo(job.site.time_zone)
     clock = np.array([(stand.start + timedelta(hours=h)).astimezone(zone).hour for h in range(hours)])

@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 
 from plumeline.job.document import Job, Pond, Profile, ProfilePoint, Site
-from plumeline.stages.column import believed, make_grid
+from plumeline.stages.column import believed, make_grid, screened
+from plumeline.stages.column.run import column_run
+from plumeline.stages.column.run_air import RunAir
 from plumeline.stages.column.water import water_read
 
 FIRST = datetime(2026, 8, 1, 11, tzinfo=UTC)
@@ -63,3 +65,27 @@ def test_the_water_as_it_stands_is_not_told_by_a_stuck_meter():
     assert believed(job(sound, stuck)).latest_profile == sound
     assert believed(job(stuck)).latest_profile == stuck
     assert believed(job(sound)).latest_profile == sound
+
+
+def test_what_is_left_out_is_named_and_the_column_alone_does_not_stand_on_it():
+    """The stuck profile is said by its own name; members that no reading speaks for start from the sound one."""
+    sound, stuck = profile(0, (8.0, 7.0, 0.1)), profile(24, (8.4, 8.4, 8.4))
+    _, said = screened(job(sound, stuck))
+    assert any("p24" in notice.text for notice in said)
+    assert screened(job(sound))[1] == ()
+    first = FIRST + timedelta(hours=30)
+    run = column_run(
+        job(sound, stuck),
+        Basin(),
+        4.5,
+        first,
+        first + timedelta(hours=3),
+        [4.0],
+        air=RunAir(),
+        members=4,
+        seed=1,
+    )
+    assert run.reading_time == sound.time
+    assert any("p24" in notice.text for notice in run.notices)
+    oxygen = next(item for item in run.series if "do" in item.name)
+    assert float(np.max(oxygen.median)) < 2.0

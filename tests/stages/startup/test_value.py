@@ -1,11 +1,13 @@
 """What a reading is worth: parts that want different plans, judged on other ponds than they were chosen on."""
 
+from datetime import UTC, datetime
+
 import numpy as np
 import pytest
 
 from plumeline.stages.startup.promise import Outcome, Promise
 from plumeline.stages.startup.schedule import growing, steady
-from plumeline.stages.startup.value import Would, values_of
+from plumeline.stages.startup.value import Would, already_read, values_of, would_read
 
 MEMBERS = 240
 PROMISE = Promise(0.05, 0.02)
@@ -61,3 +63,24 @@ def test_the_most_telling_reading_stands_first(foul, judged):
     telling = Would("telling", "", foul + 0.1 * generator.standard_normal(MEMBERS))
     values = values_of((idle, telling), judged, np.arange(MEMBERS), PROMISE)
     assert [value.name for value in values] == ["telling", "idle"]
+
+
+def test_chemistry_that_any_believed_profile_holds_is_not_asked_for_again(scene, make_job):
+    """pH and sulphide of the first profile count although the latest has none; without them both are asked for."""
+    bare = ((0.0, 28.0, 8.0), (2.0, 22.0, 1.0), (4.0, 17.0, 0.1))
+    read = ((0.0, 28.0, 8.0), (2.0, 22.0, 1.0), (4.0, 17.0, 0.1, {"ph": 7.0, "sulphide_mg_l": 0.4}))
+    later = (
+        make_job(bare)
+        .observations[0]
+        .model_copy(update={"id": "q", "time": datetime(2026, 8, 12, 21, tzinfo=UTC)})
+    )
+    first = make_job(read)
+    both = first.model_copy(update={"observations": (*first.observations, later)})
+    offered = [
+        {item.name for item in would_read(job, scene, np.zeros(scene.members), 2.0, 1)}
+        for job in (both, make_job(bare))
+    ]
+    asked = {"pH at the bottom", "sulphide of the bottom water"}
+    assert not offered[0] & asked
+    assert offered[1] >= asked
+    assert already_read(both) == {"ph", "sulphide_mg_l"}

@@ -4,7 +4,7 @@ Solves heat, oxygen, the bloom and three oxygen debts on the layers of the basin
 plumes' withdrawal and delivery; the equations and their sources stand in docs/column.md.
 """
 
-from plumeline.stages.column.case import believed
+from plumeline.stages.column.case import believed, screened
 from plumeline.stages.column.grid import Grid, make_grid
 from plumeline.stages.column.march import NEAR_SURFACE_M, AirPlan, Columns, Run, march, still
 from plumeline.stages.column.members import LEAD_HOURS, Ensemble, draw_ensemble
@@ -29,5 +29,6 @@ __all__ = [
     "march",
     "refuge_for",
     "runs_of",
+    "screened",
     "still",
 ]

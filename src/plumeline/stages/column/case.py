@@ -116,15 +116,20 @@ def believed(job: Job) -> Job:
 
     What tells of the water as it stands must not rest on a meter that the ponds were not held against.
     """
+    return screened(job)[0]
+
+
+def screened(job: Job) -> tuple[Job, tuple[Notice, ...]]:
+    """Return the believed job, and what is said of the profiles left out of it."""
     every: list[Reading] = sorted([*job.profiles, *job.oxygen_readings], key=lambda item: item.time)
     if not every:
-        return job
+        return job, ()
     doubts = doubts_of(job, every, runs_of(job)[0])
     skipped = [item for item in job.profiles if doubts.skips(item, Kind.OXYGEN)]
     if not skipped or len(skipped) == len(job.profiles):
-        return job
+        return job, ()
     kept = tuple(item for item in job.observations if not any(item is bad for bad in skipped))
-    return job.model_copy(update={"observations": kept})
+    return job.model_copy(update={"observations": kept}), tuple(doubts.notices)
 
 
 def _kept(looks: Looks, doubts: Doubts) -> Looks:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -20,6 +21,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.uint8]
 
+MOST_THREADS = 16
 STEADY_STRIDE_STEPS = 2  # a step of 10 min while the air does not change: see docs/column.md for what it does
 NEAR_SURFACE_M = 0.6  # two feet: where the plan's readings are taken
 
@@ -147,8 +149,7 @@ def march(
     def run_block(block: slice) -> tuple[Run, tuple[int, int, int]]:
         return _march_block(columns.take(block), air, until_hour, keep_profiles, steady_stride_steps)
 
-    with ThreadPoolExecutor(max_workers=len(blocks)) as pool:
-        outcomes = list(pool.map(run_block, blocks))
+    outcomes = [run_block(blocks[0])] if len(blocks) == 1 else list(_pool(os.getpid()).map(run_block, blocks))
     for block, (part, broke) in zip(blocks, outcomes, strict=True):
         _must_be_physical(part, broke, block.start)
     parts = [part for part, _ in outcomes]
@@ -170,10 +171,20 @@ def march(
     )
 
 
+@cache
+def _pool(_process_number: int) -> ThreadPoolExecutor:
+    """Return this process's threads: a plan marches a thousand times, and to start threads each time costs a tenth."""
+    return ThreadPoolExecutor(max_workers=_threads())
+
+
+def _threads() -> int:
+    return min(os.cpu_count() or 1, MOST_THREADS)
+
+
 def _blocks(members: int) -> list[slice]:
     """Return what each thread runs: whole blocks of the kernel, for a block that is not full costs as much."""
     count = -(-members // ix.LANES)
-    threads = max(1, min(os.cpu_count() or 1, count, 16))
+    threads = max(1, min(_threads(), count))
     edges = np.minimum(np.linspace(0, count, threads + 1).astype(int) * ix.LANES, members)
     return [slice(int(a), int(b)) for a, b in pairwise(edges)]
 

@@ -18,6 +18,7 @@ from plumeline.errors import InputError
 from plumeline.job.document import Job, Profile
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution, note
+from plumeline.stages.column.case import screened
 from plumeline.stages.column.grid import Basin, Grid, make_grid
 from plumeline.stages.column.march import AirPlan, Columns, march
 from plumeline.stages.column.members import draw_ensemble, parameters_of
@@ -210,6 +211,8 @@ def column_run(
     """
     grid = make_grid(basin, max_depth_m)
     _check(first, last, depth_m, max_depth_m)
+    # members that no reading speaks for stand on one profile alone: not on one that is left out
+    job, doubted = (job, ()) if condition else screened(job)
     reading = profile_before(job, first)
     until = tuple(item for item in job.observations if item.time <= reading.time)
     runs, told = runs_of(job)
@@ -242,7 +245,7 @@ def column_run(
         condition,
         reading.time,
         air.words,
-        (*stand.notices, *told, *_said(lead_d, condition)),
+        (*stand.notices, *doubted, *told, *_said(lead_d, condition)),
         stand.assumptions,
     )
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from plumeline.kernels import column_index as ix
 from plumeline.stages.startup.promise import Outcome, band
 from plumeline.stages.startup.result import Band, ProfileBand
-from plumeline.stages.startup.rollout import DayLog, live_day, lost_in_job, settled
+from plumeline.stages.startup.rollout import DayLog, drop, live_day, lost_in_job, settled
 from plumeline.stages.startup.scene import Scene, Standing, StopTable, lead_in
 from plumeline.stages.startup.schedule import Schedule
 from plumeline.stages.startup.tree import outcome_of
@@ -54,7 +54,7 @@ class Final:
         outcome: losses and completion.
         days: what each day brought.
         profiles: the water at the reading and at the starts of later days.
-        least_do_mg_l: each member's least oxygen at 0.6 m from the first run on (members).
+        least_do_mg_l: each member's least oxygen at 0.6 m from the first run until its job ended (members).
         complete: where the members stand two days after the median completion, for what follows it; None
             where the plan does not complete.
     """
@@ -76,7 +76,7 @@ class _Kept:
 def final_run(
     scene: Scene, schedule: Schedule, table: StopTable | None, told: Callable[[float], None] = lambda _s: None
 ) -> Final:
-    """Run the plan in every member to the end of what counts, dropping none.
+    """Run the plan in every member to the end of what counts; none is dropped while days are shown.
 
     Args:
         scene: the fresh ensemble.
@@ -92,20 +92,26 @@ def final_run(
     kept.profiles.append(profile_band(scene, base.state, 0.0))
     least = np.full(scene.members, np.inf)
     number = 1
+    last_shown = scene.horizon_d
     while number <= scene.horizon_d and standing.hour + 24 <= scene.hours:
         standing, log = live_day(scene, standing, schedule, number, table)
-        kept.days.append(_figures(scene, log))
-        least = np.minimum(least, log.records[ix.LEAST_O2].min(axis=0))
+        if number <= last_shown:
+            kept.days.append(_figures(scene, log))
+        least[log.alive] = np.minimum(least[log.alive], log.records[ix.LEAST_O2].min(axis=0))
         half = float((standing.complete_hour >= 0).mean()) >= 0.5
-        if number in (1, 2, 7) or (half and kept.complete is None):
+        if (number in (1, 2, 7) and number <= last_shown) or (half and kept.complete is None):
             kept.profiles.append(
                 profile_band(scene, standing.columns.state, float(standing.hour - base.hour))
             )
         if half and kept.complete is None:
             kept.complete = standing
+            # a median over the ponds that keep their refuge can come out a day later than this one over all
+            last_shown = number + DAYS_AFTER_D + 1
+        if number >= last_shown:
+            standing = drop(standing, settled(standing))
         told(number / scene.horizon_d)
         number += 1
-        if settled(standing).all():
+        if settled(standing).all() or not len(standing.alive):
             break
     return Final(
         outcome_of(schedule, standing, first), tuple(kept.days), tuple(kept.profiles), least, kept.complete

@@ -10,11 +10,11 @@ from scipy.stats import spearmanr
 
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
-from plumeline.stages.reading import latest_profile
 from plumeline.stages.startup.final import final_run
 from plumeline.stages.startup.result import Narrowing
 from plumeline.stages.startup.scene import Scene, StopTable, some_of
 from plumeline.stages.startup.schedule import Schedule
+from plumeline.stages.startup.value import already_read
 
 Array = NDArray[np.float64]
 VOLUME_MEMBERS = 64
@@ -49,11 +49,10 @@ def narrowing(
     columns = scene.ensemble.columns
     deep = int(np.argmin(np.abs(columns.grid.centre_m - scene.running.depth_m.max())))
     debts = [columns.state[i, deep] for i in (ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C)]
-    points = latest_profile(job).points
     missing: list[tuple[str, str, list[Array]]] = []
     if not job.bottles:
         missing.append(("bottle.csv", "a bottle test of the bottom water (15 min and 24 h)", debts))
-    if all(point.sulphide_mg_l is None for point in points):
+    if "sulphide_mg_l" not in already_read(job):
         missing.append(
             ("profiles.csv, sulphide_mg_l", "a field-kit sulphide on the bottom water", [debts[1]])
         )

@@ -169,7 +169,7 @@ def lead_in(scene: Scene, member: Ints, clock_h: float, wait_d: int = 0) -> tupl
     first = scene.next_start(scene.earliest_hour, clock_h)
     if wait_d:
         first = scene.next_start(min(first + 24 * wait_d - 2, scene.hours - 1), clock_h)
-    columns = _dry(base.take(member))
+    columns = _dry(base).take(member)
     count = len(member)
     run: Run | None = None
     if first > base.hour:

@@ -65,8 +65,12 @@ class _Search:
 
     def look_still(self) -> None:
         """See whether the pond fails without any air: then schedules answer for what they add to that."""
-        some = self.order[:SOME_MEMBERS]
-        still = run_all(self.scene, some, [NOTHING], promise=None, tally=self.tally)[0]
+        still = run_all(self.scene, self.order[:FEW_MEMBERS], [NOTHING], promise=None, tally=self.tally)[0]
+        if not still.failures:
+            return
+        some = self.order[FEW_MEMBERS:SOME_MEMBERS]
+        if len(some):
+            still = joined([still, run_all(self.scene, some, [NOTHING], promise=None, tally=self.tally)[0]])
         self.failing = self.promise.fails_still(still)
         if self.failing:
             self.breaking = self.promise.over(still)

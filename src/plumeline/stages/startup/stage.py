@@ -19,6 +19,7 @@ from plumeline.stages.column import (
     Ensemble,
     PastAir,
     Refuge,
+    believed,
     draw_ensemble,
     make_grid,
     refuge_for,
@@ -41,7 +42,7 @@ from plumeline.stages.startup.result import BeforeReadings, Comparison, DaysOff,
 from plumeline.stages.startup.scene import Running, Scene, StopTable, lead_in, make_scene, some_of
 from plumeline.stages.startup.schedule import NOTHING, Schedule, cautious
 from plumeline.stages.startup.scored import PAUSE_D, begins_on, scored
-from plumeline.stages.startup.search import Found, Progress, search
+from plumeline.stages.startup.search import SOME_MEMBERS, Found, Progress, search
 from plumeline.stages.startup.stop import clock_stops
 from plumeline.stages.startup.tree import Tally, run_all
 from plumeline.stages.startup.turnback import turning_back
@@ -162,6 +163,11 @@ def startup(
     scene, still_dawn = _without_air(scene)
     asked = schedules or _candidates(known)
     found = search(scene, asked, known.promise, progress, seed=seed, tally=tally, refine=schedules is None)
+    thermocline_m = _thermocline_m(scene)
+    # what follows asks few of the search ponds, and the fresh ones need the room
+    some = found.order[:SOME_MEMBERS]
+    scene, still_dawn = some_of(scene, some), still_dawn[some]
+    found = replace(found, order=np.arange(len(some)))
     fresh_seed = seed + FRESH_SEED_STEP
     more_d = 1 + (PAUSE_D if known.under_way else 0)
     fresh = known.scene(known.draw(fresh_members, fresh_seed, more_d, like=scene.ensemble), fresh_seed)
@@ -184,7 +190,6 @@ def startup(
     # the fresh ponds were not searched on, so their bounds alone decide
     kept = known.promise.kept(final.outcome)
     hold_until = None if score.at_once is None else begins_on(job, fresh, score)
-    thermocline_m = _thermocline_m(scene)
     deepest_m = float(known.running.depth_m.max())
     days = run_days(job, fresh, final, table, known.names, volume_m3)
     more = _Side(known, scene, found, chosen, table, tally, progress)
@@ -236,8 +241,8 @@ def startup(
             *said.of_both(scene.ensemble, fresh.ensemble),
             *tuple(getattr(scene.ensemble, "doubts", ())),
             *known.refuge.notices,
-            *said.no_oxygen(job),
-            *turning_back(job, _airs(known), seed),
+            *said.no_oxygen(believed(job)),
+            *turning_back(believed(job), _airs(known), seed),
             *said.plan_notices(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
             ),

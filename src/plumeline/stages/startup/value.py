@@ -15,8 +15,7 @@ from numpy.typing import NDArray
 
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column import NEAR_SURFACE_M
-from plumeline.stages.reading import latest_profile
+from plumeline.stages.column import NEAR_SURFACE_M, believed
 from plumeline.stages.startup.families import more_visits
 from plumeline.stages.startup.promise import Outcome, Promise, effort
 from plumeline.stages.startup.result import ReadingValue, VisitValue
@@ -42,6 +41,13 @@ class Would:
     name: str
     how: str
     read: Array
+
+
+def already_read(job: Job) -> frozenset[str]:
+    """Return which chemistry some profile that is believed holds: the ponds were held against it already."""
+    points = [point for profile in believed(job).profiles for point in profile.points]
+    names = ("ph", "sulphide_mg_l", "ammonia_mg_l", "alkalinity_mg_l")
+    return frozenset(name for name in names if any(getattr(point, name) is not None for point in points))
 
 
 def would_read(
@@ -71,13 +77,13 @@ def would_read(
     sulphide = state[ix.SULPHIDE, deep] * columns.parameters[ix.SULPHIDE_SHARE]
     alkaline = state[ix.ALKALINITY, deep] - state[ix.CARBON, deep]
     found: list[Would] = []
-    points = latest_profile(job).points
+    taken = already_read(job)
     if not job.bottles:
         how = (
             "dark bottles of bottom and surface water 1:1, and the surface alone, read after 15 min and 24 h"
         )
         found.append(Would("bottle test", how, with_error(debt, 0.5 + KIT_ERROR_FRACTION * debt)))
-    if all(point.sulphide_mg_l is None for point in points):
+    if "sulphide_mg_l" not in taken:
         how = "field kit on water from the deepest diffuser, at once"
         found.append(
             Would(
@@ -86,7 +92,7 @@ def would_read(
                 with_error(sulphide, 0.05 + KIT_ERROR_FRACTION * sulphide),
             )
         )
-    if all(point.ph is None for point in points):
+    if "ph" not in taken:
         found.append(
             Would("pH at the bottom", "meter or strip on fresh bottom water", with_error(alkaline, 0.05))
         )
