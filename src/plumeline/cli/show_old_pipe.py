@@ -90,7 +90,7 @@ def _kinds(found: OldPipeProof, units: System) -> str:
 def _bands(found: OldPipeProof, units: System) -> str:
     bands = found.bands
     assert bands is not None
-    unit = gauge_unit(units)
+    unit, enough = gauge_unit(units), round(100.0 * bands.enough_probability)
     rows = [
         (name, *(column(value, "pa", units, 2) for value in (band.p05_pa, band.p50_pa, band.p95_pa)))
         for name, band in (
@@ -109,8 +109,5 @@ def _bands(found: OldPipeProof, units: System) -> str:
         )
         for flow in bands.flows
     ]
-    title = (
-        f"The line over the bores it may have, valves set anew for each ({bands.bore_count} bores); wanted air in "
-        f"{100.0 * bands.enough_probability:.0f} %"
-    )
+    title = f"Over {bands.bore_count} bores it may have, valves set for each; wanted air in {enough} %"
     return table(("", "5 %", "middle", "95 %"), rows, title=title)

@@ -20,13 +20,15 @@ from plumeline.cli.show_reading import reading_blocks
 from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import paragraph
-from plumeline.errors import Fault, JobFolderError
+from plumeline.errors import Fault, InputError, JobFolderError
 from plumeline.files.calendar import write_calendar
 from plumeline.files.job_folder import check_job
 from plumeline.files.json_values import json_value
+from plumeline.files.route_in import FILE as ROUTE
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Diffuser, Job
 from plumeline.notices import Notice, note
+from plumeline.stages.air import AirResult
 from plumeline.stages.air import air as air_stage
 from plumeline.stages.column import believed, screened
 from plumeline.stages.plan import all_notices, start_up_of
@@ -34,6 +36,7 @@ from plumeline.stages.reading import reading as reading_stage
 from plumeline.stages.sizing import Sized, sizing
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey import survey as survey_stage
+from plumeline.units.showing import System
 
 DEFAULT_BRANCH_M = 30.48
 """Branch length, 100 ft, where depths are typed in without lengths; said in a notice."""
@@ -121,7 +124,29 @@ def air(args: argparse.Namespace) -> int:
         asked = _with_pond(args)
         basin, sized = sized_pond(asked)
         found, before = sized.air, (basin, sized)
+    if args.route_drawing:
+        _write_route(Path(args.route_drawing), found, args.units)
     return _answer(args, asked, "air", found, air_blocks(found, args.units), before=before, working=True)
+
+
+def _write_route(path: Path, found: AirResult, units: System) -> None:
+    """Write the profile of the route as a drawing.
+
+    Raises:
+        InputError: the job has no route, or the file is no .svg.
+    """
+    if found.route is None:
+        raise InputError(
+            "there is no route to draw.", remedy=f"Put {ROUTE} into the folder.", place="--route-drawing"
+        )
+    if path.suffix.lower() != ".svg":
+        raise InputError(
+            f"{path.name} is no drawing.", remedy="Name a file ending in .svg.", place="--route-drawing"
+        )
+    # what draws is slow to load
+    from plumeline.drawing import route_scene, svg
+
+    path.write_text(svg(route_scene(found.route, units)), encoding="utf-8")
 
 
 def _with_pond(args: argparse.Namespace) -> Asked:

@@ -87,6 +87,9 @@ def _add_air(subparsers: Subparsers) -> None:
         metavar="LIST",
         help="with --depths: lengths of the branches, one for each or one for all (default: 100 ft)",
     )
+    air.add_argument(
+        "--route-drawing", metavar="OUT", help="write the profile of route.csv as a drawing (.svg)"
+    )
 
 
 def _add_startup(subparsers: Subparsers) -> None:

@@ -10,6 +10,7 @@ from plumeline.files.limits import limits_of
 from plumeline.files.tables import read_table
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import AirSystem, RoutePoint
+from plumeline.units import both
 
 FILE = "route.csv"
 COLUMNS = (
@@ -29,6 +30,7 @@ def read_route(path: Path, air: AirSystem | None, findings: Findings) -> tuple[R
         air: the air line, whose length is held against the route's.
         findings: added to.
     """
+    before = len(findings.faults)
     table = read_table(path, COLUMNS, findings)
     if table is None:
         return ()
@@ -41,7 +43,8 @@ def read_route(path: Path, air: AirSystem | None, findings: Findings) -> tuple[R
             findings.fault(
                 table.name,
                 f"row {row}, station",
-                f"{station:g} m does not lie beyond the station before it, {found[-1].station_m:g} m.",
+                f"{both(station, 'm')} does not lie beyond the station before it, "
+                f"{both(found[-1].station_m, 'm')}.",
                 "List the stations from the compressor to the water, each once.",
                 kind="station",
             )
@@ -55,6 +58,8 @@ def read_route(path: Path, air: AirSystem | None, findings: Findings) -> tuple[R
                 crossing=table.text("crossing", index),
             )
         )
+    if len(findings.faults) > before:
+        return ()
     if len(found) == 1:
         findings.fault(
             table.name, "", "has one station only.", "Give the compressor's and the water's edge at least."

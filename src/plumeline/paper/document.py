@@ -25,6 +25,7 @@ from plumeline.paper.figures import (
     shown_range,
     still_words,
 )
+from plumeline.paper.on_land import old_pipe_part, route_part
 from plumeline.safety import SAFETY_CARD
 from plumeline.stages.plan import Plan
 from plumeline.units import show, show_air
@@ -72,6 +73,8 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "air_words": _air_words(plan, system),
         "gauges": tables.gauges_table(plan, system),
         "flows": tables.flows_table(plan, system),
+        "route": route_part(plan.air, system),
+        "old_pipe": old_pipe_part(plan.air, system),
         "schedule": start.name,
         "card": tables.card_table(plan),
         "card_words": _card_words(plan, system),

@@ -87,6 +87,11 @@ def bore(value_m: float, system: System) -> str:
     return f"{1000.0 * value_m:.1f} {SUFFIXES['mm'].spellings[0]}"
 
 
+def water_words(mass_kg: float, system: System) -> str:
+    """Return a mass of water as a volume: gallons, or litres."""
+    return f"{mass_kg / 3.785:.2f} gal" if system == "us" else f"{mass_kg:.2f} L"
+
+
 def risk_words(risk: Risk) -> str:
     """Return a risk as a count of simulated ponds."""
     return f"of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge"

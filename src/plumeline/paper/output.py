@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 
 from plumeline.charts import all_charts, chart_svg
-from plumeline.drawing import cut_scene, plan_scene, svg
+from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
 from plumeline.errors import InputError
 from plumeline.files.plan_files import FORMAT, plan_geojson, plan_json
 from plumeline.paper.render import render
@@ -23,6 +23,8 @@ FILES = (
     *(f"chart-{name}.svg" for name in CHART_FILES),
 )  # fmt: skip
 """Every file of a plan."""
+SOMETIMES = ("route.svg",)
+"""Files of a plan whose job has a route on land."""
 
 
 def plan_files(plan: Plan, system: System, day: date) -> dict[str, bytes]:
@@ -39,6 +41,7 @@ def plan_files(plan: Plan, system: System, day: date) -> dict[str, bytes]:
         "plan.geojson": plan_geojson(plan),
         "plan-view.svg": svg(plan_scene(plan, system)),
         "cut.svg": svg(cut_scene(plan, system)),
+        **({"route.svg": svg(route_scene(plan.air.route, system))} if plan.air.route else {}),
         **{f"chart-{name}.svg": text for name, text in charts.items()},
     }
     found = {"plan.pdf": render(plan, day, system)}
@@ -108,7 +111,7 @@ def check_place(out: Path) -> None:
     names = {item.name for item in out.iterdir()}
     if not names:
         return
-    strangers = sorted(names - set(FILES))
+    strangers = sorted(names - {*FILES, *SOMETIMES})
     if strangers or not _is_ours(out):
         what = f"holds {', '.join(strangers[:4])}" if strangers else "holds no plan"
         raise InputError(

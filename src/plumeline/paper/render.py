@@ -12,7 +12,7 @@ from typing import Literal
 import typst
 
 from plumeline.charts import all_charts, chart_svg
-from plumeline.drawing import cut_scene, plan_scene, svg
+from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
 from plumeline.pairs import said
 from plumeline.paper.document import document
 from plumeline.stages.plan import Plan
@@ -22,6 +22,7 @@ FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
 FONTS = FOLDER / "fonts"
 TEMPLATE = FOLDER / "plan.typ"
 MOST_PAGES = 4
+"""Of a plan; one more where a route on land or an old pipe has a page of its own."""
 Tightness = tuple[int, int]
 TIGHTNESS: tuple[Tightness, ...] = tuple(
     sorted(((body, notes) for body in range(4) for notes in range(4)), key=lambda pair: (sum(pair), pair))
@@ -47,11 +48,13 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
             ),
             "plan-view.svg": svg(plan_scene(plan, system)),
             "cut.svg": svg(cut_scene(plan, system)),
+            **({"route.svg": svg(route_scene(plan.air.route, system))} if plan.air.route else {}),
             **{f"chart-{name}.svg": chart_svg(chart) for name, chart in charts.items()},
         }
         for name, text in texts.items():
             (folder / name).write_text(text, encoding="utf-8")
-        tight = next((pair for pair in TIGHTNESS if _pages(folder, pair) <= MOST_PAGES), TIGHTNESS[-1])
+        most = MOST_PAGES + bool(plan.air.route or plan.air.old_pipe)
+        tight = next((pair for pair in TIGHTNESS if _pages(folder, pair) <= most), TIGHTNESS[-1])
         try:
             return _compiled(folder, day, tight, "ua-1")
         except typst.TypstError:

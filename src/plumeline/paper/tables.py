@@ -18,7 +18,10 @@ from plumeline.paper.figures import (
     short_date,
     span,
     tape,
+    water_words,
 )
+from plumeline.stages.air.old_pipe import OldPipeProof
+from plumeline.stages.air.route import RouteResult
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
 from plumeline.stages.startup.lines import COMPARISON_HEADS, comparison_cells
@@ -26,6 +29,8 @@ from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
 Table = dict[str, Any]
+MOST_KINDS = 5
+"""Kinds of pipe that are printed of those an old one may be."""
 
 
 def _table(
@@ -157,6 +162,32 @@ def flows_table(plan: Plan, system: System) -> Table:
         "valve at the manifold",
     )  # fmt: skip
     return _table(heads, rows, "lrrrrrl", "......*")
+
+
+def low_points_table(found: RouteResult, system: System) -> Table:
+    """Return where water gathers in the line on land, with room for what was done about it."""
+    rows = [
+        [
+            "at the compressor" if item.at_compressor else f"at {tape(item.station_m, system)}",
+            show(item.dip_m, "m", system),
+            f"{water_words(item.condensate_kg_d, system)} a day",
+            EMPTY if item.seal_kg is None else water_words(item.seal_kg, system),
+            "",
+        ]
+        for item in found.low_points
+    ]
+    heads = ("low point", "dip", "water", "shuts the bore", "drained or filled")
+    return _table(heads, rows, "lrrrl", "....*", boxes=True)
+
+
+def kinds_table(found: OldPipeProof, system: System) -> Table:
+    """Return what a pipe in the ground may be, the likeliest first."""
+    rows = [
+        [item.words, bore(item.bore_m, system), per_cent(item.probability)]
+        for item in found.classes[:MOST_KINDS]
+        if item.probability > 0.005
+    ]
+    return _table(("it may be", "bore", "chance"), rows, "lrr")
 
 
 def card_table(plan: Plan) -> Table:
