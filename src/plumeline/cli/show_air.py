@@ -12,6 +12,7 @@ from plumeline.cli.figures import (
     pressure_step,
     shown,
 )
+from plumeline.cli.show_balancing import procedure_block, valves_block
 from plumeline.cli.show_old_pipe import old_pipe_blocks
 from plumeline.cli.show_route import route_blocks
 from plumeline.cli.tables import listing, table
@@ -25,7 +26,8 @@ def air_blocks(found: AirResult, units: System) -> list[str]:
     return [
         listing(_figures(found, units), title="Air line, valves set"),
         _branches(found, units),
-        listing([(valve.name, valve.words) for valve in found.valves], title="Valves at the manifold"),
+        valves_block(found, units),
+        procedure_block(found, units),
         _gauges(found, units),
         _trunk(found, units),
         *old_pipe_blocks(found.old_pipe, units),
@@ -44,8 +46,14 @@ def _figures(found: AirResult, units: System) -> list[tuple[str, str]]:
         ("compressor", f"{count}{found.compressor_words}{chosen}"),
         ("gauge at the compressor", show(point.compressor_pressure_pa, "pa", units)),
         ("gauge at the manifold", show(point.manifold_pressure_pa, "pa", units)),
+        *(
+            (f"gauge at the end of {item.name}", show(item.pressure_pa, "pa", units))
+            for item in point.junctions
+        ),
         ("lost in the trunk", pressure_step(point.trunk_drop_pa, units)),
         ("air, all diffusers", show_air(point.flow_standard_m3_s, units)),
+        ("counted at", point.flow_basis),
+        ("the same at 0 °C, 1 atm", f"{point.flow_normal_m3_h:.2f} Nm³/h"),
         ("wanted for each", show_air(found.wanted_flow_standard_m3_s, units)),
         ("free air at the intake", _intake(point.flow_intake_m3_s, units)),
         ("air pressure of the site", show(found.barometric_pressure_pa, "pa", units, gauge=False)),

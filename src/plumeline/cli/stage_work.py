@@ -112,7 +112,7 @@ def air(args: argparse.Namespace) -> int:
         raise UsageError(
             "--branch-lengths was given without --depths.", remedy="Give --depths '12 ft, 10 ft' too."
         )
-    asked = asked_job(args, pond_needed=False)
+    asked = _balanced(asked_job(args, pond_needed=False), args.balance)
     before: tuple[Any, ...] = ()
     if args.depths:
         job, said = typed_job(asked.job, args.depths, args.branch_lengths or ())
@@ -121,7 +121,7 @@ def air(args: argparse.Namespace) -> int:
     elif _all_typed(asked.job):
         found = air_stage(asked.job)
     else:
-        asked = _with_pond(args)
+        asked = _balanced(_with_pond(args), args.balance)
         basin, sized = sized_pond(asked)
         found, before = sized.air, (basin, sized)
     if args.route_drawing:
@@ -147,6 +147,14 @@ def _write_route(path: Path, found: AirResult, units: System) -> None:
     from plumeline.drawing import route_scene, svg
 
     path.write_text(svg(route_scene(found.route, units)), encoding="utf-8")
+
+
+def _balanced(asked: Asked, mode: str | None) -> Asked:
+    """Return the job with another way of sharing the air, where one is asked for."""
+    if mode is None:
+        return asked
+    line = asked.job.air.model_copy(update={"balance": mode})
+    return dataclasses.replace(asked, job=asked.job.model_copy(update={"air": line}))
 
 
 def _with_pond(args: argparse.Namespace) -> Asked:

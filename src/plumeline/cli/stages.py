@@ -90,6 +90,12 @@ def _add_air(subparsers: Subparsers) -> None:
     air.add_argument(
         "--route-drawing", metavar="OUT", help="write the profile of route.csv as a drawing (.svg)"
     )
+    air.add_argument(
+        "--balance",
+        choices=("equal", "depth", "volume"),
+        help="how the valves share the air: alike, by depth, or by the volume each diffuser serves (default: "
+        "the job's air.balance)",
+    )
 
 
 def _add_startup(subparsers: Subparsers) -> None:

@@ -23,7 +23,9 @@ NEEDS_NO_UNIT = frozenset({"fraction", "each", "per_day", "per_kwh", "per_m", "p
 AIR_FLOWS = {"air_per_diffuser_m3_s": "standard", "air_m3_s": "standard", "intake_flow_m3_s": "intake"}
 """Fields that hold a flow of air, and the basis they are kept in."""
 
-PRESSURE_DIFFERENCES = frozenset({"membrane_loss_pa", "gauge_error_pa"})
+PRESSURE_DIFFERENCES = frozenset(
+    {"membrane_loss_pa", "gauge_error_pa", "check_valve_pa", "filter_loss_pa", "loss_pa"}
+)
 """Pressures that are a difference; every other one in job.toml is gauge."""
 
 

@@ -123,6 +123,20 @@ class Power(Value):
     amps: Positive | None = None
 
 
+class Fitting(Value):
+    """Fittings of one kind, by a name of sources/fittings.csv."""
+
+    name: str
+    count: int = Field(default=1, ge=1, le=500)
+
+
+class MembranePoint(Value):
+    """One point of a membrane's curve: pressure lost in it at a flow (68 °F, dry, 14.696 psia)."""
+
+    air_m3_s: NotNegative
+    loss_pa: NotNegative
+
+
 class PipeSegment(Value):
     """One piece of the trunk, from the compressor towards the manifold."""
 
@@ -135,7 +149,20 @@ class PipeSegment(Value):
     start_elevation_m: float | None = None
     end_elevation_m: float | None = None
     minor_loss_number: NotNegative = 0.0
-    """Sum of the K values of the fittings."""
+    """Sum of the K values of further fittings."""
+    fittings: tuple[Fitting, ...] = ()
+    check_valve_pa: NotNegative = 0.0
+    """Cracking pressure of a check valve at its end; 0 without one."""
+    standing_water_m: NotNegative = 0.0
+    """Height of water standing in a dip of it, which the air must lift."""
+
+
+class AirLine(PipeSegment):
+    """A line beyond the trunk from which diffusers or further lines hang: with these any tree can be told."""
+
+    name: str
+    hangs_from: str = "manifold"
+    """The manifold at the trunk's end, or another line."""
 
 
 class Diffuser(Value):
@@ -148,6 +175,19 @@ class Diffuser(Value):
     branch_length_m: Positive | None = None
     branch_pipe: str = ""
     branch_bore_m: Positive | None = None
+    hangs_from: str = "manifold"
+    """The manifold at the trunk's end, or a line of ``air.lines``."""
+    fittings: tuple[Fitting, ...] = ()
+    valve: str = "ball"
+    """Kind of its valve, of sources/valve_openings.csv."""
+    check_valve_pa: NotNegative = 0.0
+    """Cracking pressure of a check valve in its branch; 0 without one."""
+    standing_water_m: NotNegative = 0.0
+    """Height of water standing in a dip of its branch."""
+    membrane: tuple[MembranePoint, ...] = ()
+    """Its own curve, where it is not the one of all."""
+    served_volume_m3: Positive | None = None
+    """Water it is to serve, for valves set by volume."""
 
 
 class CurvePoint(Value):
@@ -245,10 +285,19 @@ class AirSystem(Value):
     rise_m: float | None = None
     """Elevation of the compressor above the pond's water; below zero when it stands lower."""
     manifold: Place | None = None
+    lines: tuple[AirLine, ...] = ()
+    """Lines beyond the trunk, where the tree has more than one manifold."""
     diffusers: tuple[Diffuser, ...] = ()
     branch_pipe: str = "tubing-1/2"
     slack_fraction: Fraction = 0.08
     membrane_loss_pa: NotNegative = 3000.0
+    """Pressure lost in a membrane at any flow, where no curve is given."""
+    membrane: tuple[MembranePoint, ...] = ()
+    """Curve of a membrane, by rising flow."""
+    balance: Literal["equal", "depth", "volume"] = "equal"
+    """How the valves share the air: alike, by depth, or by the volume each diffuser serves."""
+    filter_loss_pa: NotNegative = 0.0
+    """Pressure lost in the intake filter as it is."""
     disc_radius_m: Positive = 0.115
     base_height_m: NotNegative = 0.3
     """Height of the membrane above the bottom."""

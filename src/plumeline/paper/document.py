@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 import plumeline
 from plumeline.charts import Chart
 from plumeline.charts.start import running_words
+from plumeline.pairs import said
 from plumeline.paper import tables, words
 from plumeline.paper.figures import (
     band_words,
@@ -194,7 +195,20 @@ def _air_words(plan: Plan, system: System) -> list[str]:
         f"filter at {show(air.hot_outlet_temperature_degc, 'degc', system)}: {metal}.",
         "Set the valves by the gauge after each; the neediest branch stands full open; read all cases "
         "below at commissioning and write them beside. Gauges hold for today's water level.",
+        *_balancing_words(plan, system),
     ]
+
+
+def _balancing_words(plan: Plan, system: System) -> list[str]:
+    """Return the steps of setting the valves and what it costs; nothing with one diffuser."""
+    setting = plan.air.balancing
+    if not setting.procedure:
+        return []
+    steps = " ".join(
+        f"({number}) {said(step, system)}" for number, step in enumerate(setting.procedure, start=1)
+    )
+    cost = f"{pressure(setting.cost_pa, system)} {pressure_unit(system)}"
+    return [f"Setting the valves: {steps} Against all valves open this costs {cost} at the compressor."]
 
 
 def _card_words(plan: Plan, system: System) -> str:

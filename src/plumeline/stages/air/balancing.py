@@ -6,11 +6,15 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from plumeline.kernels import network_newton
 from plumeline.kernels.network import piece_inlet_pressure
-from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3, Valve
+from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3, Branch, Valve, in_order
 from plumeline.stages.air.tree import Raw, Solution, Tree, named
+
+NOTHING_PA = 1e-4
+"""Pressures left over under this are none."""
 
 
 @dataclass(frozen=True)
@@ -24,7 +28,7 @@ class Balanced:
     loss_number: dict[str, float]
     """Loss coefficient K that the first valve of each branch must have, beside what it has when open."""
     stuck_pa: dict[str, float]
-    """Branches without a valve that would have to burn this much: their share can't be set."""
+    """Diffusers without a valve before which so much is left over: their share can't be set."""
 
 
 def balance_tree(tree: Tree, shares: dict[str, float]) -> Balanced | None:
@@ -45,42 +49,58 @@ def balance_tree(tree: Tree, shares: dict[str, float]) -> Balanced | None:
     state, unit_kg_s = network_newton.solve_balanced(tree.arrays, weight, flow_kg_s, needed_pa)
     if state != network_newton.SOLVED:
         return None
-    raw = Raw(state, unit_kg_s * weight, needed_pa, flow_kg_s)
+    actual_pa = needed_pa.copy()
     losses: dict[str, float] = {}
     stuck: dict[str, float] = {}
-    for branch in tree.network.branches:
-        way = tree.pieces[branch.name] or (tree.places[branch.name],)
-        flow = float(flow_kg_s[way[0]])
-        if flow <= 0.0:
-            continue
-        head_pa = float(needed_pa[tree.heads[branch.name]])
-        left_over_pa = head_pa - piece_inlet_pressure(tree.arrays, way[0], flow, float(needed_pa[way[0]]))
-        valve = next((i for i, part in enumerate(branch.parts) if isinstance(part, Valve)), None)
-        if left_over_pa <= 1e-6:
-            losses[branch.name] = 0.0
-        elif valve is None:
-            stuck[branch.name] = left_over_pa
-        else:
-            before_pa = _pressure_behind(tree, way[:valve], flow, head_pa)
-            after_pa = piece_inlet_pressure(tree.arrays, way[valve], flow, float(needed_pa[way[valve]]))
-            losses[branch.name] = _loss_number(tree, way[valve], flow, before_pa, after_pa)
+    for branch in in_order(tree.network.branches):
+        _hand_down(tree, branch, flow_kg_s, needed_pa, actual_pa, losses)
+        node = tree.places[branch.name]
+        over_pa = float(actual_pa[node] - needed_pa[node])
+        if branch.outlet is not None and flow_kg_s[node] > 0.0 and over_pa > NOTHING_PA:
+            stuck[branch.name] = over_pa
+    raw = Raw(state, unit_kg_s * weight, actual_pa, flow_kg_s)
     return Balanced(named(tree, raw), unit_kg_s / STANDARD_DENSITY_KG_M3, losses, stuck)
 
 
-def _pressure_behind(tree: Tree, pieces: tuple[int, ...], flow_kg_s: float, head_pa: float) -> float:
-    """Return the absolute pressure [Pa] that is left of the head's behind some pieces, by halving."""
-    if not pieces:
-        return head_pa
+def _hand_down(
+    tree: Tree,
+    branch: Branch,
+    flow_kg_s: NDArray[np.float64],
+    needed_pa: NDArray[np.float64],
+    actual_pa: NDArray[np.float64],
+    losses: dict[str, float],
+) -> None:
+    """Fill the pressures along a branch from the one at its head; its first valve burns what is over the need."""
+    way = tree.pieces[branch.name] or (tree.places[branch.name],)
+    valve = next((i for i, part in enumerate(branch.parts) if isinstance(part, Valve)), None)
+    before_pa = float(actual_pa[tree.heads[branch.name]])
+    for index, piece in enumerate(way):
+        flow = float(flow_kg_s[piece])
+        if flow <= 0.0:
+            actual_pa[piece] = max(needed_pa[piece], min(actual_pa[piece], before_pa))
+        elif index == valve:
+            after_pa = float(needed_pa[piece])
+            inlet_pa = piece_inlet_pressure(tree.arrays, piece, flow, after_pa)
+            losses[branch.name] = (
+                _loss_number(tree, piece, flow, before_pa, inlet_pa)
+                if before_pa - inlet_pa > NOTHING_PA
+                else 0.0
+            )
+            actual_pa[piece] = after_pa
+        else:
+            actual_pa[piece] = _pressure_behind(tree, piece, flow, before_pa)
+        before_pa = float(actual_pa[piece])
 
-    def inlet_pa(end_pa: float) -> float:
-        for piece in reversed(pieces):
-            end_pa = piece_inlet_pressure(tree.arrays, piece, flow_kg_s, end_pa)
-        return end_pa
 
+def _pressure_behind(tree: Tree, piece: int, flow_kg_s: float, head_pa: float) -> float:
+    """Return the absolute pressure [Pa] that is left of the head's behind a piece, by halving."""
     low_pa, high_pa = 0.0, head_pa
-    for _ in range(80):
+    for _ in range(60):
         middle_pa = 0.5 * (low_pa + high_pa)
-        low_pa, high_pa = (low_pa, middle_pa) if inlet_pa(middle_pa) > head_pa else (middle_pa, high_pa)
+        if piece_inlet_pressure(tree.arrays, piece, flow_kg_s, middle_pa) > head_pa:
+            high_pa = middle_pa
+        else:
+            low_pa = middle_pa
     return low_pa
 
 

@@ -6,13 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from plumeline.errors import InputError, ModelError
-from plumeline.job.document import Job
+from plumeline.job.document import Job, MembranePoint
 from plumeline.notices import Notice, caution, note
 from plumeline.science.gases import pressure_icao_1993
 from plumeline.science.water import density_kell_1975
-from plumeline.stages.air.line import DESIGN_PIPES, designed_trunk, given_trunk, pipe_row
+from plumeline.stages.air.line import (
+    DESIGN_PIPES,
+    designed_trunk,
+    given_lines,
+    given_trunk,
+    losses_of,
+    pipe_row,
+)
 from plumeline.stages.air.machine import Machine, generic_machines, given_machine
-from plumeline.stages.air.results import BranchSpec, OperatingPoint, TrunkPiece
+from plumeline.stages.air.network import Branch, LossPoint, in_order
+from plumeline.stages.air.results import MANIFOLD, BranchSpec, OperatingPoint, TrunkPiece
 from plumeline.stages.air.solving import Line, settled, solve_balanced, unreachable
 from plumeline.stages.air.words import psi, psi_difference, scfm
 
@@ -68,9 +76,26 @@ def typed_branches(job: Job) -> tuple[BranchSpec, ...]:
             row = pipe_row(diffuser.branch_pipe or job.air.branch_pipe, place)
             bore_m, roughness_m = float(row["bore_m"]), float(row["roughness_m"])
         branches.append(
-            BranchSpec(diffuser.name, diffuser.depth_m, diffuser.branch_length_m, bore_m, roughness_m)
+            BranchSpec(
+                diffuser.name,
+                diffuser.depth_m,
+                diffuser.branch_length_m,
+                bore_m,
+                roughness_m,
+                hangs_from=diffuser.hangs_from,
+                loss_number=losses_of(diffuser.fittings, bore_m),
+                valve=diffuser.valve,
+                check_valve_pa=diffuser.check_valve_pa,
+                standing_water_m=diffuser.standing_water_m,
+                membrane=_curve(diffuser.membrane),
+            )
         )
     return tuple(branches)
+
+
+def _curve(points: tuple[MembranePoint, ...]) -> tuple[LossPoint, ...]:
+    """Return a membrane's curve."""
+    return tuple(LossPoint(point.air_m3_s, point.loss_pa) for point in points)
 
 
 def check_branches(branches: tuple[BranchSpec, ...]) -> None:
@@ -96,6 +121,27 @@ def check_branches(branches: tuple[BranchSpec, ...]) -> None:
                     remedy=f"Give a {what} over zero.",
                     place=branch.name,
                 )
+
+
+def check_lines(job: Job, branches: tuple[BranchSpec, ...]) -> None:
+    """Refuse lines and diffusers that hang from what is not there, and lines in a loop, which is named.
+
+    Raises:
+        InputError: such a one.
+    """
+    lines = {line.name: line.hangs_from for line in job.air.lines}
+    known = [MANIFOLD, *lines]
+    for kind, name, above in (
+        *(("line", line.name, line.hangs_from) for line in job.air.lines),
+        *(("diffuser", spec.name, spec.hangs_from) for spec in branches),
+    ):
+        if above not in known:
+            raise InputError(
+                f"{kind} {name} hangs from {above!r}, which is not there.",
+                remedy=f"It may hang from {', '.join(known)}.",
+                place=f"air.{kind}s",
+            )
+    in_order((Branch(MANIFOLD), *(Branch(line.name, line.hangs_from) for line in job.air.lines)))
 
 
 def _water_degc(job: Job) -> float:
@@ -125,6 +171,9 @@ def _line(
         water_degc=water_degc,
         water_density_kg_m3=density_kell_1975(water_degc),
         membrane_loss_pa=job.air.membrane_loss_pa,
+        lines=given_lines(job),
+        membrane=_curve(job.air.membrane),
+        filter_loss_pa=job.air.filter_loss_pa,
     )
 
 

@@ -8,11 +8,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 from plumeline.errors import InputError
-from plumeline.job.document import AirSystem, Job, PipeSegment
+from plumeline.job.document import AirSystem, Fitting, Job, PipeSegment
 from plumeline.science import air as air_science
 from plumeline.science.pipe import reynolds_number_reynolds_1883
 from plumeline.sources import read_table
-from plumeline.stages.air.results import LinePoint, TrunkPiece
+from plumeline.stages.air.fittings import fittings_loss_number
+from plumeline.stages.air.results import LinePoint, LineSpec, TrunkPiece
 
 OPEN_AIR_COEFFICIENT_W_M2_K = 8.0
 """Heat transfer from a pipe to still air: a round value, from memory."""
@@ -72,11 +73,26 @@ def _piece(segment: PipeSegment, air: AirSystem, place: str) -> TrunkPiece:
         roughness_m=float(row.get("roughness_m") or air.roughness_m),
         conductivity_w_m_k=float(wall["conductivity_w_m_k"]),
         cover_m=segment.cover_m,
-        minor_loss_number=segment.minor_loss_number,
+        minor_loss_number=segment.minor_loss_number + losses_of(segment.fittings, bore_m),
+        check_valve_pa=segment.check_valve_pa,
+        plug_height_m=segment.standing_water_m,
         start_elevation_m=segment.start_elevation_m,
         end_elevation_m=segment.end_elevation_m,
         service_limit_degc=float(row.get("service_limit_degc") or 60.0),
         rating_pa=float(row["rating_pa"]) if row["rating_pa"] else None,
+    )
+
+
+def losses_of(fittings: tuple[Fitting, ...], bore_m: float) -> float:
+    """Return the velocity heads lost in fittings of a bore."""
+    return fittings_loss_number(tuple((item.name, item.count) for item in fittings), bore_m)
+
+
+def given_lines(job: Job) -> tuple[LineSpec, ...]:
+    """Return the lines beyond the manifold that the job names."""
+    return tuple(
+        LineSpec(line.name, line.hangs_from, _piece(line, job.air, f"air.lines[{index}]"))
+        for index, line in enumerate(job.air.lines)
     )
 
 

@@ -153,15 +153,16 @@ def given_machine(job: Job) -> Machine | None:
 
 
 def curve_at_site(
-    machine: Machine, ambient_pressure_pa: float, intake_temperature_k: float
+    machine: Machine, ambient_pressure_pa: float, intake_temperature_k: float, filter_loss_pa: float = 0.0
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the curve at the site: gauge pressures [Pa] and mass flows [kg/s].
 
-    A piston or vane loses volume with the pressure *ratio*, so the gauge axis shrinks with the air's own
-    pressure; the free air drawn in stays the same volume, of thinner air when high up or hot.
+    A piston or vane loses volume with the pressure *ratio*, so each point of the curve keeps its ratio over the air
+    behind the filter; the free air drawn in stays the same volume, of thinner air when high up, hot or behind a
+    dirty filter.
     """
-    ratio = ambient_pressure_pa / SEA_LEVEL_PRESSURE_PA
-    density_kg_m3 = density_clapeyron_1834(ambient_pressure_pa, intake_temperature_k)
-    pressure_pa = np.array([point.pressure_pa * ratio for point in machine.curve])
+    intake_pa = ambient_pressure_pa - filter_loss_pa
+    density_kg_m3 = density_clapeyron_1834(intake_pa, intake_temperature_k)
+    ratio = np.array([1.0 + point.pressure_pa / SEA_LEVEL_PRESSURE_PA for point in machine.curve])
     flow_kg_s = np.array([point.intake_flow_m3_s * machine.count * density_kg_m3 for point in machine.curve])
-    return pressure_pa, flow_kg_s
+    return ratio * intake_pa - ambient_pressure_pa, flow_kg_s

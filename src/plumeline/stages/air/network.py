@@ -36,6 +36,10 @@ STANDARD_DENSITY_KG_M3 = air_science.density_clapeyron_1834(
     air_science.STANDARD_PRESSURE_PA, air_science.STANDARD_TEMPERATURE_K
 )
 FLOW_BASIS = "68 °F, dry, 14.696 psia"
+NORMAL_OVER_STANDARD_NUMBER = (air_science.STANDARD_PRESSURE_PA / 101325.0) * (
+    273.15 / air_science.STANDARD_TEMPERATURE_K
+)
+"""Normal cubic metres (0 °C, dry, 101325 Pa) in a standard one."""
 COMPRESSOR = "compressor"
 LEAK_NUMBER = 1.0 / 0.6**2
 """Velocity heads lost in a hole, counted in its own area: a sharp edge lets 0.6 of the ideal through (from memory)."""

@@ -7,6 +7,10 @@ from typing import TYPE_CHECKING
 
 from plumeline.job.document import Compressor
 from plumeline.notices import Notice
+from plumeline.stages.air.network import FLOW_BASIS, NORMAL_OVER_STANDARD_NUMBER, LossPoint
+
+MANIFOLD = "manifold"
+"""The trunk's end, from which branches and lines hang."""
 
 if TYPE_CHECKING:
     from plumeline.stages.air.old_pipe import OldPipeProof
@@ -25,6 +29,15 @@ class BranchSpec:
     roughness_m: float = 1.5e-6
     share_number: float = 1.0
     """Wanted flow of this branch beside the others'; equal numbers ask for equal flows."""
+    hangs_from: str = MANIFOLD
+    """The manifold, or a line beyond it."""
+    loss_number: float = 0.0
+    """Velocity heads lost in its fittings."""
+    valve: str = "ball"
+    check_valve_pa: float = 0.0
+    standing_water_m: float = 0.0
+    membrane: tuple[LossPoint, ...] = ()
+    """Curve of its membrane where it is not the one of all."""
 
 
 @dataclass(frozen=True)
@@ -38,14 +51,23 @@ class BranchPoint:
     valve_drop_pa: float
     """Pressure burned in the valve."""
     needed_pressure_pa: float
-    """Gauge pressure that the outlet needs before it bubbles: water head and membrane."""
+    """Gauge pressure at its head at which it begins to bubble: water head, membrane, check valve, water in it."""
     reynolds_number: float
     shut: bool
     """Its valve is closed in this case."""
     dead: bool
     """Its valve is open, yet the manifold can't reach it: it carries nothing."""
     shortfall_pa: float
-    """What a dead branch lacks at the manifold; 0 for the others."""
+    """What a dead branch lacks where it begins; 0 for the others."""
+
+
+@dataclass(frozen=True)
+class Junction:
+    """The end of a line beyond the manifold, from which branches hang."""
+
+    name: str
+    pressure_pa: float
+    flow_standard_m3_s: float
 
 
 @dataclass(frozen=True)
@@ -62,6 +84,15 @@ class OperatingPoint:
     branches: tuple[BranchPoint, ...]
     beyond_curve: bool
     """The pressure lies beyond the last point of the compressor's curve."""
+    junctions: tuple[Junction, ...] = ()
+    """Ends of the lines beyond the manifold."""
+    flow_basis: str = FLOW_BASIS
+    """What a standard flow is counted at."""
+
+    @property
+    def flow_normal_m3_h(self) -> float:
+        """Flow [m³/h] at 0 °C, dry, 101325 Pa."""
+        return 3600.0 * self.flow_standard_m3_s * NORMAL_OVER_STANDARD_NUMBER
 
     @property
     def trunk_drop_pa(self) -> float:
@@ -84,8 +115,32 @@ class ValveSetting:
     loss_number: float
     """Loss coefficient K on the velocity head in the branch's bore."""
     closed_fraction: float | None
-    """About how far a ball valve is closed; None where it would be too nearly shut to say."""
+    """About how far a valve of its kind is closed; None where it would be too nearly shut to say."""
     words: str
+    kind: str = "ball"
+
+    @property
+    def open_fraction(self) -> float | None:
+        """About how far it is open: the share of the handle's whole way, or of all its turns."""
+        return None if self.closed_fraction is None else 1.0 - self.closed_fraction
+
+
+@dataclass(frozen=True)
+class Balancing:
+    """How the valves are set for the wanted split, and what that costs."""
+
+    mode: str
+    """equal, depth or volume."""
+    cost_pa: float
+    """Gauge pressure at the compressor over what it reads with all valves open."""
+    cost_w: float
+    """Power of an ideal compression over the same with all valves open; below zero where less air passes."""
+    open_shares_fraction: dict[str, float]
+    """Share of the air that each diffuser gets with all valves open."""
+    set_shares_fraction: dict[str, float]
+    """The same with the valves set."""
+    procedure: tuple[str, ...]
+    """What to do in the field, step by step."""
 
 
 @dataclass(frozen=True)
@@ -106,6 +161,7 @@ class TrunkPiece:
     end_elevation_m: float | None
     service_limit_degc: float
     rating_pa: float | None
+    check_valve_pa: float = 0.0
     plug_height_m: float = 0.0
     """Height of water that stands in its dips and that the air must lift."""
     start_temperature_degc: float = 20.0
@@ -155,6 +211,7 @@ class AirResult:
     one_shut: tuple[OperatingPoint, ...]
     """Valves as balanced, one shut."""
     valves: tuple[ValveSetting, ...]
+    balancing: Balancing
     outlet_temperature_degc: float
     hot_outlet_temperature_degc: float
     """On a hot day, in a warm cabinet, with a dirty filter."""
@@ -182,3 +239,12 @@ class AirResult:
     def diffuser_flow_standard_m3_s(self, name: str) -> float:
         """Return the standard flow of one diffuser with the valves set."""
         return self.balanced.branch(name).flow_standard_m3_s
+
+
+@dataclass(frozen=True)
+class LineSpec:
+    """A line beyond the manifold."""
+
+    name: str
+    hangs_from: str
+    piece: TrunkPiece

@@ -12,6 +12,7 @@ from plumeline.stages.air.choosing import (
     TRUNK_DROP_SHARE_FRACTION,
     Choice,
     check_branches,
+    check_lines,
     choose,
     trunk_words,
     typed_branches,
@@ -22,11 +23,8 @@ from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.old_pipe import believe
 from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
 from plumeline.stages.air.route import RouteResult, line_state, plugged, route, with_plugged_gauge, with_route
-from plumeline.stages.air.solving import (
-    solve,
-    unreachable,
-    valve_settings,
-)
+from plumeline.stages.air.settings import balancing, valve_settings, with_shares
+from plumeline.stages.air.solving import Line, solve, unreachable
 from plumeline.stages.air.verdict import prove
 from plumeline.stages.air.words import degf, psi_difference, scfm
 
@@ -46,14 +44,16 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         ModelError: a compressor that can't reach any diffuser.
     """
     job, belief = believe(with_route(job))
-    branches = branches or typed_branches(job)
+    branches = with_shares(job, branches or typed_branches(job))
     check_branches(branches)
+    check_lines(job, branches)
     choice = choose(job, branches)
     line, balanced = choice.line, choice.point
     opened, alone, one_shut = solve(line, "valves open"), _each_alone(choice), _each_shut(choice)
     hot = cautions.hot_day(line, balanced)
     others = (opened, *alone, *one_shut)
     relief_pa, relief_notices = cautions.relief_setting(line, balanced, others, hot)
+    valves = valve_settings(line, balanced, choice.loss_number)
     flow_kg_s = balanced.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
     temperatures = line_points(line.trunk, flow_kg_s, line.intake_degc, line.soil_degc)
     on_land = _with_dips_full(choice, route(job, line_state(line, balanced, temperatures)))
@@ -72,7 +72,8 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         balanced=balanced,
         alone=alone,
         one_shut=one_shut,
-        valves=valve_settings(balanced, choice.loss_number),
+        valves=valves,
+        balancing=balancing(line, job.air.balance, opened, balanced, valves),
         outlet_temperature_degc=line.outlet_degc(balanced.compressor_pressure_pa),
         hot_outlet_temperature_degc=hot.outlet_degc,
         line_temperatures=temperatures,
@@ -173,10 +174,21 @@ def _gauges(balanced: OperatingPoint, others: tuple[OperatingPoint, ...]) -> tup
         for branch in balanced.branches
         if not branch.shut
     ]
+    gauges += [
+        Gauge(balanced.case, f"end of {item.name}", item.pressure_pa, item.flow_standard_m3_s)
+        for item in balanced.junctions
+    ]
     for point in others:
         gauges.append(Gauge(point.case, "compressor", point.compressor_pressure_pa, point.flow_standard_m3_s))
         gauges.append(Gauge(point.case, "manifold", point.manifold_pressure_pa, point.flow_standard_m3_s))
     return tuple(gauges)
+
+
+def _membrane_words(line: Line) -> str:
+    """Return what the membranes are taken to lose."""
+    if line.membrane or all(spec.membrane for spec in line.branches):
+        return "Membranes lose what their curves say, at the flow of each."
+    return f"Membrane loss {psi_difference(line.membrane_loss_pa)} at any flow: no curve is given."
 
 
 def _assumptions(job: Job, choice: Choice) -> tuple[str, ...]:
@@ -188,7 +200,7 @@ def _assumptions(job: Job, choice: Choice) -> tuple[str, ...]:
         "Friction by Churchill 1977; the intake air is counted dry (humid heat takes 3 to 5 % of it).",
         "The compressor's curve is free air at its intake; its pressure axis is scaled with the site's air "
         "pressure, for a piston loses volume with the pressure ratio.",
-        f"Membrane loss {psi_difference(line.membrane_loss_pa)} at any flow.",
+        _membrane_words(line),
     ]
     if job.air.intake_temperature_degc is None:
         words.append(f"Intake air at {degf(HOT_DAY_DEGC)}, a hot day: none is given.")

@@ -57,3 +57,8 @@ def closed_fraction(kind: str, loss_number: float) -> float | None:
         if loss_number <= high_loss:
             return low + (high - low) * math.log(loss_number / low_loss) / math.log(high_loss / low_loss)
     return None
+
+
+def least_open_fraction(kind: str) -> float:
+    """Return the least opening that the table knows of a kind of valve."""
+    return 1.0 - opening_curve(kind)[-1][0]
