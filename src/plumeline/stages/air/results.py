@@ -126,6 +126,15 @@ class ValveSetting:
 
 
 @dataclass(frozen=True)
+class Share:
+    """A diffuser's part of all air."""
+
+    name: str
+    valves_open_fraction: float
+    valves_set_fraction: float
+
+
+@dataclass(frozen=True)
 class Balancing:
     """How the valves are set for the wanted split, and what that costs."""
 
@@ -135,10 +144,8 @@ class Balancing:
     """Gauge pressure at the compressor over what it reads with all valves open."""
     cost_w: float
     """Power of an ideal compression over the same with all valves open; below zero where less air passes."""
-    open_shares_fraction: dict[str, float]
-    """Share of the air that each diffuser gets with all valves open."""
-    set_shares_fraction: dict[str, float]
-    """The same with the valves set."""
+    shares: tuple[Share, ...]
+    """What part of the air each diffuser gets."""
     procedure: tuple[str, ...]
     """What to do in the field, step by step."""
 

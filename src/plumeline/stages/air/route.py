@@ -164,7 +164,8 @@ def plugged(line: Line, result: RouteResult) -> Line:
                 index += 1
             heights_m[index] += item.rise_after_m
     trunk = tuple(
-        replace(piece, plug_height_m=height_m) for piece, height_m in zip(line.trunk, heights_m, strict=True)
+        replace(piece, plug_height_m=max(piece.plug_height_m, height_m))
+        for piece, height_m in zip(line.trunk, heights_m, strict=True)
     )
     return replace(line, trunk=trunk)
 

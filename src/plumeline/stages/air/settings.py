@@ -7,7 +7,7 @@ from dataclasses import replace
 from plumeline.errors import InputError
 from plumeline.job.document import Job
 from plumeline.science.air import adiabatic_power_perry_2008
-from plumeline.stages.air.results import Balancing, BranchSpec, OperatingPoint, ValveSetting
+from plumeline.stages.air.results import Balancing, BranchSpec, OperatingPoint, Share, ValveSetting
 from plumeline.stages.air.solving import Line
 from plumeline.stages.air.valves import closed_fraction, least_open_fraction
 from plumeline.stages.air.words import psi, psi_difference, scfm
@@ -74,10 +74,16 @@ def valve_settings(line: Line, point: OperatingPoint, losses: tuple[float, ...])
     return tuple(settings)
 
 
-def _shares(point: OperatingPoint) -> dict[str, float]:
-    """Return each branch's share of the air."""
-    total = point.flow_standard_m3_s
-    return {branch.name: branch.flow_standard_m3_s / total for branch in point.branches}
+def _shares(opened: OperatingPoint, balanced: OperatingPoint) -> tuple[Share, ...]:
+    """Return each branch's share of the air, valves open and set."""
+    return tuple(
+        Share(
+            branch.name,
+            opened.branch(branch.name).flow_standard_m3_s / opened.flow_standard_m3_s,
+            branch.flow_standard_m3_s / balanced.flow_standard_m3_s,
+        )
+        for branch in balanced.branches
+    )
 
 
 def _power_w(line: Line, point: OperatingPoint) -> float:
@@ -94,8 +100,7 @@ def balancing(
         mode=mode,
         cost_pa=balanced.compressor_pressure_pa - opened.compressor_pressure_pa,
         cost_w=_power_w(line, balanced) - _power_w(line, opened),
-        open_shares_fraction=_shares(opened),
-        set_shares_fraction=_shares(balanced),
+        shares=_shares(opened, balanced),
         procedure=_procedure(opened, balanced, valves),
     )
 
