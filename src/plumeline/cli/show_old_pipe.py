@@ -23,6 +23,7 @@ def old_pipe_blocks(found: OldPipeProof | None, units: System) -> list[str]:
 
 
 def _figures(found: OldPipeProof, units: System) -> list[tuple[str, str]]:
+    high = "100 psi" if units == "us" else "690 kPa"
     rows = [("verdict", said(found.verdict_words, units)), ("length", show(found.length_m, "m", units))]
     if found.print_line:
         rows.append(
@@ -52,7 +53,7 @@ def _figures(found: OldPipeProof, units: System) -> list[tuple[str, str]]:
         ("test it at no more than", show(found.test_pressure_pa, "pa", units)),
         (
             "energy in it then",
-            f"{found.test_energy_j / 1000.0:.2g} kJ; at 100 psi {found.high_test_energy_j / 1000.0:.0f} kJ: never",
+            f"{found.test_energy_j / 1000.0:.2g} kJ; at {high} {found.high_test_energy_j / 1000.0:.0f} kJ: never",
         ),
         (
             "rating, at the soil's heat",

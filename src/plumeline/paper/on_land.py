@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from plumeline.pairs import pair
 from plumeline.paper.figures import bore, per_cent, pressure, pressure_unit, tape, water_words
 from plumeline.paper.tables import kinds_table, low_points_table
 from plumeline.stages.air import AirResult
@@ -88,7 +89,7 @@ def _proof_words(found: OldPipeProof, system: System) -> list[str]:
     words.append(
         f"Test with air at {pressure(found.test_pressure_pa, system)} {unit} at most, people clear of "
         f"pipe and ends; never "
-        f"at 100 psi ({found.high_test_energy_j / 1000.0:.0f} kJ in this pipe against "
+        f"at {pair('100 psi', '690 kPa')} ({found.high_test_energy_j / 1000.0:.0f} kJ in this pipe against "
         f"{found.test_energy_j / 1000.0:.2g} kJ)."
     )
     return words

@@ -21,6 +21,7 @@ from plumeline.job.document import (
 )
 from plumeline.stages.air import air
 from plumeline.stages.air.old_pipe import Verdict, bore_nodes, quantile
+from plumeline.stages.air.pipe_classes import OTHER
 from plumeline.stages.air.proving import bore_classes
 
 FOOT_M, INCH_M = 0.3048, 0.0254
@@ -162,6 +163,14 @@ def test_a_pipe_too_narrow_for_the_air_is_given_up():
     proof = air(job_of(nominal="3/8 in", relief_psi=9.0)).old_pipe
     assert proof.verdict is Verdict.REPLACE
     assert proof.bands.enough_probability == 0.0
+
+
+def test_a_pipe_that_no_size_fits_is_not_trusted():
+    """5 psig at the open-end test of 3/4 in: ten times what 0.68 in shows; held or not, something chokes it."""
+    proof = air(job_of(open_end_test=open_end(5.0), hold_test=HELD)).old_pipe
+    assert proof.classes[0].name == OTHER
+    assert proof.verdict is Verdict.UNPROVEN
+    assert "chokes" in proof.verdict_words
 
 
 def test_without_a_hold_test_it_is_not_proven():

@@ -271,6 +271,15 @@ def _water_notices(result: RouteResult) -> list[Notice]:
             ". Fill the dip so that it falls to the pond, or fit a drip leg with a drain and mark its place."
         )
         notices.append(caution("route-low-point", words))
+    frosty = [
+        item.station_m
+        for item in result.low_points
+        if any(start <= item.station_m <= end for start, end in result.trench.frost_m)
+    ]
+    if frosty:
+        places = ", ".join(feet(station_m) for station_m in frosty)
+        words = f"Water gathers over the frost's depth at {places}: it freezes there and shuts the line in winter."
+        notices.append(caution("route-low-point-freezes", words))
     if result.low_points and result.end_temperature_degc <= 0.0:
         notices.append(
             danger("route-freezes", "The soil at the pipe is at frost: water in the low points freezes.")

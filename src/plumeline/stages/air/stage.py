@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from plumeline.errors import ModelError
 from plumeline.job.document import Compressor, Job
+from plumeline.notices import Notice
 from plumeline.science.air import adiabatic_power_perry_2008
 from plumeline.stages.air import cautions
 from plumeline.stages.air.choosing import (
@@ -91,7 +92,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
             *cautions.split_notices(opened, balanced, line),
             *cautions.heat_notices(line, hot),
             *relief_notices,
-            *cautions.route_notices(line, job.air.rise_m),
+            *_piece_notices(line, job),
             *cautions.compressed_gas_notices(line, balanced, relief_pa),
             *(on_land.notices if on_land else ()),
             *(proof.notices if proof else ()),
@@ -104,6 +105,12 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         route=on_land,
         old_pipe=proof,
     )
+
+
+def _piece_notices(line: Line, job: Job) -> list[Notice]:
+    """Return what the heights of the trunk's pieces warn of; low points are the route's to tell where there is one."""
+    found = cautions.route_notices(line, job.air.rise_m)
+    return [notice for notice in found if not (job.route and notice.code == "air-low-point")]
 
 
 def _with_dips_full(choice: Choice, found: RouteResult | None) -> RouteResult | None:

@@ -175,6 +175,12 @@ def _verdict(proof: OldPipeProof) -> tuple[Verdict, str]:
         )
     if share is not None and share > LEAK_SHARE_FRACTION:
         return Verdict.LEAK, f"find and mend the leak first: {_share(share)} of the compressor's air is lost"
+    if proof.classes[0].name == OTHER:
+        like = _bore(proof.classes[0].bore_m)
+        return (
+            Verdict.UNPROVEN,
+            f"not to be trusted yet: it acts like a bore of {like}, no pipe's; find what chokes it",
+        )
     if leak is None or proof.proven_pressure_pa is None:
         words = f"not proven: make a hold test at {psi(proof.test_pressure_pa)} before it is trusted"
         return Verdict.UNPROVEN, words
@@ -239,12 +245,12 @@ def _bore_notices(belief: Belief, proof: OldPipeProof) -> list[Notice]:
         notices.append(danger("old-pipe-none-fits", words))
     elif belief.surprise_number is not None and abs(belief.surprise_number) > SURPRISING_NUMBER:
         way = "more" if belief.surprise_number > 0.0 else "less"
+        says = "The print line says" if belief.printed else "The likeliest is"
+        kept = " The print line is kept;" if belief.printed else " Not one kind fits well;"
         words = (
-            f"{'The print line says' if belief.printed else 'The likeliest is'} {lead.words}, yet the "
-            f"open-end test read "
-            f"{way} than that pipe can show ({abs(belief.surprise_number):.0f} standard errors). The "
-            f"print line is kept; look for "
-            "water, a crushed place or another pipe spliced in, and check the flow."
+            f"{says} {lead.words}, yet the open-end test read {way} than that pipe can show "
+            f"({abs(belief.surprise_number):.0f} standard errors).{kept} look for water, a crushed place or another "
+            "pipe spliced in, and check the flow."
         )
         notices.append(caution("old-pipe-disagrees", words))
     if not belief.printed and any(
