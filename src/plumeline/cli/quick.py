@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 WATER_TEMPERATURE = quantity("degc", least=0.0, most=40.0)
 AIR_TEMPERATURE = quantity("degc", least=-40.0, most=200.0)
+PIPE_TEMPERATURE = quantity("degc", least=-40.0, most=60.0)
 
 
 def add_commands(subparsers: Subparsers) -> None:
@@ -29,7 +30,19 @@ def add_commands(subparsers: Subparsers) -> None:
         description="One-line answers in the truck. A value carries its unit: '12 ft 6 in', '8 psig'.",
     )
     questions = quick.add_subparsers(title="questions", metavar="QUESTION", required=True)
-    for add in (_saturation, _ammonia, _plume, _pipe, _volume, _mix, _bottle, _blooms):
+    for add in (
+        _saturation,
+        _ammonia,
+        _plume,
+        _pipe,
+        _volume,
+        _mix,
+        _bottle,
+        _blooms,
+        _hold_test,
+        _bore_test,
+        _condensate,
+    ):
         add(questions)
 
 
@@ -44,10 +57,10 @@ def _answered_by(module: str, name: str) -> Callable[[argparse.Namespace], int]:
 
 
 def _question(
-    questions: Subparsers, name: str, summary: str, more: str, module: str
+    questions: Subparsers, name: str, summary: str, more: str, module: str, handler: str = ""
 ) -> argparse.ArgumentParser:
     parser = questions.add_parser(name, help=summary, description=more, parents=[common_flags()])
-    parser.set_defaults(run=_answered_by(f"plumeline.cli.{module}", name))
+    parser.set_defaults(run=_answered_by(f"plumeline.cli.{module}", handler or name))
     return parser
 
 
@@ -253,6 +266,98 @@ def _blooms(questions: Subparsers) -> None:
         default=64,
         metavar="PONDS",
         help="simulated ponds, 16 to 2000 (default: %(default)s)",
+    )
+
+
+def _hold_test(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "hold-test",
+        "air that a shut pipe loses, from the fall of its gauge",
+        "An old pipe pumped up, shut in until it has the soil's temperature, then watched: its leak as "
+        "standard air. "
+        "Test at 1.5 × working at most and never over the relief valve, people clear; never 100 psi of air.",
+        "quick_old_pipe",
+        "hold_test_answer",
+    )
+    _length(parser)
+    parser.add_argument("--bore", type=quantity("m", above=0.0), required=True, help="inside, '0.824 in'")
+    parser.add_argument("--start", type=quantity("pa"), required=True, help="gauge at the start, '10 psig'")
+    parser.add_argument("--end", type=quantity("pa"), required=True, help="gauge at the end, '8.5 psig'")
+    parser.add_argument("--minutes", type=quantity("min", above=0.0), required=True, help="between them, '6'")
+    parser.add_argument("--temperature", type=PIPE_TEMPERATURE, required=True, help="of the pipe, '62 degF'")
+    parser.add_argument("--end-temperature", type=PIPE_TEMPERATURE, help="at the end (default: the same)")
+    _elevation(parser)
+
+
+def _bore_test(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "bore-test",
+        "what an old pipe may be, from a known flow blown through it",
+        "A known flow through an old pipe with its far end open, gauge at the inlet: the chance of each kind of "
+        "pipe, by Bayes' rule. The print line on the wall beats it.",
+        "quick_old_pipe",
+        "bore_test_answer",
+    )
+    parser.add_argument("--air", type=air_flow, required=True, help="known flow, '3.5 scfm'")
+    _length(parser)
+    parser.add_argument(
+        "--pressure", type=quantity("pa"), required=True, help="gauge at the inlet, '0.31 psig'"
+    )
+    parser.add_argument("--temperature", type=AIR_TEMPERATURE, required=True, help="of the air, '70 degF'")
+    parser.add_argument(
+        "--gauge-error",
+        type=quantity("pa", gauge=None, above=0.0),
+        help="standard error of the gauge, '0.01 psi' (default: a plain gauge's)",
+    )
+    parser.add_argument(
+        "--flow-error",
+        type=pure_number(low=0.001, high=0.5),
+        default=0.05,
+        metavar="PART",
+        help="standard error of the flow, as a part of it (default: %(default)s)",
+    )
+    parser.add_argument(
+        "--nominal", type=_named("pipes", "nominal"), metavar="SIZE", help="if known, '3/4 in'"
+    )
+    parser.add_argument(
+        "--material", type=_named("pipe_materials", "material"), metavar="NAME", help="if known, polyethylene"
+    )
+    _elevation(parser)
+
+
+def _condensate(questions: Subparsers) -> None:
+    parser = _question(
+        questions,
+        "condensate",
+        "water that falls out of the air in a buried line, a day",
+        "Water that the air drawn in holds, less what it still holds at the line's pressure and the "
+        "soil's temperature.",
+        "quick_condensate",
+    )
+    parser.add_argument("--air", type=air_flow, required=True, help="flow of air, '2.6 scfm'")
+    parser.add_argument(
+        "--pressure", type=quantity("pa", least=0.0), required=True, help="gauge in the line, '6 psig'"
+    )
+    parser.add_argument(
+        "--intake",
+        type=quantity("degc", least=-10.0, most=45.0),
+        required=True,
+        help="air drawn in, '95 degF'",
+    )
+    parser.add_argument(
+        "--humidity", type=quantity("fraction", least=0.0, most=1.0), required=True, help="relative, '60 %%'"
+    )
+    parser.add_argument(
+        "--soil", type=quantity("degc", least=-10.0, most=45.0), required=True, help="'60 degF'"
+    )
+    _elevation(parser)
+
+
+def _length(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--length", type=quantity("m", above=0.0), required=True, help="of the pipe, '300 ft'"
     )
 
 
