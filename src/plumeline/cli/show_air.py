@@ -59,11 +59,24 @@ def _figures(found: AirResult, units: System) -> list[tuple[str, str]]:
         ("air pressure of the site", show(found.barometric_pressure_pa, "pa", units, gauge=False)),
         ("air leaves at", show(found.outlet_temperature_degc, "degc", units)),
         ("on a hot day, dirty filter", show(found.hot_outlet_temperature_degc, "degc", units)),
+        ("air then, valves as set", _derated(found, units)),
         ("metal for the first", metal),
         ("relief valve", f"{show(found.relief_pressure_pa, 'pa', units)} ({given})"),
         ("power from the wall", show(found.wire_power_w, "w", units)),
         ("energy stored in the trunk", f"{found.stored_energy_j / 1000.0:.2f} kJ"),
     ]
+
+
+def _derated(found: AirResult, units: System) -> str:
+    """Return what is left of the air on a hot day behind a dirty filter."""
+    if found.derated is None:
+        return "none: the compressor reaches no diffuser"
+    share_fraction = found.derated.flow_standard_m3_s / found.balanced.flow_standard_m3_s
+    gone = [branch.name for branch in found.derated.branches if branch.dead]
+    tail = f", {', '.join(gone)} dead" if gone else ""
+    return (
+        f"{show_air(found.derated.flow_standard_m3_s, units)} ({100.0 * share_fraction - 100.0:+.0f} %{tail})"
+    )
 
 
 def _intake(flow_m3_s: float, units: System) -> str:

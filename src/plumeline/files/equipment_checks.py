@@ -16,6 +16,9 @@ from plumeline.sources import read_table
 OLD_PIPE = "old-pipe"
 """Name of a piece of trunk that is the pipe in the ground."""
 
+UNLIKE_NUMBER = 15.0
+"""A curve does not fall so many times from one point to the next, save at its end; cfm over L/min would be 28."""
+
 
 @cache
 def pipe_names() -> tuple[str, ...]:
@@ -30,6 +33,7 @@ def check_air(air: AirSystem, findings: Findings) -> None:
     if air.old_pipe is not None:
         check_old_pipe(air.old_pipe, air.trunk, findings)
     check_diffusers(air.diffusers, "air.diffusers", findings)
+    check_tree(air, findings)
     _check_pipe(air.branch_pipe, "air.branch_pipe", findings)
     if air.compressor is not None:
         check_compressor(air.compressor, "air.compressor", findings)
@@ -111,6 +115,38 @@ def check_diffusers(diffusers: tuple[Diffuser, ...], path: str, findings: Findin
         seen.add(diffuser.name)
 
 
+def check_tree(air: AirSystem, findings: Findings) -> None:
+    """Add faults on what hangs from what: a line or diffuser from nothing, a name twice, a loop, which is named."""
+    above = {line.name: line.hangs_from for line in air.lines}
+    known = ("manifold", *above)
+    rows = [(f"air.lines[{n}]", line.name, line.hangs_from) for n, line in enumerate(air.lines, start=1)]
+    for path, name, _parent in rows:
+        if name == "manifold" or sum(row[1] == name for row in rows) > 1:
+            findings.fault(
+                JOB_FILE, path, f"has the name {name}, which is taken.", "Name each line otherwise."
+            )
+        way = [name]
+        while (up := above.get(way[-1])) is not None and up not in way:
+            way.append(up)
+        if up is not None:
+            loop = " hangs from ".join([*way[way.index(up) :], up])
+            remedy = "Let one of them hang from the manifold."
+            findings.fault(JOB_FILE, path, f"is part of a loop, which is not a tree: {loop}.", remedy)
+    rows += [
+        (f"air.diffusers[{n}]", item.name, item.hangs_from) for n, item in enumerate(air.diffusers, start=1)
+    ]
+    for path, name, parent in rows:
+        if parent not in known:
+            findings.fault(
+                JOB_FILE,
+                path,
+                f"{name} hangs from {parent!r}, which is not there.",
+                f"It may hang from: {', '.join(known)}.",
+            )
+    for number, line in enumerate(air.lines, start=1):
+        _check_pipe(line.pipe, f"air.lines[{number}].pipe", findings)
+
+
 def _check_pipe(name: str, path: str, findings: Findings) -> None:
     if not name or name in pipe_names():
         return
@@ -144,3 +180,9 @@ def check_compressor(compressor: Compressor, path: str, findings: Findings) -> N
         elif after.intake_flow_m3_s > before.intake_flow_m3_s:
             remedy = "A compressor gives less air at more pressure; check for exchanged numbers."
             findings.fault(JOB_FILE, here, "gives more air at a higher pressure.", remedy)
+        elif number < len(curve) and before.intake_flow_m3_s > UNLIKE_NUMBER * after.intake_flow_m3_s > 0.0:
+            ratio_number = before.intake_flow_m3_s / after.intake_flow_m3_s
+            remedy = "Check the units of both, such as cfm, L/min, m3/h."
+            findings.fault(
+                JOB_FILE, here, f"gives {ratio_number:.0f} times less air than the point before.", remedy
+            )

@@ -96,6 +96,12 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
 def branches_of(placed: Layout) -> tuple[BranchSpec, ...]:
     """Return the branches of a layout as the air stage takes them."""
     return tuple(
-        BranchSpec(item.name, item.depth_m, item.branch_length_m, item.branch_bore_m)
+        BranchSpec(
+            item.name,
+            item.depth_m,
+            item.branch_length_m,
+            item.branch_bore_m,
+            served_volume_m3=item.served_volume_m3,
+        )
         for item in placed.diffusers
     )

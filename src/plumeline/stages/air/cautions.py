@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.pairs import pair
@@ -48,6 +48,12 @@ def hot_day(line: Line, point: OperatingPoint) -> HotDay:
     flow_kg_s = point.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
     trunk = cooled(line.trunk, outlet_degc, flow_kg_s, air_degc, line.soil_degc)
     return HotDay(outlet_degc, air_degc, trunk, metal_length_m(line.trunk, outlet_degc, flow_kg_s, air_degc))
+
+
+def derated_line(line: Line) -> Line:
+    """Return the line on a hot day, in a warm cabinet, behind a dirty filter: what the compressor then has."""
+    intake_degc = max(line.intake_degc, HOT_DAY_DEGC) + CABINET_RISE_DEGC
+    return replace(line, intake_degc=intake_degc, filter_loss_pa=max(line.filter_loss_pa, FILTER_LOSS_PA))
 
 
 def heat_notices(line: Line, hot: HotDay) -> list[Notice]:

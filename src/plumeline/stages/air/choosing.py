@@ -88,6 +88,7 @@ def typed_branches(job: Job) -> tuple[BranchSpec, ...]:
                 check_valve_pa=diffuser.check_valve_pa,
                 standing_water_m=diffuser.standing_water_m,
                 membrane=_curve(diffuser.membrane),
+                served_volume_m3=diffuser.served_volume_m3,
             )
         )
     return tuple(branches)

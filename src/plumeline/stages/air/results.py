@@ -38,6 +38,8 @@ class BranchSpec:
     standing_water_m: float = 0.0
     membrane: tuple[LossPoint, ...] = ()
     """Curve of its membrane where it is not the one of all."""
+    served_volume_m3: float | None = None
+    """Water it is to serve, for valves set by volume."""
 
 
 @dataclass(frozen=True)
@@ -217,6 +219,8 @@ class AirResult:
     """Each branch alone, its valve open: the commissioning readings."""
     one_shut: tuple[OperatingPoint, ...]
     """Valves as balanced, one shut."""
+    derated: OperatingPoint | None
+    """Valves as balanced, on a hot day in a warm cabinet behind a dirty filter; None where no air passes then."""
     valves: tuple[ValveSetting, ...]
     balancing: Balancing
     outlet_temperature_degc: float

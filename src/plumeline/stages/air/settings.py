@@ -28,15 +28,14 @@ def with_shares(job: Job, branches: tuple[BranchSpec, ...]) -> tuple[BranchSpec,
     if mode == "depth":
         sizes = {spec.name: spec.depth_m for spec in branches}
     else:
-        given = {item.name: item.served_volume_m3 for item in job.air.diffusers}
-        missing = [spec.name for spec in branches if given.get(spec.name) is None]
+        missing = [spec.name for spec in branches if spec.served_volume_m3 is None]
         if missing:
             raise InputError(
                 f"the valves are to be set by volume, and diffuser {missing[0]} has no served_volume.",
                 remedy="Give each diffuser its served_volume, or balance by depth or equally.",
                 place="air.balance",
             )
-        sizes = {name: volume for name, volume in given.items() if volume is not None}
+        sizes = {spec.name: spec.served_volume_m3 or 0.0 for spec in branches}
     least = min(sizes[spec.name] for spec in branches)
     return tuple(replace(spec, share_number=sizes[spec.name] / least) for spec in branches)
 

@@ -73,6 +73,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         balanced=balanced,
         alone=alone,
         one_shut=one_shut,
+        derated=_derated(choice),
         valves=valves,
         balancing=balancing(line, job.air.balance, opened, balanced, valves),
         outlet_temperature_degc=line.outlet_degc(balanced.compressor_pressure_pa),
@@ -145,6 +146,16 @@ def _each_shut(choice: Choice) -> tuple[OperatingPoint, ...]:
     return tuple(
         solve(line, f"{name} shut", loss_number=choice.loss_number, shut=never | {name}) for name in live
     )
+
+
+def _derated(choice: Choice) -> OperatingPoint | None:
+    """Return the point with the valves as set on a hot day behind a dirty filter; None where no air passes."""
+    line = cautions.derated_line(choice.line)
+    shut = unreachable(choice.line)
+    try:
+        return solve(line, "hot day, dirty filter", loss_number=choice.loss_number, shut=shut)
+    except ModelError:
+        return None
 
 
 def _compressor(job: Job, choice: Choice, relief_pa: float) -> Compressor:
