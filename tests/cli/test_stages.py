@@ -258,6 +258,7 @@ def test_new_writes_a_folder_that_check_asks_to_fill(run, tmp_path):
         "readings.csv",
         "runs.csv",
         "route.csv",
+        "equipment.csv",
     } == names
     assert all(name in out for name in names)
     code, out, err = run("check", str(folder))
