@@ -188,7 +188,7 @@ def believe(job: Job) -> tuple[Job, Belief | None]:
     printed = bool(names) and len(before) == 1
     classes = before
     if test is not None and not printed:
-        classes = _after(test, before, outside=not names)
+        classes = _after(test, before)
     elif test is None and len(before) > 1:
         # what fits no size can't be guessed at without a test
         left = [item for item in before if item.name != OTHER]
@@ -208,9 +208,8 @@ def believe(job: Job) -> tuple[Job, Belief | None]:
     return job.model_copy(update={"air": job.air.model_copy(update={"trunk": trunk})}), belief
 
 
-def _after(test: BoreTest, before: tuple[BoreClass, ...], *, outside: bool) -> tuple[BoreClass, ...]:
+def _after(test: BoreTest, before: tuple[BoreClass, ...]) -> tuple[BoreClass, ...]:
     """Return the kinds after the open-end test."""
-    assert outside or all(item.name != OTHER for item in before)
     return bore_classes(
         test.flow_standard_m3_s,
         test.length_m,

@@ -324,6 +324,10 @@ def _assumptions(job: Job, humidity_fraction: float | None) -> tuple[str, ...]:
     ]
     if any(point.cover_m is None for point in job.route[:-1]):
         words.append(f"Cover where the route gives none: {feet_depth(DESIGN_COVER_M)}.")
+    if job.trench.water_elevation_m is None:
+        words.append(
+            "The pond's water is taken at the ground of the route's last station: its level is not given."
+        )
     if humidity_fraction is None:
         words.append(f"Humidity at the intake {100.0 * DEFAULT_HUMIDITY_FRACTION:.0f} %: none is given.")
     return tuple(words)
