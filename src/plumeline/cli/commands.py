@@ -43,6 +43,7 @@ GROUPS = (
             ("reading", "the water as it stands: layers, oxygen, debt, ammonia"),
             ("layout", "where diffusers, manifold and lines lie"),
             ("air", "pressures, flows, valves and heat along the air line"),
+            ("choose", "compressor, trunk and number of diffusers by cost over years"),
             ("startup", "how long to run on which day, and at what risk"),
             ("plan", "all stages, and the files for crew and customer"),
         ),

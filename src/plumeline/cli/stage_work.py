@@ -84,7 +84,7 @@ def survey(args: argparse.Namespace) -> int:
     """Print the basin."""
     asked = asked_job(args)
     found = survey_stage(asked.job, asked.seed)
-    return _answer(args, asked, "survey", found, survey_blocks(found, args.units))
+    return print_answer(args, asked, "survey", found, survey_blocks(found, args.units))
 
 
 def reading(args: argparse.Namespace) -> int:
@@ -94,7 +94,7 @@ def reading(args: argparse.Namespace) -> int:
     job, doubts = screened(asked.job)
     found = reading_stage(job, basin)
     found = dataclasses.replace(found, notices=(*doubts, *found.notices))
-    return _answer(args, asked, "reading", found, reading_blocks(found, args.units), before=(basin,))
+    return print_answer(args, asked, "reading", found, reading_blocks(found, args.units), before=(basin,))
 
 
 def layout(args: argparse.Namespace) -> int:
@@ -103,7 +103,7 @@ def layout(args: argparse.Namespace) -> int:
     basin, sized = sized_pond(asked)
     blocks = layout_blocks(sized.layout, sized.plume, basin, args.units)
     more = {"plume": json_value(sized.plume), "places": places_of(basin, sized)}
-    return _answer(args, asked, "layout", sized.layout, blocks, before=(basin, sized, sized.plume), more=more)
+    return print_answer(args, asked, "layout", sized.layout, blocks, before=(basin, sized, sized.plume), more=more)
 
 
 def air(args: argparse.Namespace) -> int:
@@ -118,15 +118,15 @@ def air(args: argparse.Namespace) -> int:
         job, said = typed_job(asked.job, args.depths, args.branch_lengths or ())
         asked = dataclasses.replace(asked, job=job, notices=(*asked.notices, *said))
         found = air_stage(job)
-    elif _all_typed(asked.job):
+    elif all_typed(asked.job):
         found = air_stage(asked.job)
     else:
-        asked = _balanced(_with_pond(args), args.balance)
+        asked = _balanced(with_pond(args), args.balance)
         basin, sized = sized_pond(asked)
         found, before = sized.air, (basin, sized)
     if args.route_drawing:
         _write_route(Path(args.route_drawing), found, args.units)
-    return _answer(args, asked, "air", found, air_blocks(found, args.units), before=before, working=True)
+    return print_answer(args, asked, "air", found, air_blocks(found, args.units), before=before, working=True)
 
 
 def _write_route(path: Path, found: AirResult, units: System) -> None:
@@ -157,7 +157,7 @@ def _balanced(asked: Asked, mode: str | None) -> Asked:
     return dataclasses.replace(asked, job=asked.job.model_copy(update={"air": line}))
 
 
-def _with_pond(args: argparse.Namespace) -> Asked:
+def with_pond(args: argparse.Namespace) -> Asked:
     """Return the job where the air line needs a pond, with the way round it in the error."""
     try:
         return asked_job(args)
@@ -182,7 +182,7 @@ def startup(args: argparse.Namespace) -> int:
     if args.ics:
         write_calendar(Path(args.ics), asked.job, found)
     before = (basin, water, sized, sized.layout, sized.air, sized.plume)
-    return _answer(
+    return print_answer(
         args, asked, "startup", found, startup_blocks(found, args.units), before=before, working=True
     )
 
@@ -205,7 +205,7 @@ def sized_pond(asked: Asked, progress: Progress | None = None) -> tuple[Survey, 
     return basin, sizing(asked.job, basin, seed=asked.seed)
 
 
-def _all_typed(job: Job) -> bool:
+def all_typed(job: Job) -> bool:
     """Return whether every diffuser has its depth and its branch's length, so that no pond is needed."""
     built = job.as_built.diffusers if job.as_built else ()
     diffusers = built or job.air.diffusers
@@ -258,7 +258,7 @@ def places_of(basin: Survey, sized: Sized) -> dict[str, Any]:
     }
 
 
-def _answer(
+def print_answer(
     args: argparse.Namespace,
     asked: Asked,
     stage: str,

@@ -62,6 +62,7 @@ def add_commands(subparsers: Subparsers) -> None:
         "and air line are worked round until they agree.",
     )
     _add_air(subparsers)
+    _add_choose(subparsers)
     _add_startup(subparsers)
     _add_plan(subparsers)
 
@@ -75,13 +76,52 @@ def _add_air(subparsers: Subparsers) -> None:
         "expect, flow of each diffuser, valve settings, heat. Needs no pond where each diffuser has a depth "
         "and a branch_length in job.toml, or with --depths.",
     )
-    air.add_argument(
+    _add_typed(air)
+
+
+def _add_choose(subparsers: Subparsers) -> None:
+    choose = _command(
+        subparsers,
+        "choose",
+        "compressor, trunk and number of diffusers by cost over years",
+        "Every compressor (generic ones and those of equipment.csv) with every trunk and number of diffusers, solved "
+        "on the air line and ranked by life-cycle cost; why each loser lost, with its figure; power at the pond "
+        "against a long air line, with the distance at which they change places.",
+        "choose_work:choose",
+    )
+    _add_typed(choose)
+    choose.add_argument(
+        "--years", type=whole(1, 50), metavar="N", help="years counted (default: costs.years, else 10)"
+    )
+    choose.add_argument(
+        "--discount-rate",
+        type=quantity("fraction", least=0.0, most=0.5),
+        metavar="RATE",
+        help="real discount rate a year, '3 %%' (default: costs.discount_rate, else 3 %%)",
+    )
+    choose.add_argument("--pdf", metavar="OUT", help="write the comparison as a page for the quote (.pdf)")
+    choose.add_argument("--chart", metavar="OUT", help="write the costs by distance as a drawing (.svg)")
+
+
+def whole(low: int, high: int) -> Callable[[str], int]:
+    """Return an argparse type for a whole number within limits."""
+
+    def read(text: str) -> int:
+        if not text.strip().isdigit() or not low <= int(text) <= high:
+            raise argparse.ArgumentTypeError(f"'{text}' is not a whole number from {low} to {high}.")
+        return int(text)
+
+    return read
+
+
+def _add_typed(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
         "--depths",
         type=list_of(DEPTH),
         metavar="LIST",
         help="depths of the membranes instead of the job's diffusers, '12 ft, 10 ft 6 in'; ';' parts too",
     )
-    air.add_argument(
+    parser.add_argument(
         "--branch-lengths",
         type=list_of(LENGTH),
         metavar="LIST",

@@ -62,7 +62,8 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
             return _compiled(folder, day, tight, None)
 
 
-def _fonts() -> typst.Fonts:
+def typst_fonts() -> typst.Fonts:
+    """Return our own font alone."""
     return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS])
 
 
@@ -75,7 +76,7 @@ def _pages(folder: Path, tight: Tightness) -> int:
     compiler = typst.Compiler(
         folder / "plan.typ",
         root=folder,
-        font_paths=_fonts(),
+        font_paths=typst_fonts(),
         ignore_system_fonts=True,
         sys_inputs=_inputs(tight),
     )
@@ -87,7 +88,7 @@ def _compiled(folder: Path, day: date, tight: Tightness, standard: Literal["ua-1
     pdf = typst.compile(
         folder / "plan.typ",
         root=folder,
-        font_paths=_fonts(),
+        font_paths=typst_fonts(),
         ignore_system_fonts=True,
         sys_inputs=_inputs(tight),
         format="pdf",

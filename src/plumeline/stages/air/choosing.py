@@ -153,7 +153,7 @@ def _water_degc(job: Job) -> float:
     return sum(point.temperature_degc for point in points) / len(points)
 
 
-def _line(
+def line_of(
     job: Job, machine: Machine, trunk: tuple[TrunkPiece, ...], branches: tuple[BranchSpec, ...]
 ) -> Line:
     """Return the line of a job with one machine and one trunk."""
@@ -194,7 +194,7 @@ def _with_trunk(job: Job, machine: Machine, branches: tuple[BranchSpec, ...]) ->
     wanted = job.air.air_per_diffuser_m3_s or DEFAULT_FLOW_STANDARD_M3_S
     choice = None
     for trunk in options:
-        line = _line(job, machine, trunk, branches)
+        line = line_of(job, machine, trunk, branches)
         shut = unreachable(line)
         line = settled(line, shut if len(shut) < len(branches) else frozenset())
         point, losses = solve_balanced(line, "valves set", shut)

@@ -1,0 +1,25 @@
+"""Choosing: every compressor, trunk and number of diffusers, ranked by life-cycle cost."""
+
+from plumeline.stages.choice.result import (
+    Alternative,
+    ChoiceResult,
+    Combination,
+    CostAtDistance,
+    Failure,
+    LoserGroup,
+    ServiceOrLine,
+    Verdict,
+)
+from plumeline.stages.choice.stage import choose
+
+__all__ = [
+    "Alternative",
+    "ChoiceResult",
+    "Combination",
+    "CostAtDistance",
+    "Failure",
+    "LoserGroup",
+    "ServiceOrLine",
+    "Verdict",
+    "choose",
+]

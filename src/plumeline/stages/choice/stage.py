@@ -1,0 +1,232 @@
+"""The stage: every compressor with every trunk and number of diffusers, ranked by what it costs over the years."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from functools import cache
+
+from plumeline.errors import ModelError
+from plumeline.job.document import Diffuser, Job
+from plumeline.notices import Notice, caution, note
+from plumeline.pairs import pair
+from plumeline.stages.air.choosing import DEFAULT_FLOW_STANDARD_M3_S, check_branches, typed_branches
+from plumeline.stages.choice.catalogue import Entry, catalogue_of
+from plumeline.stages.choice.combos import DAY_S, Field, Lifted, combine
+from plumeline.stages.choice.result import ChoiceResult, Combination, ServiceOrLine
+from plumeline.stages.choice.service import SHORT_LINE_M, service_or_line
+from plumeline.stages.choice.terms import Terms, assumption_words, terms_of
+from plumeline.stages.choice.trunks import TrunkOption, trunk_options
+from plumeline.stages.choice.verdicts import alternatives_of, groups_of, ranked, verdicts_of
+from plumeline.stages.layout import layout
+from plumeline.stages.plume import water_flow_by_depth
+from plumeline.stages.sizing import branches_of
+from plumeline.stages.survey import Survey
+
+MOST_DIFFUSERS_COUNT = 12
+MORE_COUNT = 2
+"""Numbers of diffusers tried beyond the one that is needed."""
+LEAST_AIR_M3_S, AIR_STEP_NUMBER = 1e-5, 1.02
+"""Plumes are solved for air in steps of 2 %, rounded down."""
+
+Progress = Callable[[str, float], None]
+
+
+def _quiet(_words: str, _done_fraction: float) -> None:
+    return None
+
+
+def choose(job: Job, basin: Survey | None = None, *, progress: Progress = _quiet) -> ChoiceResult:
+    """Try every compressor, trunk and number of diffusers, and rank what works by life-cycle cost.
+
+    Args:
+        job: the job; its own prices and years, else assumed ones that are said.
+        basin: the surveyed pond; without it the number and the depths of the diffusers are those typed in.
+        progress: told what is done and how far, as a fraction.
+
+    Raises:
+        InputError: diffusers, trunk or route that can't be used.
+        ModelError: no number of diffusers has room.
+    """
+    terms = terms_of(job)
+    catalogue, notices = catalogue_of(job, terms)
+    trunks = trunk_options(job)
+    fields, more = _fields(job, basin, progress)
+    found: list[Combination] = []
+    tried = [(entry, option, field) for entry in catalogue for option in trunks for field in fields]
+    for index, (entry, option, field) in enumerate(tried):
+        if index % 50 == 0:
+            progress("solving every combination on the air line", index / len(tried))
+        found.append(combine(job, entry, option, field, terms))
+    order = ranked(found)
+    service = None
+    if order:
+        chosen = tried[found.index(order[0])]
+        more = (*more, *chosen[2].notices)
+        progress("power at the pond against the line", 1.0)
+        service = _service(job, *chosen, terms)
+    return ChoiceResult(
+        currency=terms.currency,
+        years=terms.years,
+        discount_rate_fraction=terms.discount_rate_fraction,
+        running_per_year_hours=terms.hours_per_year,
+        energy_per_kwh=terms.energy_per_kwh,
+        wanted_turnover_per_day=job.wishes.turnover_per_day if basin is not None else None,
+        wanted_air_per_diffuser_m3_s=None if basin is not None else fields[0].wanted_air_m3_s,
+        tried_count=len(found),
+        works_count=len(order),
+        winner=order[0] if order else None,
+        alternatives=alternatives_of(order, terms.currency),
+        verdicts=verdicts_of(found, order, terms.currency),
+        groups=groups_of(found),
+        service=service,
+        notices=(*notices, *more, *_notices(order, found), *_at_pond(service)),
+        assumptions=_assumptions(terms, basin is not None),
+    )
+
+
+def _service(job: Job, entry: Entry, option: TrunkOption, field: Field, terms: Terms) -> ServiceOrLine | None:
+    """Return power at the pond against the line, unless the line lies there already."""
+    if not option.new:
+        return None
+    return service_or_line(job, entry, field, terms, sum(piece.length_m for piece in option.pieces))
+
+
+def _fields(job: Job, basin: Survey | None, progress: Progress) -> tuple[list[Field], tuple[Notice, ...]]:
+    """Return what stands at the pond for each number of diffusers that is tried."""
+    wanted_m3_s = job.air.air_per_diffuser_m3_s or DEFAULT_FLOW_STANDARD_M3_S
+    if basin is None:
+        branches = typed_branches(job)
+        check_branches(branches)
+        words = "No pond: the number of diffusers is the one typed in, and each is to get its wanted air."
+        return [Field(branches, wanted_air_m3_s=wanted_m3_s)], (note("choice-number-typed", words),)
+    lifted, flow_at = _lifted(job), water_flow_by_depth(job, wanted_m3_s)
+    found: list[Field] = []
+    notices: list[Notice] = []
+    numbers = _numbers(job, basin, flow_at)
+    for count in numbers:
+        progress("laying out each number of diffusers", (count - numbers[0]) / len(numbers))
+        placed = layout(_with_diffusers(job, count), basin, flow_per_diffuser_water_m3_s=flow_at)
+        crowded = any(notice.code == "diffusers-crowded" for notice in placed.notices)
+        if crowded and count > 1:
+            words = f"The pond has no room for {count} diffusers or more."
+            notices.append(note("choice-no-room", words))
+            break
+        branches = branches_of(placed)
+        found.append(
+            Field(
+                branches,
+                lifted,
+                basin.volume_m3,
+                job.wishes.turnover_per_day,
+                wanted_m3_s,
+                placed.served_fraction,
+                placed.notices,
+            )
+        )
+    if not found:
+        raise ModelError(
+            "no number of diffusers has room in the pond.", remedy="Check outline and soundings."
+        )
+    return found, (*notices, *_placing_words(job, numbers))
+
+
+def _lifted(job: Job) -> Lifted:
+    """Return what a plume lifts by depth and air, each solved once in the water of the last profile."""
+
+    @cache
+    def by_depth(step_count: int) -> Callable[[float], float]:
+        return water_flow_by_depth(job, LEAST_AIR_M3_S * AIR_STEP_NUMBER**step_count)
+
+    def lifted(depth_m: float, air_m3_s: float) -> float:
+        if air_m3_s <= LEAST_AIR_M3_S:
+            return 0.0
+        return by_depth(math.floor(math.log(air_m3_s / LEAST_AIR_M3_S) / math.log(AIR_STEP_NUMBER)))(depth_m)
+
+    return lifted
+
+
+def _listed(job: Job) -> tuple[Diffuser, ...]:
+    built = job.as_built.diffusers if job.as_built else ()
+    return built or job.air.diffusers
+
+
+def _numbers(job: Job, basin: Survey, flow_at: Callable[[float], float]) -> range:
+    """Return the numbers of diffusers to try: from one to a few more than the plumes need."""
+    listed = len(_listed(job))
+    if job.as_built is not None and job.as_built.diffusers:
+        return range(listed, listed + 1)
+    each_m3_s = flow_at(max(0.5, basin.max_depth_m - job.air.base_height_m))
+    wanted_m3_s = job.wishes.turnover_per_day * basin.volume_m3 / DAY_S
+    need = math.ceil(wanted_m3_s / each_m3_s) if each_m3_s > 0.0 else MOST_DIFFUSERS_COUNT
+    most = job.costs.most_diffusers or min(MOST_DIFFUSERS_COUNT, max(listed, need) + MORE_COUNT)
+    return range(1, most + 1)
+
+
+def _with_diffusers(job: Job, count: int) -> Job:
+    """Return the job with so many diffusers: its own where it lists as many, else its own and more, else placed."""
+    listed = _listed(job)
+    if count == len(listed):
+        return job
+    names = [f"D{number}" for number in range(1, count + 1)]
+    kept = listed if count > len(listed) else ()
+    taken = {item.name for item in kept}
+    free = [Diffuser(name=name) for name in names if name not in taken][: count - len(kept)]
+    return job.model_copy(
+        update={"air": job.air.model_copy(update={"diffusers": (*kept, *free)}), "as_built": None}
+    )
+
+
+def _placing_words(job: Job, numbers: range) -> tuple[Notice, ...]:
+    listed = _listed(job)
+    if not listed or len(numbers) == 1:
+        return ()
+    words = (
+        f"With {len(listed)} diffusers they stand where the job puts them; with more, the others are placed, with "
+        "fewer all of them are placed afresh."
+    )
+    return (note("choice-placed", words),)
+
+
+def _notices(order: list[Combination], found: list[Combination]) -> tuple[Notice, ...]:
+    """Return what is said of the outcome itself."""
+    if order:
+        return ()
+    words = (
+        f"None of the {len(found)} combinations works; the groups below name what each fails on and the one that comes "
+        "nearest. More pressure, more power, shallower diffusers or a smaller wish would be the ways out."
+    )
+    return (caution("choice-none", words),)
+
+
+def _at_pond(service: ServiceOrLine | None) -> tuple[Notice, ...]:
+    """Return the cautions that go with power at a pond and with any trench."""
+    if service is None:
+        return ()
+    words = (
+        "Power at the pond brings mains to the water: a licensed electrician, NEC 682 (electrical datum plane, ground-"
+        "fault protection, a disconnect in sight, bonding) and the local code decide; a tripped outlet kills fish, so "
+        "give it an alarm. A compressor far off with air alone in the water has no such hazard. Before any trench, for "
+        "pipe or wire: the public utility-locate call and a private locator; none in an earthen dam."
+    )
+    return (caution("choice-power-at-pond", words),)
+
+
+def _assumptions(terms: Terms, with_pond: bool) -> tuple[str, ...]:
+    """Return what the ranking rests on."""
+    aim = (
+        "A combination works when its plumes turn the pond over as often as wished (solved plumes, not a rule of "
+        "thumb), its valves set for equal air"
+        if with_pond
+        else "A combination works when each diffuser gets its wanted air"
+    )
+    return (
+        f"{aim}, and its gauge, relief valve, discharge on the hot day, duty, voltage and current stay within limits.",
+        "Turnover is of the layered water of the last profile; the simulated column is not run for each combination.",
+        f"Life-cycle cost: present value over {terms.years} years (Fuller & Petersen 1996); energy at the year's end, "
+        "service and parts at their intervals with a visit each.",
+        f"Power at the pond: the same compressor with {pair('50 ft', f'{SHORT_LINE_M:.0f} m')} of line; the wire is "
+        "the thinnest that keeps the stated drop and carries 125 % of the running current (NEC chapter 9 table 8); "
+        "starting current and code are for the licensed electrician.",
+        *assumption_words(terms),
+    )

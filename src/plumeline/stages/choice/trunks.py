@@ -1,0 +1,78 @@
+"""The trunks to choose from: polyethylene of each size along the job's route, or the pipe that lies there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plumeline.job.document import Job
+from plumeline.sources import read_table
+from plumeline.stages.air.line import designed_trunk, given_trunk
+from plumeline.stages.air.results import TrunkPiece
+from plumeline.stages.choice.terms import Terms
+
+PIPES = ("pe-1/2", "pe-3/4", "pe-1", "pe-1-1/4", "pe-1-1/2")
+OLD_PIPE = "old-pipe"
+
+
+@dataclass(frozen=True)
+class TrunkOption:
+    """One trunk, and whether it has still to be bought and laid."""
+
+    name: str
+    pieces: tuple[TrunkPiece, ...]
+    new: bool = True
+
+
+def trunk_options(job: Job) -> tuple[TrunkOption, ...]:
+    """Return the trunks that may be laid; the one in the ground alone where there is one.
+
+    Raises:
+        InputError: neither a trunk nor a length of route is known.
+    """
+    built = job.as_built.trunk if job.as_built else ()
+    if built or any(piece.pipe == OLD_PIPE for piece in job.air.trunk):
+        return (TrunkOption("the pipe that lies there", given_trunk(job), new=False),)
+    if not job.air.trunk:
+        return tuple(TrunkOption(pipe, designed_trunk(job, pipe)) for pipe in PIPES)
+    return tuple(TrunkOption(pipe, _swapped(job, pipe)) for pipe in PIPES)
+
+
+def _swapped(job: Job, pipe: str) -> tuple[TrunkPiece, ...]:
+    """Return the job's trunk with its plastic of another size, and its metal of the same size where there is one."""
+    rows = {row["name"]: row for row in read_table("pipes")}
+    nominal = rows[pipe]["nominal"]
+    metals = {row["material"]: row["metal"] == "yes" for row in read_table("pipe_materials")}
+    pieces = []
+    for piece in job.air.trunk:
+        row = rows.get(piece.pipe)
+        other = pipe
+        if row is not None and metals.get(row["material"], False):
+            alike = [
+                r["name"]
+                for r in rows.values()
+                if r["material"] == row["material"] and r["nominal"] == nominal
+            ]
+            other = alike[0] if alike else piece.pipe
+        pieces.append(piece.model_copy(update={"pipe": other, "bore_m": None}))
+    line = job.air.model_copy(update={"trunk": tuple(pieces)})
+    return given_trunk(job.model_copy(update={"air": line, "as_built": None}))
+
+
+def trunk_cost(option: TrunkOption, terms: Terms, metal_length_m: float) -> tuple[float, float]:
+    """Return what a trunk costs to buy and to lay.
+
+    Args:
+        option: the trunk.
+        terms: prices.
+        metal_length_m: length from the compressor that must be metal; at least the metal that is drawn.
+    """
+    if not option.new:
+        return 0.0, 0.0
+    length_m = sum(piece.length_m for piece in option.pieces)
+    drawn_m = sum(piece.length_m for piece in option.pieces if piece.metal)
+    metal_m = min(max(metal_length_m, drawn_m), length_m)
+    nominal = {row["name"]: row["nominal"] for row in read_table("pipes")}
+    plastic_m = length_m - metal_m
+    purchase = metal_m * terms.price_money["metal_pipe"] + plastic_m * terms.pipe_per_m(nominal[option.name])
+    dug_m = sum(piece.length_m for piece in option.pieces if piece.cover_m > 0.0)
+    return purchase, dug_m * terms.price_money["trench"]
