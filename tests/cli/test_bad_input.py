@@ -48,7 +48,7 @@ SPOILT = {
     ),
 }
 
-COMMANDS = ("check", "survey", "reading", "layout", "air", "startup", "plan")
+COMMANDS = ("check", "survey", "reading", "layout", "air", "choose", "startup", "plan")
 
 
 @pytest.mark.parametrize("name", SPOILT, ids=str)

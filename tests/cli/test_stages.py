@@ -19,11 +19,21 @@ from plumeline.safety import SAFETY_CARD
 from plumeline.units import SUFFIXES
 
 DEMO = str(demo_folder())
-QUICK = ("survey", "reading", "layout", "air")
+QUICK = ("survey", "reading", "layout", "air", "choose")
 PSI_PA = 6894.757293168
 
-COMPOSED = ("j", "j_m2", "per_s2", "m_k", "k", "kg_m3", "m4", "1_s2", "per_day")
-PURE = ("fraction", "efficiency", "probability", "number", "risk", "risk_upper95", "surface")
+COMPOSED = ("j", "j_m2", "per_s2", "m_k", "k", "kg_m3", "m4", "1_s2", "per_day", "kwh", "dba")
+PURE = (
+    "money",
+    "years",
+    "fraction",
+    "efficiency",
+    "probability",
+    "number",
+    "risk",
+    "risk_upper95",
+    "surface",
+)
 COUNTS = (
     "count",
     "members",

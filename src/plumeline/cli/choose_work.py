@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 from plumeline.cli.commands import UsageError
-from plumeline.cli.progress import Progress
 from plumeline.cli.show_choice import choice_blocks
 from plumeline.cli.stage_work import Asked, all_typed, asked_job, print_answer, typed_job, with_pond
 from plumeline.job.document import Job
@@ -26,9 +25,8 @@ def choose(args: argparse.Namespace) -> int:
         )
     asked, basin = _asked(args)
     asked = dataclasses.replace(asked, job=_with_years(asked.job, args))
-    with Progress(quiet=args.json) as progress:
-        found = choose_stage(asked.job, basin, progress=progress)
-        _write(args, asked, found)
+    found = choose_stage(asked.job, basin)
+    _write(args, asked, found)
     before: tuple[Any, ...] = () if basin is None else (basin,)
     return print_answer(args, asked, "choose", found, choice_blocks(found, args.units), before=before)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 
 def single_present_value_fuller_1996(discount_rate_fraction: float, years: float) -> float:
     """Present value of one unit of money spent some years from now.
@@ -46,7 +48,8 @@ def uniform_present_value_fuller_1996(discount_rate_fraction: float, years: floa
     """
     if discount_rate_fraction == 0.0:
         return years
-    return (1.0 - single_present_value_fuller_1996(discount_rate_fraction, years)) / discount_rate_fraction
+    # 1 − (1 + d)⁻ⁿ, whose figures a small rate would lose
+    return -math.expm1(-years * math.log1p(discount_rate_fraction)) / discount_rate_fraction
 
 
 RANGE: dict[str, dict[str, tuple[float, float]]] = {

@@ -29,20 +29,13 @@ MORE_COUNT = 2
 LEAST_AIR_M3_S, AIR_STEP_NUMBER = 1e-5, 1.02
 """Plumes are solved for air in steps of 2 %, rounded down."""
 
-Progress = Callable[[str, float], None]
 
-
-def _quiet(_words: str, _done_fraction: float) -> None:
-    return None
-
-
-def choose(job: Job, basin: Survey | None = None, *, progress: Progress = _quiet) -> ChoiceResult:
+def choose(job: Job, basin: Survey | None = None) -> ChoiceResult:
     """Try every compressor, trunk and number of diffusers, and rank what works by life-cycle cost.
 
     Args:
         job: the job; its own prices and years, else assumed ones that are said.
         basin: the surveyed pond; without it the number and the depths of the diffusers are those typed in.
-        progress: told what is done and how far, as a fraction.
 
     Raises:
         InputError: diffusers, trunk or route that can't be used.
@@ -51,25 +44,20 @@ def choose(job: Job, basin: Survey | None = None, *, progress: Progress = _quiet
     terms = terms_of(job)
     catalogue, notices = catalogue_of(job, terms)
     trunks = trunk_options(job)
-    fields, more = _fields(job, basin, progress)
-    found: list[Combination] = []
+    fields, more = _fields(job, basin)
     tried = [(entry, option, field) for entry in catalogue for option in trunks for field in fields]
-    for index, (entry, option, field) in enumerate(tried):
-        if index % 50 == 0:
-            progress("solving every combination on the air line", index / len(tried))
-        found.append(combine(job, entry, option, field, terms))
+    found = [combine(job, entry, option, field, terms) for entry, option, field in tried]
     order = ranked(found)
     service = None
     if order:
         chosen = tried[found.index(order[0])]
         more = (*more, *chosen[2].notices)
-        progress("power at the pond against the line", 1.0)
         service = _service(job, *chosen, terms)
     return ChoiceResult(
         currency=terms.currency,
         years=terms.years,
         discount_rate_fraction=terms.discount_rate_fraction,
-        running_per_year_hours=terms.hours_per_year,
+        yearly_running_hours=terms.hours_per_year,
         energy_per_kwh=terms.energy_per_kwh,
         wanted_turnover_per_day=job.wishes.turnover_per_day if basin is not None else None,
         wanted_air_per_diffuser_m3_s=None if basin is not None else fields[0].wanted_air_m3_s,
@@ -92,7 +80,7 @@ def _service(job: Job, entry: Entry, option: TrunkOption, field: Field, terms: T
     return service_or_line(job, entry, field, terms, sum(piece.length_m for piece in option.pieces))
 
 
-def _fields(job: Job, basin: Survey | None, progress: Progress) -> tuple[list[Field], tuple[Notice, ...]]:
+def _fields(job: Job, basin: Survey | None) -> tuple[list[Field], tuple[Notice, ...]]:
     """Return what stands at the pond for each number of diffusers that is tried."""
     wanted_m3_s = job.air.air_per_diffuser_m3_s or DEFAULT_FLOW_STANDARD_M3_S
     if basin is None:
@@ -105,7 +93,6 @@ def _fields(job: Job, basin: Survey | None, progress: Progress) -> tuple[list[Fi
     notices: list[Notice] = []
     numbers = _numbers(job, basin, flow_at)
     for count in numbers:
-        progress("laying out each number of diffusers", (count - numbers[0]) / len(numbers))
         placed = layout(_with_diffusers(job, count), basin, flow_per_diffuser_water_m3_s=flow_at)
         crowded = any(notice.code == "diffusers-crowded" for notice in placed.notices)
         if crowded and count > 1:
