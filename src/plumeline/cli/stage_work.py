@@ -103,7 +103,9 @@ def layout(args: argparse.Namespace) -> int:
     basin, sized = sized_pond(asked)
     blocks = layout_blocks(sized.layout, sized.plume, basin, args.units)
     more = {"plume": json_value(sized.plume), "places": places_of(basin, sized)}
-    return print_answer(args, asked, "layout", sized.layout, blocks, before=(basin, sized, sized.plume), more=more)
+    return print_answer(
+        args, asked, "layout", sized.layout, blocks, before=(basin, sized, sized.plume), more=more
+    )
 
 
 def air(args: argparse.Namespace) -> int:

@@ -77,6 +77,15 @@ def _add_air(subparsers: Subparsers) -> None:
         "and a branch_length in job.toml, or with --depths.",
     )
     _add_typed(air)
+    air.add_argument(
+        "--route-drawing", metavar="OUT", help="write the profile of route.csv as a drawing (.svg)"
+    )
+    air.add_argument(
+        "--balance",
+        choices=("equal", "depth", "volume"),
+        help="how the valves share the air: alike, by depth, or by the volume each diffuser serves (default: "
+        "the job's air.balance)",
+    )
 
 
 def _add_choose(subparsers: Subparsers) -> None:
@@ -126,15 +135,6 @@ def _add_typed(parser: argparse.ArgumentParser) -> None:
         type=list_of(LENGTH),
         metavar="LIST",
         help="with --depths: lengths of the branches, one for each or one for all (default: 100 ft)",
-    )
-    air.add_argument(
-        "--route-drawing", metavar="OUT", help="write the profile of route.csv as a drawing (.svg)"
-    )
-    air.add_argument(
-        "--balance",
-        choices=("equal", "depth", "volume"),
-        help="how the valves share the air: alike, by depth, or by the volume each diffuser serves (default: "
-        "the job's air.balance)",
     )
 
 

@@ -11,6 +11,7 @@ from plumeline.job.document import (
     CurvePoint,
     Diffuser,
     Job,
+    OldPipe,
     OwnCompressor,
     PipeSegment,
     Pond,
@@ -152,3 +153,13 @@ def test_the_current_is_the_machines_own():
     assert thick.wire_money > thin.wire_money
     # 3 % of 115 V over 130 m (426.5 ft): 6 A allow 0.674 ohm/kft, so 6 AWG (0.491); 2 A allow 2.02, so 12 AWG (1.98)
     assert (thick.wire_gauge, thin.wire_gauge) == ("6", "12")
+
+
+def test_an_old_pipe_stands_beside_new_ones():
+    """A pipe in the ground is one more choice that costs nothing; where it wins, its proof is asked for."""
+    old = OldPipe(length_m=130.0, print_line="3/4 IN SIDR 15 PE 100 PSI ASTM D2239")
+    found, new = choose(a_job(old_pipe=old)), choose(a_job())
+    assert found.tried_count == new.tried_count * 6 // 5
+    assert found.winner.trunk == "the pipe that lies there"
+    assert "choice-old-pipe" in {notice.code for notice in found.notices}
+    assert found.winner.total_money < new.winner.total_money

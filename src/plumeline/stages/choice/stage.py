@@ -51,7 +51,7 @@ def choose(job: Job, basin: Survey | None = None) -> ChoiceResult:
     service = None
     if order:
         chosen = tried[found.index(order[0])]
-        more = (*more, *chosen[2].notices)
+        more = (*more, *chosen[2].notices, *_old_pipe_words(job, chosen[1]))
         service = _service(job, *chosen, terms)
     return ChoiceResult(
         currency=terms.currency,
@@ -78,6 +78,17 @@ def _service(job: Job, entry: Entry, option: TrunkOption, field: Field, terms: T
     if not option.new:
         return None
     return service_or_line(job, entry, field, terms, sum(piece.length_m for piece in option.pieces))
+
+
+def _old_pipe_words(job: Job, option: TrunkOption) -> tuple[Notice, ...]:
+    """Return what goes with an old pipe that wins for costing nothing."""
+    if option.new or (job.as_built is not None and job.as_built.trunk):
+        return ()
+    words = (
+        "The pipe that lies there wins for it costs nothing, counted with the middle of the bores that it may have and "
+        "without its leak: use it only as far as its tests and their verdict allow (plumeline air)."
+    )
+    return (caution("choice-old-pipe", words),)
 
 
 def _fields(job: Job, basin: Survey | None) -> tuple[list[Field], tuple[Notice, ...]]:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from plumeline.job.document import Job
 from plumeline.sources import read_table
 from plumeline.stages.air.line import designed_trunk, given_trunk
+from plumeline.stages.air.old_pipe import OLD_PIPE, believe
 from plumeline.stages.air.results import TrunkPiece
 from plumeline.stages.choice.terms import Terms
 
 PIPES = ("pe-1/2", "pe-3/4", "pe-1", "pe-1-1/4", "pe-1-1/2")
-OLD_PIPE = "old-pipe"
+LIES_THERE = "the pipe that lies there"
 
 
 @dataclass(frozen=True)
@@ -24,17 +25,21 @@ class TrunkOption:
 
 
 def trunk_options(job: Job) -> tuple[TrunkOption, ...]:
-    """Return the trunks that may be laid; the one in the ground alone where there is one.
+    """Return the trunks to choose from: what was built alone, an old pipe (its middle bore) beside new ones.
 
     Raises:
         InputError: neither a trunk nor a length of route is known.
     """
-    built = job.as_built.trunk if job.as_built else ()
-    if built or any(piece.pipe == OLD_PIPE for piece in job.air.trunk):
-        return (TrunkOption("the pipe that lies there", given_trunk(job), new=False),)
-    if not job.air.trunk:
-        return tuple(TrunkOption(pipe, designed_trunk(job, pipe)) for pipe in PIPES)
-    return tuple(TrunkOption(pipe, _swapped(job, pipe)) for pipe in PIPES)
+    if job.as_built is not None and job.as_built.trunk:
+        return (TrunkOption(LIES_THERE, given_trunk(job), new=False),)
+    lies: tuple[TrunkOption, ...] = ()
+    if job.air.old_pipe is not None or any(piece.pipe == OLD_PIPE for piece in job.air.trunk):
+        lies = (TrunkOption(LIES_THERE, given_trunk(believe(job)[0]), new=False),)
+    if job.air.trunk:
+        return (*lies, *(TrunkOption(pipe, _swapped(job, pipe)) for pipe in PIPES))
+    if lies and job.air.route_length_m is None:
+        return lies
+    return (*lies, *(TrunkOption(pipe, designed_trunk(job, pipe)) for pipe in PIPES))
 
 
 def _swapped(job: Job, pipe: str) -> tuple[TrunkPiece, ...]:
