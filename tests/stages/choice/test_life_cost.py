@@ -96,7 +96,7 @@ def test_cheaper_energy_never_favours_the_more_efficient(first, second, rate, pr
         for item in (hungry, thrifty)
     ]
     if before[0] <= before[1]:
-        assert after[0] <= after[1] + 1e-9 * max(after)
+        assert after[0] <= after[1] + 1e-9 * max(before)
 
 
 @settings(max_examples=60)
