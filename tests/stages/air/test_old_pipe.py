@@ -88,6 +88,17 @@ def test_a_print_line_that_agrees_says_nothing_more():
     assert found.trunk[1].bore_m == pytest.approx(0.824 * INCH_M, rel=1e-3)
 
 
+def test_a_print_line_that_leaves_several_kinds_narrows_the_test():
+    """ "3/4 IN PE" leaves polyethylene of that size; a gauge that none of them shows means none of these."""
+    found = air(job_of(print_line="3/4 IN PE", open_end_test=open_end(0.31))).old_pipe
+    assert not found.printed
+    assert {item.material for item in found.classes if item.name != OTHER} == {"polyethylene"}
+    assert {item.nominal for item in found.classes if item.name != OTHER} == {"3/4 in"}
+    choked = air(job_of(print_line="3/4 IN PE", open_end_test=open_end(6.0))).old_pipe
+    assert choked.classes[0].name == OTHER
+    assert all(item.name != OTHER for item in air(job_of(print_line="3/4 IN PE")).old_pipe.classes)
+
+
 def test_an_unread_print_line_is_said():
     """A line that names no pipe of the table leaves the test to decide."""
     found = air(job_of(print_line="NSF-pw 61", open_end_test=open_end(0.31)))

@@ -169,14 +169,16 @@ def read_print_line(text: str) -> tuple[str, ...]:
 
 
 def classes_of(names: tuple[str, ...]) -> tuple[BoreClass, ...]:
-    """Return the kinds that hold the named pipes, with their probability before a test; one kind where one bore is."""
+    """Return the kinds that hold the named pipes, with their probability before a test.
+
+    One kind where one bore is left; with several, what fits none of them stays possible.
+    """
     bores = {row["name"]: row for row in read_table("pipes")}
     wanted = {(bores[name]["material"], float(bores[name]["bore_m"])) for name in names}
     left = [item for item in known_classes() if (item.material, item.bore_m) in wanted]
-    left = [
-        replace(item, rating_pa=_least_rating(names, bores) if len(names) == 1 else item.rating_pa)
-        for item in left
-    ]
+    if len(left) == 1:
+        return (replace(left[0], rating_pa=_least_rating(names, bores), probability=1.0),)
+    left += [item for item in known_classes() if item.name == OTHER]
     total = sum(item.probability for item in left)
     return tuple(replace(item, probability=item.probability / total) for item in left)
 
