@@ -47,13 +47,14 @@ SUN = np.maximum(0.0, np.sin((np.arange(HOURS) + 0.5) / 24.0 * 2.0 * np.pi - 0.5
 HEAT_M2_S, SOLUTE_M2_S = 1.0e-6, 1.0e-6
 ROWS = (
     ix.TEMPERATURE, ix.OXYGEN, ix.DEBT_A, ix.SULPHIDE, ix.DEBT_C, ix.AMMONIA, ix.CARBON, ix.CHLOROPHYLL,
+    ix.FRESH,
 )  # fmt: skip
-SPANS = np.array([10.0, 10.0, 1.0, 2.0, 10.0, 1.0, 0.5, 40.0])
+SPANS = np.array([10.0, 10.0, 1.0, 2.0, 10.0, 1.0, 0.5, 40.0, 5.0])
 CLOSE = 0.2
 
 
 def pond() -> tuple[Array, Array, Array, Array, Array]:
-    """Return area, volume, parameters (PARAMETERS,), rates (RATES, layers) and the first state (8, layers)."""
+    """Return area, volume, parameters (PARAMETERS,), rates (RATES, layers) and the first state (9, layers)."""
     faces = np.linspace(0.0, LAYERS * THICKNESS_M, LAYERS + 1)
     area = AREA_M2 * (1.0 - np.arange(LAYERS + 1) / (LAYERS + 2.0)) ** 1.2
     volume = 0.5 * (area[1:] + area[:-1]) * np.diff(faces)
@@ -62,6 +63,7 @@ def pond() -> tuple[Array, Array, Array, Array, Array]:
     for row, value in (
         (ix.SEDIMENT_HALF, 1.4), (ix.RATE_A, 2e-4), (ix.RATE_S, 5e-6), (ix.RATE_C, 0.15 / DAY_S),
         (ix.CHLOROPHYLL_0, 40.0), (ix.BLOOM_MOST, 1.5), (ix.BLOOM_TURNOVER, 0.1 / DAY_S),
+        (ix.FRESH_DECAY, 0.7 / DAY_S), (ix.FRESH_SETTLING, 0.2 / DAY_S),
     ):  # fmt: skip
         parameters[row] = value
     rates = np.zeros((ix.RATES, LAYERS))
@@ -70,7 +72,7 @@ def pond() -> tuple[Array, Array, Array, Array, Array]:
     rates[ix.HEATING] = 150.0 * light * area[:-1] * THICKNESS_M
     rates[ix.WARM] = 1.06 ** (warm - 20.0)
     rates[ix.GROWTH] = 6.0 / DAY_S * light
-    rates[ix.BREATHING] = 2.5 / DAY_S * rates[ix.WARM]
+    rates[ix.BREATHING] = 1.0 / DAY_S * rates[ix.WARM]
     bed = np.append(area[:-2] - area[1:-1], area[-2])
     rates[ix.BED_DEMAND] = 1.5 / DAY_S * rates[ix.WARM] * bed / volume
     rates[ix.BED_REDUCED] = 0.6 / DAY_S * rates[ix.WARM] * bed / volume
@@ -86,6 +88,7 @@ def pond() -> tuple[Array, Array, Array, Array, Array]:
         (0.1, 1.0),
         (1.5, 1.8),
         (40.0, 10.0),
+        (3.0, 1.0),
     )
     for row, (above, below) in enumerate(ends):
         state[row] = above + (np.asarray(below) - above) * fade
@@ -96,8 +99,8 @@ def pond() -> tuple[Array, Array, Array, Array, Array]:
 def slopes(
     y: Array, parameters: Array, rates: Array, sun: float, area: Array, volume: Array, out: Array
 ) -> None:
-    """Fill dy/dt, y by layers of eight states: the column's equations in continuous time."""
-    n = 8
+    """Fill dy/dt, y by layers of nine states: the column's equations in continuous time."""
+    n = 9
     for i in range(n):
         k_m2_s = HEAT_M2_S if i == 0 else SOLUTE_M2_S
         above = 0.0
@@ -115,6 +118,7 @@ def slopes(
         bed = rates[ix.BED_DEMAND, k] * o / (o + parameters[ix.SEDIMENT_HALF])
         eaten = parameters[ix.RATE_C] * warm * o / (o + 0.5)
         slow = c * eaten
+        used = parameters[ix.FRESH_DECAY] * warm * y[k * n + 8] * o / (o + 0.5)
         fast = parameters[ix.RATE_A] * warm * a * o
         sour = parameters[ix.RATE_S] * warm * s * o
         anoxic = rates[ix.BED_REDUCED, k] / (1.0 + (o / ix.SKIN_MG_L) ** 2)
@@ -122,15 +126,20 @@ def slopes(
         taken = ix.NITROGEN_PER_OXYGEN * made * nh / (nh + ix.AMMONIA_HALF_MG_L)
         most = parameters[ix.BLOOM_MOST] * parameters[ix.CHLOROPHYLL_0]
         out[k * n] += sun * rates[ix.HEATING, k] / (ix.HEAT_CAPACITY_J_M3_K * volume[k])
-        out[k * n + 1] += made - breathing - bed - slow - fast - ix.SULPHIDE_DEMAND * sour
+        out[k * n + 1] += made - breathing - bed - slow - used - fast - ix.SULPHIDE_DEMAND * sour
         out[k * n + 2] -= fast
         out[k * n + 3] += ix.SULPHIDE_OF_FLUX * anoxic / ix.SULPHIDE_DEMAND - sour
         out[k * n + 4] += (1.0 - ix.SULPHIDE_OF_FLUX) * anoxic - slow
         out[k * n + 4] += ix.NITRIFICATION_DEMAND * (released - taken)
         out[k * n + 5] += released + ix.NITROGEN_PER_OXYGEN * anoxic - taken - eaten * nh
-        out[k * n + 6] += (breathing + bed - made) * FIXED_MOL_G + slow * SLOW_MOL_G + anoxic * BED_MOL_G
-        out[k * n + 7] += made * 1e3 / ix.BLOOM_DEMAND * max(1.0 - bloom / most, 0.0)
-        out[k * n + 7] -= parameters[ix.BLOOM_TURNOVER] * warm * bloom
+        out[k * n + 6] += (
+            (breathing + bed + used - made) * FIXED_MOL_G + slow * SLOW_MOL_G + anoxic * BED_MOL_G
+        )
+        kept = max(1.0 - bloom / most, 0.0)
+        turned = parameters[ix.BLOOM_TURNOVER] * warm * bloom
+        out[k * n + 7] += made * 1e3 / ix.BLOOM_DEMAND * kept - turned
+        out[k * n + 8] += made * (1.0 - kept) + turned * 1e-3 * ix.BLOOM_DEMAND - used
+        out[k * n + 8] -= parameters[ix.FRESH_SETTLING] * y[k * n + 8]
 
 
 @numba.njit(error_model="numpy")  # type: ignore[untyped-decorator]
@@ -169,11 +178,11 @@ def best_of(run: Callable[[], Any], times: int) -> tuple[float, Any]:
 
 def error(state: Array, truth: Array) -> float:
     """Return the root mean square over hours, states and layers, each state over its span."""
-    return float(np.sqrt(np.mean(((state - truth) / SPANS[:, None]) ** 2)))  # (hours, 8, layers)
+    return float(np.sqrt(np.mean(((state - truth) / SPANS[:, None]) ** 2)))  # (hours, 9, layers)
 
 
 def ours(step_s: float) -> tuple[float, Array]:
-    """Return the seconds of a whole block and one member at the ends of the hours (hours, 8, layers)."""
+    """Return the seconds of a whole block and one member at the ends of the hours (hours, 9, layers)."""
     area, volume, parameters, rates, first = pond()
 
     def many(values: Array) -> Array:
@@ -202,9 +211,9 @@ def ours(step_s: float) -> tuple[float, Array]:
 
 
 def solver(method: str, tolerance: float, times: int = 1, *, restart: bool = True) -> tuple[float, Array]:
-    """Return the seconds of one solver at a relative tolerance, and the ends of the hours (hours, 8, layers)."""
+    """Return the seconds of one solver at a relative tolerance, and the ends of the hours (hours, 9, layers)."""
     area, volume, parameters, rates, first = pond()
-    out = np.empty(8 * LAYERS)
+    out = np.empty(9 * LAYERS)
 
     def right(at_s: float, y: Array) -> Array:
         slopes(y, parameters, rates, SUN[min(int(at_s / HOUR_S), HOURS - 1)], area, volume, out)
@@ -212,10 +221,10 @@ def solver(method: str, tolerance: float, times: int = 1, *, restart: bool = Tru
 
     options: dict[str, Any] = {"rtol": tolerance, "atol": np.tile(SPANS, LAYERS) * tolerance * 1e-2}
     if method == "LSODA":
-        options |= {"lband": 8, "uband": 8}
+        options |= {"lband": 9, "uband": 9}
     else:
-        near = kron(np.eye(LAYERS), np.ones((8, 8))) + kron(
-            np.eye(LAYERS, k=1) + np.eye(LAYERS, k=-1), identity(8)
+        near = kron(np.eye(LAYERS), np.ones((9, 9))) + kron(
+            np.eye(LAYERS, k=1) + np.eye(LAYERS, k=-1), identity(9)
         )
         options["jac_sparsity"] = csr_matrix(near)
     ends_s = (np.arange(HOURS) + 1) * HOUR_S
@@ -235,7 +244,7 @@ def solver(method: str, tolerance: float, times: int = 1, *, restart: bool = Tru
         return seen
 
     seconds, seen = best_of(run, times)
-    return seconds, seen.reshape(HOURS, LAYERS, 8).swapaxes(1, 2)
+    return seconds, seen.reshape(HOURS, LAYERS, 9).swapaxes(1, 2)
 
 
 def matched(method: str, wanted: float, truth: Array, *, restart: bool) -> tuple[float, float, float]:

@@ -87,7 +87,7 @@ def substance_sides(gain: Array, books: Array, held: Array) -> dict[str, tuple[A
     def all_of(*rows: int) -> Array:
         return np.asarray(sum(books[row] for row in rows))
 
-    ammonia = (ix.AMMONIA_MADE, ix.AMMONIA_BED, ix.AMMONIA_TAKEN, ix.AMMONIA_OXIDISED)
+    ammonia = (ix.AMMONIA_MADE, ix.AMMONIA_BED, ix.AMMONIA_TAKEN, ix.AMMONIA_OXIDISED, ix.AMMONIA_GAS)
     carbon = (ix.CARBON_GAS, ix.CARBON_FIXED, ix.CARBON_RESPIRED, ix.CARBON_BED)
     slow = (ix.O2_DEBT_C, ix.DEBT_C_BED, ix.DEBT_C_BLOOM, ix.DEBT_C_AMMONIA)
     bloom = (ix.CHLOROPHYLL_GROWN, ix.CHLOROPHYLL_TURNED)
@@ -102,6 +102,11 @@ def substance_sides(gain: Array, books: Array, held: Array) -> dict[str, tuple[A
         "alkalinity": (gain[ix.ALKALINITY], none, held[ix.ALKALINITY]),
         "iron debt": (gain[ix.DEBT_A], books[ix.O2_DEBT_A], held[ix.DEBT_A]),
         "slow debt": (gain[ix.DEBT_C], all_of(*slow), held[ix.DEBT_C] + np.abs(books[ix.DEBT_C_BED])),
+        "what the bloom leaves": (
+            gain[ix.FRESH],
+            all_of(ix.FRESH_MADE, ix.O2_FRESH, ix.FRESH_SETTLED),
+            held[ix.FRESH],
+        ),
         "chlorophyll": (
             gain[ix.CHLOROPHYLL],
             all_of(*bloom) - books[ix.CHLOROPHYLL_LOST],

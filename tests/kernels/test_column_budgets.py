@@ -57,6 +57,7 @@ SPANS = {
     ix.BUBBLE_RADIUS: (5e-4, 2e-3), ix.TRANSFER: (0.4, 1.0), ix.REENTRAINMENT: (0.0, 1.0),
     ix.SULPHIDE_SHARE: (0.1, 1.0), ix.FREE_CONVECTION: (1.0, 2.1), ix.K600_LAW: (0.0, 1.0),
     ix.BLOOM_TURNOVER: (0.04 / DAY_S, 0.2 / DAY_S), ix.BLOOM_MOST: (1.1, 2.5),
+    ix.FRESH_DECAY: (0.3 / DAY_S, 1.5 / DAY_S), ix.FRESH_SETTLING: (0.05 / DAY_S, 0.5 / DAY_S),
 }  # fmt: skip
 
 
@@ -101,6 +102,7 @@ def make_pond(seed, *, diffusers, hours=5, members=2, layers=10, wind_m_s=3.0, s
     state[ix.OXYGEN] = rng.uniform(0.0, 1.0, (layers, members)) * np.linspace(26.0, 0.5, layers)[:, None]
     for row, most in (
         (ix.CHLOROPHYLL, 80.0), (ix.DEBT_A, 3.0), (ix.SULPHIDE, 5.0), (ix.DEBT_C, 30.0), (ix.AMMONIA, 3.0),
+        (ix.FRESH, 10.0),
     ):  # fmt: skip
         state[row] = rng.uniform(0.0, most, (layers, members))
     state[ix.ALKALINITY] = rng.uniform(0.8, 3.0, (layers, members))
@@ -175,7 +177,8 @@ def balances(pond, before):
             books[ix.AMMONIA_MADE]
             + books[ix.AMMONIA_BED]
             + books[ix.AMMONIA_TAKEN]
-            + books[ix.AMMONIA_OXIDISED],
+            + books[ix.AMMONIA_OXIDISED]
+            + books[ix.AMMONIA_GAS],
             stock[ix.AMMONIA],
         ),
         "salt": (gain[ix.SALT], none, stock[ix.SALT]),
@@ -193,7 +196,8 @@ def balances(pond, before):
         ),
         "carbon respired for oxygen used": (
             books[ix.CARBON_RESPIRED],
-            -(books[ix.O2_RESPIRED] + books[ix.O2_SEDIMENT] + 0.5 * books[ix.O2_DEBT_C]) / O2_G_MOL,
+            -(books[ix.O2_RESPIRED] + books[ix.O2_FRESH] + books[ix.O2_SEDIMENT] + 0.5 * books[ix.O2_DEBT_C])
+            / O2_G_MOL,
             stock[ix.CARBON],
         ),
         "nitrogen mineralised by respiration": (
@@ -221,6 +225,18 @@ def balances(pond, before):
             gain[ix.CHLOROPHYLL],
             books[ix.CHLOROPHYLL_GROWN] + books[ix.CHLOROPHYLL_TURNED] - books[ix.CHLOROPHYLL_LOST],
             stock[ix.CHLOROPHYLL],
+        ),
+        "what the bloom leaves": (
+            gain[ix.FRESH],
+            books[ix.FRESH_MADE] + books[ix.O2_FRESH] + books[ix.FRESH_SETTLED],
+            stock[ix.FRESH],
+        ),
+        # all that is fixed stands in the bloom or was left by it: no carbon is lost with a bloom at its most
+        "what is fixed, grown or left": (
+            books[ix.FRESH_MADE],
+            books[ix.O2_MADE]
+            - (books[ix.CHLOROPHYLL_GROWN] + books[ix.CHLOROPHYLL_TURNED]) * 1e-3 * ix.BLOOM_DEMAND,
+            stock[ix.FRESH],
         ),
         "bloom to slow debt": (
             books[ix.DEBT_C_BLOOM],
@@ -362,9 +378,16 @@ APPLICATIONS = (
     ("warming_step", "(down - further)", "(down)"),
     ("warming_step", "deep + further / ix.DEEP_HEAT_J_M2_K", "deep"),
     ("oxygen_step", "(oxygen + made)", "(oxygen)"),
-    ("oxygen_step", "(1.0 + breathing + bed + slow)", "(1.0 + bed + slow)"),
-    ("oxygen_step", "(1.0 + breathing + bed + slow)", "(1.0 + breathing + slow)"),
-    ("oxygen_step", "(1.0 + breathing + bed + slow)", "(1.0 + breathing + bed)"),
+    ("oxygen_step", "(1.0 + breathing + bed + slow + used)", "(1.0 + bed + slow + used)"),
+    ("oxygen_step", "(1.0 + breathing + bed + slow + used)", "(1.0 + breathing + slow + used)"),
+    ("oxygen_step", "(1.0 + breathing + bed + slow + used)", "(1.0 + breathing + bed + used)"),
+    ("oxygen_step", "(1.0 + breathing + bed + slow + used)", "(1.0 + breathing + bed + slow)"),
+    ("oxygen_step", "fresh - used * after", "fresh"),
+    ("matter_step", "(state[ix.FRESH, k, j] + left_over)", "state[ix.FRESH, k, j]"),
+    ("matter_step", "/ (1.0 + sinking)", "/ 1.0"),
+    ("matter_step", "made * (1.0 - kept) + turned", "turned"),
+    ("matter_step", "made * (1.0 - kept) + turned * chlorophyll * 1e-3 * ix.BLOOM_DEMAND", "made * (1.0 - kept)"),
+    ("gas_step", "state[ix.AMMONIA, 0, j] = rest", "pass"),
     ("oxygen_step", "debt_c -= slow * after", "pass"),
     ("oxygen_step", "after -= share * excess", "pass"),
     ("oxygen_step", "state[ix.DEBT_A, k, j] -= x", "pass"),

@@ -20,6 +20,7 @@ MIDDLE = (
     (ix.BLOOM_LOSS, 0.0), (ix.CHLOROPHYLL_0, 30.0), (ix.STIRRED_MUD, 0.0), (ix.ALPHA, 0.075), (ix.FROUDE, 1.6),
     (ix.LAMBDA, 0.8), (ix.SOURCE_RADIUS, 0.115), (ix.BUBBLE_RADIUS, 1e-3), (ix.TRANSFER, 0.75), (ix.REENTRAINMENT, 0.5),
     (ix.SULPHIDE_SHARE, 1.0), (ix.FREE_CONVECTION, 1.5), (ix.BLOOM_TURNOVER, 0.1 / DAY_S), (ix.BLOOM_MOST, 2.0),
+    (ix.FRESH_DECAY, 0.7 / DAY_S), (ix.FRESH_SETTLING, 0.2 / DAY_S),
 )  # fmt: skip
 
 

@@ -5,8 +5,11 @@ The state is an array (states, layers, members), the member index contiguous. Al
 """
 
 # states
-TEMPERATURE, SALT, OXYGEN, CHLOROPHYLL, DEBT_A, SULPHIDE, DEBT_C, AMMONIA, ALKALINITY, CARBON = range(10)
-STATES = 10
+# `FRESH` is what the bloom gave off or left behind and bacteria have not yet used, g O₂/m³
+TEMPERATURE, SALT, OXYGEN, CHLOROPHYLL, DEBT_A, SULPHIDE, DEBT_C, AMMONIA, ALKALINITY, CARBON, FRESH = range(
+    11
+)
+STATES = 11
 
 # parameters of a member, an array (parameters, members)
 (
@@ -23,7 +26,7 @@ STATES = 10
     SEDIMENT_THETA,
     SEDIMENT_HALF,  # mg/L
     SWEEP,  # factor on the sediment demand where a plume sweeps the bed
-    RESPIRATION,  # of the water at 20 °C and the reference chlorophyll, g/m³/s
+    RESPIRATION,  # of the water at 20 °C by all but the bloom and what it leaves, g/m³/s
     RESPIRATION_THETA,
     P_MAX,  # mg O₂ / mg chlorophyll / s at 20 °C
     I_K,  # µmol/m²/s
@@ -34,7 +37,7 @@ STATES = 10
     BOIL_TRANSFER,  # m/s
     BOIL_RADIUS,  # boil radius over diffuser depth
     BLOOM_LOSS,  # 1/s while air runs
-    CHLOROPHYLL_0,  # µg/L, to which the respiration belongs
+    CHLOROPHYLL_0,  # µg/L, the bloom as read
     STIRRED_MUD,  # g O₂ equivalents /m² at the first start
     ALPHA,
     FROUDE,
@@ -46,10 +49,12 @@ STATES = 10
     SULPHIDE_SHARE,  # dissolved part of the pool that "sulphide" stands for
     FREE_CONVECTION,  # factor on the heat transfer of still air
     K600_LAW,  # 0: the calm value and Cole & Caraco's wind term; 1: Crusius & Wanninkhof's law and night convection
-    BLOOM_TURNOVER,  # loss of the bloom by its own respiration, grazing and sinking at 20 °C, 1/s
+    BLOOM_TURNOVER,  # loss of the bloom by death and grazing at 20 °C, 1/s
     BLOOM_MOST,  # the most that the nutrients bear, over the bloom as read
-) = range(38)
-PARAMETERS = 38
+    FRESH_DECAY,  # use of the bloom's fresh leavings at 20 °C, 1/s
+    FRESH_SETTLING,  # of them to the bed, 1/s
+) = range(40)
+PARAMETERS = 40
 
 # weather of an hour, an array (weather, hours, members)
 AIR_TEMPERATURE, VAPOUR, WIND_SPEED, SHORTWAVE, SKY, PRESSURE = range(6)
@@ -70,6 +75,7 @@ WEATHER = 6
     O2_SEDIMENT,
     O2_DEBT_A,
     O2_SULPHIDE,
+    O2_FRESH,
     O2_DEBT_C,
     SULPHIDE_BED,  # g S
     DEBT_C_BED,
@@ -87,14 +93,17 @@ WEATHER = 6
     DEBT_C_AMMONIA,  # slow debt that ammonia brought when it was made, less what went when it was taken up
     CHLOROPHYLL_GROWN,  # mg
     CHLOROPHYLL_TURNED,  # mg
-) = range(29)
-FLUXES = 29
+    FRESH_MADE,  # g O₂, fixed but not grown, and of the bloom that died
+    FRESH_SETTLED,  # g O₂, to the bed: its demand is the bed's own and is not owed twice
+    AMMONIA_GAS,  # g N, positive into the water
+) = range(33)
+FLUXES = 33
 
 # what stands for an hour, an array (RATES, layers, lanes)
 (
     HEATING,  # shortwave that the layer absorbs, W
     GROWTH,  # oxygen made by light, g/m³/s
-    BREATHING,  # demand of the water with plenty of oxygen, g/m³/s
+    BREATHING,  # demand of the water with plenty of oxygen, the bloom's leavings apart, g/m³/s
     BED_DEMAND,  # demand of the bed with plenty of oxygen, g/m³/s
     BED_REDUCED,  # reduced substances that the bed gives off without oxygen, g/m³/s
     WARM,  # factor of temperature on the debts' rates

@@ -75,7 +75,7 @@ def demand_rates(
 ) -> None:
     """Fill the oxygen demands of water and bed [g/m³/s], the bed's reduced flux [g/m³/s] and the θ factor.
 
-    The respiration follows the chlorophyll: the 0.4 of it that does not is bacteria and detritus.
+    The respiration is that of bacteria on old matter; what the bloom respires follows what it fixed (`FRESH`).
     `swept_fraction` of each layer's bed is swept by running plumes.
     """
     for k in range(volume_m3.shape[0]):
@@ -85,8 +85,7 @@ def demand_rates(
             t = state[ix.TEMPERATURE, k, j]
             warm = temperature_factor_arrhenius_1889(t, parameters[ix.RESPIRATION_THETA, j])
             rates[ix.WARM, k, j] = warm
-            bloom = state[ix.CHLOROPHYLL, k, j] / parameters[ix.CHLOROPHYLL_0, j]
-            rates[ix.BREATHING, k, j] = parameters[ix.RESPIRATION, j] * (0.4 + 0.6 * bloom) * warm
+            rates[ix.BREATHING, k, j] = parameters[ix.RESPIRATION, j] * warm
             muddy = 1.0 + (parameters[ix.SWEEP, j] - 1.0) * swept
             bed_warm = temperature_factor_arrhenius_1889(t, parameters[ix.SEDIMENT_THETA, j])
             rates[ix.BED_DEMAND, k, j] = parameters[ix.SEDIMENT, j] * muddy * bed_warm * bed

@@ -16,7 +16,9 @@ from plumeline.kernels.lane_relations import (
     carbonic_acid_fraction_plummer_1982,
     density_chen_millero_1986,
     do_saturation_benson_krause_1984,
+    enhancement_co2_hoover_1969,
     free_convection_tva_1972,
+    gas_velocity_ammonia_whitman_1923,
     gas_velocity_jahne_1987,
     growth_limitation_verhulst_1838,
     k600_cole_caraco_1998,
@@ -107,10 +109,10 @@ def gas_step(
     state: Array, parameters: Array, weather: Array, rates: Array, k600_of_wind_m_s: Array, cooling_w_m2: Array,
     area_m2: float, volume_m3: float, boil_m2: Array, step_s: float, books: Array,
 ) -> None:  # fmt: skip
-    """Exchange oxygen, carbon dioxide and hydrogen sulphide between the top layer and the air.
+    """Exchange oxygen, carbon dioxide, hydrogen sulphide and ammonia between the top layer and the air.
 
     Each gas crosses at its own velocity, by its Schmidt number; sulphide at carbon dioxide's, for the two diffuse
-    alike. The air holds no sulphide. Steps are implicit, so that a fast exchange ends at equilibrium and never
+    alike. The air holds no sulphide and no ammonia. Steps are implicit, so that a fast exchange ends at equilibrium and never
     beyond it.
     """
     for j in range(ix.LANES):
@@ -139,20 +141,28 @@ def gas_step(
         books[ix.O2_GAS, j] += quiet * (saturation - after) * volume_m3
         books[ix.O2_BOIL, j] += boil * (saturation - after) * volume_m3
 
-        exchanged = gas_velocity_jahne_1987(k600, sc_co2, exponent) * quiet_m2 * each
-        exchanged += boil * sqrt(sc_o2 / sc_co2)
+        velocity = gas_velocity_jahne_1987(k600, sc_co2, exponent)
+        stirred = boil * sqrt(sc_o2 / sc_co2)
         carbon = state[ix.CARBON, 0, j]
         ph = ph_from_alkalinity_and_carbon(state[ix.ALKALINITY, 0, j], carbon, t)
         free = carbonic_acid_fraction_plummer_1982(ph, t)
+        # where a bloom has used the gas up, it reacts on its way in and comes in faster
+        faster = enhancement_co2_hoover_1969(velocity, ix.VISCOSITY_M2_S / sc_co2, free, ph, t)
+        exchanged = velocity * faster * quiet_m2 * each + stirred
         dry_pa = pressure_pa - vapour_pressure_benson_krause_1980(t)
         rest = solubility_co2_weiss_1974(t) * ix.PCO2_FRACTION * dry_pa
         balanced = (carbon + exchanged * rest) / (1.0 + exchanged * free)
         state[ix.CARBON, 0, j] = balanced
         books[ix.CARBON_GAS, j] += (balanced - carbon) * volume_m3
         sulphide = state[ix.SULPHIDE, 0, j]
-        kept = sulphide / (1.0 + exchanged * rates[ix.H2S_SHARE, 0, j])
+        kept = sulphide / (1.0 + (velocity * quiet_m2 * each + stirred) * rates[ix.H2S_SHARE, 0, j])
         state[ix.SULPHIDE, 0, j] = kept
         books[ix.SULPHIDE_GAS, j] += (kept - sulphide) * volume_m3
+        ammonia = state[ix.AMMONIA, 0, j]
+        slower = gas_velocity_ammonia_whitman_1923(velocity, wind, t)
+        rest = ammonia / (1.0 + slower * quiet_m2 * each * rates[ix.AMMONIA_SHARE, 0, j])
+        state[ix.AMMONIA, 0, j] = rest
+        books[ix.AMMONIA_GAS, j] += (rest - ammonia) * volume_m3
 
 
 @vector_kernel
@@ -216,14 +226,21 @@ def oxygen_step(
             # labile carbon: first order, limited by oxygen; less than half of it in a step at any rate drawn
             eaten = decay / (1.0 + decay) * water_half
             slow = debt_c * eaten
-            after = (oxygen + made) / (1.0 + breathing + bed + slow)
+            # what the bloom left: the same, and quicker
+            digestion = parameters[ix.FRESH_DECAY, j] * warm
+            fresh = state[ix.FRESH, k, j]
+            used = fresh * digestion / (1.0 + digestion) * water_half
+            after = (oxygen + made) / (1.0 + breathing + bed + slow + used)
             books[ix.O2_MADE, j] += made * v
             books[ix.O2_RESPIRED, j] -= breathing * after * v
             books[ix.O2_SEDIMENT, j] -= bed * after * v
             books[ix.O2_DEBT_C, j] -= slow * after * v
+            books[ix.O2_FRESH, j] -= used * after * v
             debt_c -= slow * after
+            state[ix.FRESH, k, j] = fresh - used * after
             fluxes[FIXED, k, j] = fixed
-            fluxes[RESPIRED, k, j] = (breathing + bed) * after * FIXED_MOL_G + slow * after * SLOW_MOL_G
+            fluxes[RESPIRED, k, j] = (breathing + bed + used) * after * FIXED_MOL_G
+            fluxes[RESPIRED, k, j] += slow * after * SLOW_MOL_G
             fluxes[NITRIFIED, k, j] = eaten * after
             fluxes[MINERALISED, k, j] = ix.NITROGEN_PER_OXYGEN * breathing * after
             excess = max(after - rates[ix.MOST_O2, k, j], 0.0)
@@ -269,8 +286,9 @@ def matter_step(
             books[ix.CARBON_RESPIRED, j] += respired * v
             books[ix.CARBON_BED, j] += anoxic * BED_MOL_G * v
 
-            # ammonia: respiration and the bed make it, growth takes it up, and it is oxidised with the slow debt, of
-            # whose demand it is a part; what is made adds to that debt, what is taken up is not owed any more
+            # ammonia: bacteria on old matter and the bed make it, growth takes it up, and it is oxidised with the slow
+            # debt, of whose demand it is a part; what is made adds to that debt, what is taken up is not owed any
+            # more. The nitrogen of the bloom's own leavings goes back to the bloom and never stands free
             ammonia = state[ix.AMMONIA, k, j]
             made = fixed / FIXED_MOL_G
             mineralised = fluxes[MINERALISED, k, j]
@@ -288,15 +306,22 @@ def matter_step(
             owed -= min(ix.NITRIFICATION_DEMAND * wanted * left, debt_c)
             books[ix.DEBT_C_AMMONIA, j] += owed * v
 
-            # the bloom grows by what it fixes as far as the nutrients allow; its own respiration, grazing and
-            # sinking are in the water's respiration, what air kills beyond that becomes slow debt
+            # the bloom grows by what it fixes as far as the nutrients allow; the rest of that, and what dies or is
+            # eaten, is used up by bacteria in the days after or settles; what air kills beyond that becomes slow debt
             chlorophyll = state[ix.CHLOROPHYLL, k, j]
             most = parameters[ix.BLOOM_MOST, j] * parameters[ix.CHLOROPHYLL_0, j]
-            grown = made * 1e3 / ix.BLOOM_DEMAND * growth_limitation_verhulst_1838(chlorophyll, most)
+            kept = growth_limitation_verhulst_1838(chlorophyll, most)
+            grown = made * 1e3 / ix.BLOOM_DEMAND * kept
             turned = parameters[ix.BLOOM_TURNOVER, j] * rates[ix.WARM, k, j] * step_s
             chlorophyll = (chlorophyll + grown) / (1.0 + turned)
             books[ix.CHLOROPHYLL_GROWN, j] += grown * v
             books[ix.CHLOROPHYLL_TURNED, j] -= turned * chlorophyll * v
+            left_over = made * (1.0 - kept) + turned * chlorophyll * 1e-3 * ix.BLOOM_DEMAND
+            sinking = parameters[ix.FRESH_SETTLING, j] * step_s
+            fresh = (state[ix.FRESH, k, j] + left_over) / (1.0 + sinking)
+            state[ix.FRESH, k, j] = fresh
+            books[ix.FRESH_MADE, j] += left_over * v
+            books[ix.FRESH_SETTLED, j] -= sinking * fresh * v
             bloom = max(chlorophyll - ix.BLOOM_FLOOR * parameters[ix.CHLOROPHYLL_0, j], 0.0)
             lost = bloom * parameters[ix.BLOOM_LOSS, j] * step_s * running_number
             state[ix.CHLOROPHYLL, k, j] = chlorophyll - lost

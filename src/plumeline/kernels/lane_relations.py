@@ -4,7 +4,7 @@ The bodies are those of science/ themselves, as in `relations`; a test holds bot
 """
 
 from plumeline.kernels.jit import in_lanes
-from plumeline.science import biology, carbonate, chemistry, gases, heat, plume, water
+from plumeline.science import biology, carbonate, chemistry, exchange, gases, heat, plume, water
 
 # water
 density_chen_millero_1986 = in_lanes(water.density_chen_millero_1986)
@@ -24,6 +24,10 @@ k600_cole_caraco_1998 = in_lanes(gases.k600_cole_caraco_1998)
 k600_crusius_wanninkhof_2003 = in_lanes(gases.k600_crusius_wanninkhof_2003)
 k600_convective_zappa_2007 = in_lanes(gases.k600_convective_zappa_2007)
 gas_velocity_jahne_1987 = in_lanes(gases.gas_velocity_jahne_1987)
+
+# exchange
+enhancement_co2_hoover_1969 = in_lanes(exchange.enhancement_co2_hoover_1969)
+gas_velocity_ammonia_whitman_1923 = in_lanes(exchange.gas_velocity_ammonia_whitman_1923)
 
 # chemistry
 ammonia_unionized_fraction_emerson_1975 = in_lanes(chemistry.ammonia_unionized_fraction_emerson_1975)

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.science.heat import open_wind_fraction_markfort_2010
+from plumeline.stages.column.water import OLD_MATTER_SHARE
 
 Array = NDArray[np.float64]
 
@@ -38,7 +39,7 @@ def parameters_of(
         ix.SEDIMENT_THETA: draws["sediment_theta"],
         ix.SEDIMENT_HALF: draws["sediment_half_saturation"],
         ix.SWEEP: draws["sweep_factor"],
-        ix.RESPIRATION: draws["water_respiration"] / DAY_S,
+        ix.RESPIRATION: OLD_MATTER_SHARE * draws["water_respiration"] / DAY_S,
         ix.RESPIRATION_THETA: draws["respiration_theta"],
         ix.P_MAX: draws["p_max"] / 3600.0,
         ix.I_K: draws["i_k"],
@@ -63,6 +64,8 @@ def parameters_of(
         ix.K600_LAW: np.where(draws["k600_law"] > 0.5, 1.0, 0.0),
         ix.BLOOM_TURNOVER: draws["bloom_turnover"] / DAY_S,
         ix.BLOOM_MOST: draws["bloom_most_ratio"],
+        ix.FRESH_DECAY: draws["fresh_decay"] / DAY_S,
+        ix.FRESH_SETTLING: draws["fresh_settling"] / DAY_S,
         # a sulphide that was read is dissolved; the prior's pool holds iron sulphide and more
         ix.SULPHIDE_SHARE: np.ones(members) if sulphide_read else draws["sulphide_share"],
     }

@@ -10,7 +10,12 @@ from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.kernels.column_rates import fill_carbon
 from plumeline.stages.column.grid import Grid
-from plumeline.stages.column.water import MOST_GRADIENT_POWER, WaterRead, bloom_and_extinction
+from plumeline.stages.column.water import (
+    MOST_GRADIENT_POWER,
+    WaterRead,
+    bloom_and_extinction,
+    fresh_matter,
+)
 from plumeline.stages.reading.mixing import ALKALINITY_MG_PER_MOL_M3
 
 Array = NDArray[np.float64]
@@ -67,6 +72,7 @@ def start_state(
     reduced = anoxic * _rise(grid, anoxic) ** power
     bloom, extinction_1_m = bloom_and_extinction(draws, job)
     state[ix.CHLOROPHYLL] = bloom * (1.0 - 0.8 * anoxic)
+    state[ix.FRESH] = fresh_matter(draws, state[ix.CHLOROPHYLL])
     # the debts of the table are those at the reading: ten days of them are still to come
     earlier = np.maximum(1.0 - LEAD_D / draws["days_anoxic"], LEAST_DEBT_FRACTION)
     state[ix.DEBT_A] = draws["debt_a"] * earlier * reduced

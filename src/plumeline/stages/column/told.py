@@ -83,7 +83,7 @@ def quantities_of(columns: Columns) -> Array:
         [
             debt,
             sulphide * p[ix.SULPHIDE_SHARE],
-            p[ix.RESPIRATION] * 86400.0,
+            (p[ix.RESPIRATION] + p[ix.FRESH_DECAY] * state[ix.FRESH, 0]) * 86400.0,
             p[ix.SEDIMENT] * 86400.0,
             p[ix.K600_CALM] * 86400.0,
             p[ix.P_MAX] * 86400.0 * p[ix.CHLOROPHYLL_0] * 1e-3,

@@ -19,6 +19,7 @@ Array = NDArray[np.float64]
 
 DEFAULT_SALINITY_G_KG = 0.1
 DEFAULT_SECCHI_M = 0.8
+OLD_MATTER_SHARE = 0.4  # of the water's respiration, on matter that its bloom did not make lately: judgement
 OWN_EXTINCTION_1_M = 0.25  # of visible light, by all but the bloom
 SMELL_SHARE = {
     # how much of the sulphide prior a smell stands for where sulphide was not read: judgement
@@ -215,6 +216,15 @@ def bloom_and_extinction(draws: dict[str, Array], job: Job) -> tuple[Array, Arra
     return bloom, np.maximum(whole - ix.CHLOROPHYLL_EXTINCTION_M2_MG * bloom, OWN_EXTINCTION_1_M)
 
 
+def fresh_matter(draws: dict[str, Array], chlorophyll_ug_l: Array) -> Array:
+    """Return what the bloom has left behind (layers, members) [g O₂/m³]: with it the water breathes as drawn.
+
+    It is only a start: within days it comes to what the bloom gives off less what bacteria use.
+    """
+    share = (1.0 - OLD_MATTER_SHARE) * draws["water_respiration"] / draws["fresh_decay"]
+    return np.asarray(share * chlorophyll_ug_l / draws["chlorophyll"])
+
+
 def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) -> tuple[Array, Array]:
     """Return every member's state at the reading (STATES, layers, members) and its own extinction_1_m [1/m].
 
@@ -238,6 +248,7 @@ def first_state(water: WaterRead, draws: dict[str, Array], job: Job, seed: int) 
     state[ix.SALT] = water.salinity_g_kg[:, None]
     chlorophyll, extinction_1_m = bloom_and_extinction(draws, job)
     state[ix.CHLOROPHYLL] = chlorophyll * (1.0 - 0.8 * water.reduced_fraction[:, None])
+    state[ix.FRESH] = fresh_matter(draws, state[ix.CHLOROPHYLL])
     state[ix.DEBT_A] = draws["debt_a"] * reduced
     scatter = np.exp(0.2 * generator.standard_normal(members))
     if np.isnan(water.sulphide_mg_l).all():
