@@ -112,8 +112,8 @@ def gas_step(
     """Exchange oxygen, carbon dioxide, hydrogen sulphide and ammonia between the top layer and the air.
 
     Each gas crosses at its own velocity, by its Schmidt number; sulphide at carbon dioxide's, for the two diffuse
-    alike. The air holds no sulphide and no ammonia. Steps are implicit, so that a fast exchange ends at equilibrium and never
-    beyond it.
+    alike. The air holds no sulphide and no ammonia. Steps are implicit, so that a fast exchange ends at equilibrium
+    and never beyond it.
     """
     for j in range(ix.LANES):
         t = state[ix.TEMPERATURE, 0, j]
