@@ -71,10 +71,10 @@ def folder(tmp_path):
     return write
 
 
-@pytest.mark.parametrize("units", ["us", "si"])
-def test_the_tables_show_the_trap_and_the_valves(run, folder, units):
+@pytest.mark.parametrize(("units", "mode"), [("us", "equal"), ("si", "depth")])
+def test_the_tables_show_the_trap_and_the_valves(run, folder, units, mode):
     """All open the deepest is dead; as set it runs; the steps stand below; nothing is wider than 80."""
-    code, out, _err = run("air", folder(), "--units", units)
+    code, out, _err = run("air", folder(), "--units", units, "--balance", mode)
     assert code == 0
     assert max(cells(line) for line in out.splitlines()) <= WIDTH
     row = next(line for line in out.splitlines() if line.startswith("D3") and "full open" in line)

@@ -12,7 +12,7 @@ from plumeline.stages.air.valves import least_open_fraction
 from plumeline.units import show
 from plumeline.units.showing import System
 
-MODES = {"equal": "equal air to each", "depth": "air by depth", "volume": "air by the volume each one serves"}
+MODES = {"equal": "equal air", "depth": "air by depth", "volume": "air by volume served"}
 
 
 def _open(fraction: float | None, kind: str) -> str:

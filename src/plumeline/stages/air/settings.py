@@ -17,7 +17,7 @@ FULL_OPEN_NUMBER = 0.05
 
 
 def with_shares(job: Job, branches: tuple[BranchSpec, ...]) -> tuple[BranchSpec, ...]:
-    """Return the branches with the shares that the job's way of balancing asks for; the least is 1.
+    """Return the branches with the shares that the job's way of balancing asks for; their mean is 1.
 
     Raises:
         InputError: by volume, and a diffuser has none.
@@ -36,8 +36,8 @@ def with_shares(job: Job, branches: tuple[BranchSpec, ...]) -> tuple[BranchSpec,
                 place="air.balance",
             )
         sizes = {spec.name: spec.served_volume_m3 or 0.0 for spec in branches}
-    least = min(sizes[spec.name] for spec in branches)
-    return tuple(replace(spec, share_number=sizes[spec.name] / least) for spec in branches)
+    mean = sum(sizes.values()) / len(branches)
+    return tuple(replace(spec, share_number=sizes[spec.name] / mean) for spec in branches)
 
 
 def _opening_words(spec: BranchSpec, closed: float | None) -> str:
