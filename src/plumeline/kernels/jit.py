@@ -99,6 +99,17 @@ def fast_kernel(function: Callable[P, R]) -> Callable[P, R]:
     return cast("Callable[P, R]", numba.njit(cache=True, nogil=True, error_model="numpy")(function))
 
 
+def inner_kernel(function: Callable[P, R]) -> Callable[P, R]:
+    """Compile like `fast_kernel`, to be put whole into the kernels that call it.
+
+    A tuple of arrays is handed on array by array, each with its shape and strides: for a function of a few numbers
+    the handing costs more than the work.
+    """
+    return cast(
+        "Callable[P, R]", numba.njit(cache=True, nogil=True, error_model="numpy", forceinline=True)(function)
+    )
+
+
 def merged_kernel(function: Callable[P, R]) -> Callable[P, R]:
     """Compile a function into each kernel that calls it, as if its lines stood there.
 

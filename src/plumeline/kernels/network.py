@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import relations
-from plumeline.kernels.jit import fast_kernel
+from plumeline.kernels.jit import fast_kernel, inner_kernel
 
 reynolds_number_reynolds_1883 = relations.reynolds_number_reynolds_1883
 friction_factor_colebrook_1939 = relations.friction_factor_colebrook_1939
@@ -72,14 +72,14 @@ class Network(NamedTuple):
     friction_law: int
 
 
-@fast_kernel
+@inner_kernel
 def piece_square(network: Network, piece: int, mass_flow_kg_s: float) -> float:
     """Return C of a piece [Pa²]: its flow's mass flux squared, times R T."""
     flux = 4.0 * mass_flow_kg_s / (math.pi * network.bore_m[piece] ** 2)
     return float(flux * flux * network.gas_constant_j_kg_k * network.temperature_k[piece])
 
 
-@fast_kernel
+@inner_kernel
 def piece_resistance(network: Network, piece: int, mass_flow_kg_s: float) -> float:
     """Return the velocity heads f L/D + K that a piece costs at a flow over zero."""
     bore_m = network.bore_m[piece]
@@ -93,7 +93,19 @@ def piece_resistance(network: Network, piece: int, mass_flow_kg_s: float) -> flo
     return resistance_number_crane_2009(friction, network.length_m[piece], bore_m, network.loss_number[piece])
 
 
-@fast_kernel
+@inner_kernel
+def piece_loss(network: Network, piece: int, mass_flow_kg_s: float) -> tuple[float, float]:
+    """Return what a piece takes of the square of pressure [Pa²] at a flow over zero, and its slope [Pa² s/kg]."""
+    square_pa2 = piece_square(network, piece, mass_flow_kg_s)
+    loss_pa2 = square_pa2 * piece_resistance(network, piece, mass_flow_kg_s)
+    if network.length_m[piece] <= 0.0:
+        return loss_pa2, 2.0 * loss_pa2 / mass_flow_kg_s
+    more_kg_s = mass_flow_kg_s * (1.0 + _STEP_FRACTION)
+    more_pa2 = piece_square(network, piece, more_kg_s) * piece_resistance(network, piece, more_kg_s)
+    return loss_pa2, (more_pa2 - loss_pa2) / (more_kg_s - mass_flow_kg_s)
+
+
+@inner_kernel
 def is_bare(network: Network, piece: int) -> bool:
     """Return whether a piece costs nothing at any flow but its threshold: a joint, a check valve."""
     return bool(network.length_m[piece] <= 0.0 and network.loss_number[piece] <= 0.0)
@@ -121,14 +133,14 @@ def piece_inlet_pressure(
     )
 
 
-@fast_kernel
+@inner_kernel
 def root_of(square_pa2: float, ambient_pressure_pa: float) -> float:
     """Return the pressure [Pa] of a square; a search may pass squares far too low, which count as a floor."""
     floor_pa = _FLOOR_FRACTION * ambient_pressure_pa
     return math.sqrt(max(square_pa2, floor_pa * floor_pa))
 
 
-@fast_kernel
+@inner_kernel
 def piece_law(
     network: Network,
     piece: int,
@@ -159,11 +171,8 @@ def piece_law(
     if is_bare(network, piece):
         return inlet_pa2 - end_pa2, 0.0, 1.0, -with_end
     flow = max(mass_flow_kg_s, least_kg_s)
-    more = flow * (1.0 + _STEP_FRACTION)
     square = piece_square(network, piece, flow)
-    loss = square * piece_resistance(network, piece, flow)
-    steep = piece_square(network, piece, more) * piece_resistance(network, piece, more)
-    steep = (steep - loss) / (more - flow)
+    loss, steep = piece_loss(network, piece, flow)
     if mass_flow_kg_s < least_kg_s:
         straight = loss / least_kg_s if mass_flow_kg_s > 0.0 or network.length_m[piece] > 0.0 else 0.0
         return inlet_pa2 - end_pa2 - straight * mass_flow_kg_s, -straight, 1.0, -with_end
@@ -178,7 +187,7 @@ def piece_law(
     return error, -steep, with_inlet, -part * with_end
 
 
-@fast_kernel
+@inner_kernel
 def outlet_loss(network: Network, outlet: int, mass_flow_kg_s: float) -> tuple[float, float]:
     """Return the pressure [Pa] that an outlet's membrane takes at a flow, and its slope [Pa s/kg].
 
@@ -199,7 +208,7 @@ def outlet_loss(network: Network, outlet: int, mass_flow_kg_s: float) -> tuple[f
     return loss_pa, slope
 
 
-@fast_kernel
+@inner_kernel
 def compressor_line(network: Network, gauge_pressure_pa: float) -> tuple[float, float]:
     """Return the compressor's mass flow [kg/s] at an outlet gauge pressure [Pa], and its slope [kg/(s Pa)].
 

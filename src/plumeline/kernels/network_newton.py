@@ -20,7 +20,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.kernels.jit import fast_kernel
+from plumeline.kernels.jit import fast_kernel, inner_kernel
 from plumeline.kernels.network import (
     Network,
     compressor_line,
@@ -43,7 +43,8 @@ _MEMORY = 6
 """How many past errors a new one may not exceed, the worst of them counting."""
 _LEAST_SCALE_PA = 1e4
 """Squares of pressure are counted in twice the ambient times this, or in what the first guess spans if more."""
-_TOLERANCE = 1e-11
+_TOLERANCE = 1e-8
+"""A step so small is the last: the one after it would be its square."""
 _NOTHING_FRACTION = 1e-9
 """A flow under this part of the compressor's is none."""
 _SOFT_PA = 1e-5
@@ -53,7 +54,7 @@ _LEAST_FRACTION = 1e-9
 """Part of the compressor's flow under which a piece's law is straight."""
 
 
-@fast_kernel
+@inner_kernel
 def _gather(network: Network, x: NDArray[np.float64], flow_kg_s: NDArray[np.float64]) -> None:
     """Fill the flow of each piece: the sum of the outlets behind it; at 0 the sum of all."""
     flow_kg_s[:] = 0.0
@@ -63,7 +64,7 @@ def _gather(network: Network, x: NDArray[np.float64], flow_kg_s: NDArray[np.floa
         flow_kg_s[network.parent[node]] += flow_kg_s[node]
 
 
-@fast_kernel
+@inner_kernel
 def _lack(
     network: Network, outlet: int, x_kg_s: float, square_pa2: float, scale_kg_s: float, whole_pa2: float
 ) -> tuple[float, float]:
@@ -75,7 +76,7 @@ def _lack(
     ) / whole_pa2
 
 
-@fast_kernel
+@inner_kernel
 def _errors(
     network: Network,
     live: NDArray[np.bool_],
@@ -122,7 +123,7 @@ def _errors(
     return float(0.5 * total)
 
 
-@fast_kernel
+@inner_kernel
 def _outlet_line(
     network: Network,
     k: int,
@@ -145,7 +146,7 @@ def _outlet_line(
     return -missed_number / with_flow, with_b / with_flow
 
 
-@fast_kernel
+@inner_kernel
 def _step(
     network: Network,
     live: NDArray[np.bool_],
@@ -199,7 +200,7 @@ def _step(
     return bool(np.isfinite(dy).all() and np.isfinite(dx).all())
 
 
-@fast_kernel
+@inner_kernel
 def _is_small(dx: NDArray[np.float64], dy: NDArray[np.float64]) -> bool:
     """Return whether a step changes nothing that is kept."""
     return bool(np.abs(dx).max() <= _TOLERANCE and np.abs(dy).max() <= _TOLERANCE)
