@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from tests.air_trees import AMBIENT_PA, PIECES, arrays, manifold, solved, trees
 
 from plumeline.kernels.network import compressor_line, compressor_mass_flow, outlet_loss, piece_inlet_pressure
+from plumeline.kernels.network_balance import solve_balanced
 from plumeline.kernels.network_newton import (
     ALL_DEAD,
     SOLVED,
@@ -16,7 +17,6 @@ from plumeline.kernels.network_newton import (
     bubbling_pressure,
     find_live,
     shut_off_pressure,
-    solve_balanced,
 )
 
 

@@ -16,7 +16,8 @@ from tests.air_trees import manifold
 from tests.air_trees import solved as solved_arrays
 
 from plumeline.kernels.network import CHURCHILL, COLEBROOK, piece_inlet_pressure
-from plumeline.kernels.network_newton import ALL_DEAD, SOLVED, solve_balanced
+from plumeline.kernels.network_balance import solve_balanced
+from plumeline.kernels.network_newton import ALL_DEAD, SOLVED
 from plumeline.science.air import GAS_CONSTANT_J_KG_K, viscosity_sutherland_1893
 
 PSI_PA = 6894.757293168

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from plumeline.kernels import column_index as ix
-from plumeline.kernels import network, network_newton, plume
+from plumeline.kernels import network, network_balance, network_newton, plume
 from plumeline.kernels.column import advance, forget_plumes
 from plumeline.kernels.column_block import (
     Air,
@@ -211,7 +211,7 @@ def warm_network() -> None:
     )
     outlet_kg_s, pressure_pa, flow_kg_s = np.zeros(1), np.zeros(3), np.zeros(3)
     network_newton.solve_network(net, outlet_kg_s, pressure_pa, flow_kg_s)
-    network_newton.solve_balanced(net, np.ones(1), flow_kg_s, pressure_pa)
+    network_balance.solve_balanced(net, np.ones(1), flow_kg_s, pressure_pa)
     network_newton.find_live(net, np.zeros(3, dtype=np.bool_))
     network_newton.bubbling_pressure(net, 0)
     network.piece_inlet_pressure(net, 1, 1e-3, PRESSURE_PA)

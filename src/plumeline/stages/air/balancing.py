@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.kernels import network_newton
+from plumeline.kernels import network_balance, network_newton
 from plumeline.kernels.network import piece_inlet_pressure
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3, Branch, Valve, in_order
 from plumeline.stages.air.tree import Raw, Solution, Tree, named
@@ -46,7 +46,7 @@ def balance_tree(tree: Tree, shares: dict[str, float]) -> Balanced | None:
         weight[tree.outlets[name]] = share
     nodes = len(tree.arrays.parent)
     flow_kg_s, needed_pa = np.zeros(nodes), np.zeros(nodes)
-    state, unit_kg_s = network_newton.solve_balanced(tree.arrays, weight, flow_kg_s, needed_pa)
+    state, unit_kg_s = network_balance.solve_balanced(tree.arrays, weight, flow_kg_s, needed_pa)
     if state != network_newton.SOLVED:
         return None
     actual_pa = needed_pa.copy()
