@@ -195,7 +195,8 @@ def split_notices(opened: OperatingPoint, balanced: OperatingPoint, line: Line) 
         mend = f"setting the valves revives it with {scfm(after.flow_standard_m3_s)}; or "
         words = (
             f"With all valves open {branch.name} is dead: it needs {psi(branch.needed_pressure_pa)} and the "
-            f"manifold has {psi(opened.manifold_pressure_pa)}, {psi_difference(branch.shortfall_pa)} short. "
+            f"{spec.hangs_from} has {psi(branch.needed_pressure_pa - branch.shortfall_pa)}, "
+            f"{psi_difference(branch.shortfall_pa)} short. "
             f"What revives it: {'' if after.shut else mend}a membrane set no deeper than "
             f"{feet_depth(revive_m)}."
         )

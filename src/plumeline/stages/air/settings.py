@@ -44,7 +44,7 @@ def _opening_words(spec: BranchSpec, closed: float | None) -> str:
     """Return how far a valve is open, roughly, by its kind."""
     if closed is None:
         least = 100.0 * least_open_fraction(spec.valve)
-        return f"a {spec.valve} valve would be under {least:.0f} % open: a needle valve is easier to set"
+        return f"a {spec.valve} valve would be under {least:.0f} % open (a needle valve is easier to set)"
     opened = 100.0 * (1.0 - closed)
     if spec.valve == "ball":
         return f"a ball valve is then roughly {opened:.0f} % open ({90.0 * closed:.0f}° of its quarter turn closed)"
