@@ -1,7 +1,7 @@
 """`plumeline startup` with a calendar, an outage and readings of visits."""
 
 import json
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from icalendar import Calendar
@@ -44,11 +44,16 @@ def test_readings_of_a_visit_plan_anew_and_say_what_changed(run, tmp_path):
     """With `--readings` the plan starts after them, counts the run that they tell of, and says what they changed."""
     readings = tmp_path / "readings.csv"
     readings.write_text(READINGS, encoding="utf-8")
-    code, text, err = run("startup", DEMO, "--json", "--date", "2026-08-12", "--readings", str(readings))
+    code, text, err = run("startup", DEMO, "--json", "--readings", str(readings))
     assert (code, err) == (0, "")
     document = json.loads(text)
     found = document["startup"]
+    # no plan is dated before the readings that it rests on, and its days go on counting from the first run
+    assert document["date"] == "2026-08-12"
     assert found["days"][0]["date"] >= "2026-08-12"
+    assert found["first_run"] == "2026-08-12"
+    later = date.fromisoformat(found["days"][0]["date"]) - date(2026, 8, 12)
+    assert found["days"][0]["number"] == later.days + 1
     assert any("Readings of Wed 12 Aug" in line for line in found["changes"])
     assert "runs-assumed" in {notice["code"] for notice in document["notices"]}
     assert [day["firm"] for day in found["days"]][:3] == [True, True, False][: len(found["days"])]

@@ -244,3 +244,11 @@ def test_a_curve_in_scfm_says_how_it_is_taken(folder):
 def test_a_value_out_of_range_says_the_limit(limits, value, words):
     """What is said of a value beyond a limit holds the limit."""
     assert words in limits.broken_by(value, "mg/L")
+
+
+def test_part_of_a_name_is_enough_to_ask_for_the_species(folder):
+    """'bass' is a word of one species and is asked about; 'carp' is one of two, and nothing is guessed."""
+    folder.change('["bluegill"]', '["bass", "carp"]')
+    said = [item.text for item in folder.check().notices if item.code == "species-unknown"]
+    assert 'Did you mean "largemouth-bass"?' in said[0]
+    assert "Did you mean" not in said[1]

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from plumeline.cli.figures import EMPTY, bullets, clock, column_unit, percent, running_time
-from plumeline.cli.tables import listing, table
+from plumeline.cli.tables import listing, paragraph, table
 from plumeline.pairs import said
 from plumeline.stages.startup import Band, Risk, RunDay, StartUp
-from plumeline.stages.startup.lines import COMPARISON_HEADS, comparison_cells, waiting_words
+from plumeline.stages.startup.lines import (
+    COMPARISON_HEADS,
+    bounds_words,
+    comparison_cells,
+    still_words,
+    waiting_words,
+)
+from plumeline.stages.startup.words import VALVES
 from plumeline.units import show
 from plumeline.units.showing import System
 
@@ -68,27 +75,23 @@ def days_words(found: StartUp) -> str:
 
 def _figures(found: StartUp, units: System) -> list[tuple[str, str]]:
     risk = found.risk
-    accepted = (
-        f"{percent(found.accepted_job_risk, 1)} on the job and {percent(found.accepted_day_risk, 1)} a day"
-    )
-    kept = "kept by this plan" if found.promise_kept else "NOT kept on the fresh simulated ponds"
-    bounds = (
-        f"{percent(risk.risk_upper95_fraction, 1)} on the job, "
-        f"{percent(found.worst_day_upper95_fraction, 1)} on the "
-        f"riskiest day; accepted are {accepted}: {kept}"
-    )
     rows = [("schedule", found.name)]
+    if found.hold_until is not None:
+        day = found.hold_until
+        rows.append(("hold", f"no air until the reading of {day:%a} {day.day} {day:%b} at sunrise"))
     if found.already_failing:
         rows.append(("without air", "this pond loses its refuge by itself: emergency steps first"))
     if found.risk_stated:
         rows += [
             ("risk", risk_words(risk)),
-            ("upper bounds (95 %)", bounds),
+            ("upper bounds (95 %)", bounds_words(found)),
             ("beside it", beside_words(risk)),
         ]
     else:
         few = f"not stated: only {found.effective_members:.0f} simulated ponds differ from each other"
         rows.append(("risk", f"{few}; the cautious rule stands in"))
+    if found.no_air_before is not None:
+        rows.append((f"no air, {found.horizon_d} days", still_words(found)))
     rows += [
         ("complete after", days_words(found)),
         ("visits", f"{found.expected_visits_number:.1f} expected, the one that proves it among them"),
@@ -126,7 +129,9 @@ def _days(found: StartUp) -> str:
         "day", "date", "start", "run", "open", "by", "turn-\novers", "lost their\nrefuge", "upper\n95 %", "",
     )  # fmt: skip
     title = "Days: by visit, or by the card (nobody need come to read); firm for two days"
-    return table(heads, rows, align="rlrrllrrrl", title=title)
+    first = found.first_run
+    since = "" if first is None else f" Days count from the first run, {first:%a} {first.day} {first:%b}."
+    return f"{table(heads, rows, align='rlrrllrrrl', title=title)}\n{paragraph(VALVES + since)}"
 
 
 def _stops(found: StartUp) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from plumeline.cli.commands import UsageError
 from plumeline.cli.common import Given, day_asked, notice_rows, print_json, print_notices
@@ -24,9 +25,10 @@ from plumeline.errors import Fault, InputError, JobFolderError
 from plumeline.files.calendar import write_calendar
 from plumeline.files.job_folder import check_job
 from plumeline.files.json_values import json_value
+from plumeline.files.readings import LATEST_D
 from plumeline.files.route_in import FILE as ROUTE
 from plumeline.files.toml_values import JOB_FILE
-from plumeline.job.document import Diffuser, Job
+from plumeline.job.document import Diffuser, Job, OxygenReading, Profile
 from plumeline.notices import Notice, note
 from plumeline.stages.air import AirResult
 from plumeline.stages.air import air as air_stage
@@ -74,10 +76,17 @@ def asked_job(args: argparse.Namespace, *, pond_needed: bool = True) -> Asked:
     if report.job is None:
         raise JobFolderError(report.faults)
     job = report.job
-    if args.date is not None:
-        job = job.model_copy(update={"date": args.date})
+    job = job.model_copy(update={"date": args.date or _latest_day(job)})
     seed = job.seed if args.seed is None else args.seed
     return Asked(job, seed, job.date, report.notices)
+
+
+def _latest_day(job: Job) -> date:
+    """Return the job's date, or the day of a later visit: a plan is not dated before the readings that it rests on."""
+    zone = ZoneInfo(job.site.time_zone)
+    read: list[Profile | OxygenReading] = [*job.profiles, *job.oxygen_readings]
+    days = [item.time.astimezone(zone).date() for item in read]
+    return max([job.date, *(day for day in days if (day - job.date).days <= LATEST_D)])
 
 
 def survey(args: argparse.Namespace) -> int:

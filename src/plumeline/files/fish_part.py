@@ -20,6 +20,16 @@ def species_names() -> dict[str, str]:
     return {slug(row[column]): row["species"] for column in ("words", "species") for row in rows}
 
 
+def _likely(written: str, known: dict[str, str]) -> str:
+    """Return the species whose name is most like a word, or has it as one of its words; empty for none or several."""
+    close = near(written, known)
+    if close:
+        return known[close]
+    words = set(written.split("-"))
+    holding = {species for name, species in known.items() if words & set(name.split("-"))}
+    return holding.pop() if len(holding) == 1 else ""
+
+
 def known_species(fish: Fish, findings: Findings) -> Fish:
     """Return the fish with species named as in the table; a caution for one that is not in it."""
     known = species_names()
@@ -27,8 +37,8 @@ def known_species(fish: Fish, findings: Findings) -> Fish:
     for written in fish.species:
         name = known.get(slug(written))
         if name is None:
-            close = near(slug(written), known)
-            hint = f'Did you mean "{known[close]}"? ' if close else ""
+            close = _likely(slug(written), known)
+            hint = f'Did you mean "{close}"? ' if close else ""
             findings.caution(
                 "species-unknown",
                 f"{JOB_FILE}, fish.species: no limits are known for {written!r}. {hint}"

@@ -12,6 +12,7 @@ from plumeline.files.observations import BOTTLES, PROFILES, Seen
 from plumeline.files.outline_checks import place_xy
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Bottle, OxygenReading, Pond, Profile, Site
+from plumeline.job.reading_names import capital, spoken
 from plumeline.pairs import pair
 from plumeline.units import both
 
@@ -210,7 +211,8 @@ def check_observations(
         if day is not None and item.time.date() > day and not visit:
             findings.note(
                 "reading-later",
-                f"{item.id} was read after the date of the job ({day.isoformat()}); check both dates.",
+                f"{capital(spoken(item.id))} was read on {item.time.date().isoformat()}, after the date of "
+                f"the job ({day.isoformat()}); check both dates.",
             )
 
 
@@ -234,14 +236,15 @@ def _check_profile(profile: Profile, findings: Findings) -> None:
     if high:
         findings.caution(
             "oxygen-high",
-            f"{profile.id}: {high[0].do_mg_l:g} mg/L of oxygen at {high[0].depth_m:.3g} m; few blooms reach "
-            "this, check that the meter does not show per cent.",
+            f"{capital(spoken(profile.id))}: {high[0].do_mg_l:g} mg/L of oxygen at {both(high[0].depth_m, 'm')}; few "
+            "blooms reach this, check that the meter does not show per cent.",
         )
     top, bottom = profile.points[0], profile.points[-1]
     if bottom.temperature_degc > top.temperature_degc + 3.0 and top.temperature_degc > 4.0:
         findings.caution(
             "profile-upside-down",
-            f"{profile.id}: {bottom.temperature_degc:g} °C at the bottom under {top.temperature_degc:g} °C; "
+            f"{capital(spoken(profile.id))}: {both(bottom.temperature_degc, 'degc')} at the bottom under "
+            f"{both(top.temperature_degc, 'degc')}; "
             "check that depths were counted from the surface.",
         )
 
@@ -254,5 +257,6 @@ def _check_bottle(bottle: Bottle, findings: Findings) -> None:
     if any(after > before + 0.5 for before, after in pairwise(known)):
         findings.caution(
             "bottle-rising",
-            f"{bottle.id}: oxygen rises in the dark bottle; air or light got in, or columns are exchanged.",
+            f"{capital(spoken(bottle.id))}: oxygen rises in the dark bottle; air or light got in, or columns are "
+            "exchanged.",
         )

@@ -34,6 +34,7 @@ from plumeline.units.showing import System
 
 FIRST_PAGE_CODES = (
     "worse-than-no-air",
+    "hold-until-reading",
     "already-failing",
     "promise-not-kept",
     "not-complete",
@@ -55,7 +56,6 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         charts: the charts by name, for their sentences.
     """
     start = plan.startup
-    shallowest = max(item.depth_m for item in plan.layout.diffusers)
     return {
         "name": plan.job.name,
         "id": plan.job.id,
@@ -79,9 +79,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "schedule": start.name,
         "card": tables.card_table(plan),
         "card_words": _card_words(plan, system),
-        "stop_rule": words.STOP_RULE.format(
-            depth=show(0.6, "m", system), away=show(round(2.0 * shallowest), "m", system)
-        ),
+        "stop_rule": " ".join(words.on_paper(start.stop_words)),
         "stops": tables.stops_table(plan),
         "measures": _measures(plan, system),
         "hold_rule": words.HOLD_RULE,

@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-STOP_RULE = (
-    "Read oxygen {depth} down and at the bottom, at least {away} from the boils, with a meter "
-    "checked that "
-    "day: before the start, at the end of the run, and at the next dawn. Under the figure in the column "
-    "“stop "
-    "under”: shut off, for oxygen goes on falling after shut-off. Where a dash stands, no reading would "
-    "keep 95 in "
-    "100 simulated ponds over the limit."
-)
+from collections.abc import Sequence
+
+NOT_ON_PAPER = ("Who:", "Why so high")
 HOLD_RULE = (
     "Shut off at once, and call, when fish gasp at the surface or the air over the pond smells of rotten "
     "eggs. Do not "
@@ -62,3 +56,8 @@ SOURCES: tuple[str, ...] = (
     "practice, no "
     "published source.",
 )
+
+
+def on_paper(stop_words: Sequence[str]) -> list[str]:
+    """Return the stop rule as the card has room for it: without who keeps it and why it stands so high."""
+    return [line for line in stop_words if not line.startswith(NOT_ON_PAPER)]

@@ -17,11 +17,13 @@ from plumeline.job.document import (
     SmellStrength,
     When,
 )
+from plumeline.job.reading_names import spoken
 from plumeline.stages.column import LEAD_HOURS
 from plumeline.stages.column.case import case_of
 from plumeline.stages.column.doubts import doubts_of
 from plumeline.stages.column.evidence import never_seen
 from plumeline.stages.column.looks import Kind
+from plumeline.units import both
 
 NOON = datetime(2026, 8, 11, 16, tzinfo=UTC)  # 12:00 on the pond's clock
 ROWS = ((0.3, 28.0, 8.0), (1.0, 27.5, 7.0), (2.0, 22.0, 1.0), (3.0, 18.0, 0.1), (3.8, 17.0, 0.1))
@@ -127,7 +129,8 @@ def test_one_depth_that_stands_alone_is_an_outlier(doubted, row, kind):
     codes, skipped, words = doubted(read(rows, 8.0))
     assert codes == ["reading-outlier"]
     assert skipped == {("r", kind, row[0])}
-    assert f"at {row[0]:.1f} m" in words[0]
+    assert both(row[0], "m") in words[0]
+    assert (both(row[1], "degc") if kind is Kind.TEMPERATURE else f"{row[2]:.1f} mg/L") in words[0]
 
 
 def test_no_oxygen_anywhere_asks_for_the_emergency_step_first(doubted):
@@ -177,7 +180,22 @@ def test_a_number_that_no_pond_comes_near_is_left_out_and_said(make_job, grid, l
     out, said = never_seen(evidence, ponds, np.zeros((10, 10)))
     assert np.flatnonzero(out).tolist() == [warm[1]]
     assert [notice.code for notice in said] == ["reading-outlier"]
-    assert "temperature 27.5 at 1.0 m; none of 40" in said[0].text
+    assert f"temperature {both(27.5, 'degc')} at {both(1.0, 'm')}; none of 40" in said[0].text
     ponds[warm] += 10.0 * error[warm, None]
     assert not never_seen(evidence, ponds, np.zeros((10, 10)))[0].any()
     assert evidence.without(out).looks.count == 9
+
+
+@pytest.mark.parametrize(
+    ("ident", "said"),
+    [
+        ("reading-2026-08-13T08-30-m1", "the reading of Thu 13 Aug 08:30 (meter m1)"),
+        ("profile-2026-08-11T06-30", "the profile of Tue 11 Aug 06:30"),
+        ("bottle-2026-08-11T06-30-3.8m", "the bottle of Tue 11 Aug 06:30 (3.8m)"),
+        ("deep end", "deep end"),
+        ("p-24", "p-24"),
+    ],
+)
+def test_a_reading_is_called_by_what_it_is_and_when_it_was(ident, said):
+    """A name that the program made is said as kind, day and clock (13 August 2026 is a Thursday); a given one stays."""
+    assert spoken(ident) == said

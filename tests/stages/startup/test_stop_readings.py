@@ -5,7 +5,7 @@ import pytest
 
 from plumeline.stages.startup.crew import WATCHED_HOURS, Crew, draw_errors
 from plumeline.stages.startup.policy import policy_of
-from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, cautious, growing, steady
+from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, cautious, growing, readings_in, steady
 from plumeline.stages.startup.stop import KEPT_FRACTION, stop_reading, stop_table
 from plumeline.stages.startup.tree import Tally
 
@@ -79,13 +79,28 @@ def test_the_cautious_rule_stops_two_mg_over_the_limit():
 
 
 def test_a_policy_tells_everything_that_another_model_needs_to_carry_it_out():
-    """Start, minutes, diffusers, visits and stop readings of each step; the whole day twice runs on."""
-    table = {(1, 1): 5.5, (2, 1): float("nan")}
-    policy = policy_of(steady(60, 2, 14.0), table, limit_mg_l=3.0, watched_hours=5)
-    assert [(day.start_hour_h, day.minutes) for day in policy.days] == [(14.0, 60), (14.0, 60), (14.0, 1440)]
+    """Start, minutes, diffusers, visits and stop readings of each step; the whole day twice runs on.
+
+    Two hours have one reading before their end, a whole day as many as it is watched."""
+    table = {(1, 1): 5.5, (1, 2): 5.0, (2, 1): float("nan"), (3, 5): 4.5, (3, 6): 4.4}
+    policy = policy_of(steady(120, 2, 14.0), table, limit_mg_l=3.0, watched_hours=5)
+    assert [(day.start_hour_h, day.minutes) for day in policy.days] == [
+        (14.0, 120),
+        (14.0, 120),
+        (14.0, 1440),
+    ]
     assert policy.days[0].stop_do_mg_l == ((1, 5.5),)
     assert policy.days[1].stop_do_mg_l == ()
+    assert policy.days[2].stop_do_mg_l == ((5, 4.5),)
     assert [day.visit for day in policy.days] == [True, False, False]
+
+
+@pytest.mark.parametrize(
+    ("minutes", "count"), [(0, 0), (30, 0), (60, 0), (61, 1), (120, 1), (300, 4), (1440, 6)]
+)
+def test_a_run_has_a_stop_reading_for_each_hour_before_its_end(minutes, count):
+    """Read hourly, a run of an hour or less is over before its first reading; by hand."""
+    assert readings_in(minutes, 6) == count
 
 
 def test_a_run_is_watched_no_longer_than_somebody_is_there():

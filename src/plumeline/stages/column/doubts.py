@@ -14,9 +14,12 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from plumeline.job.document import AirRun, Answer, Job, OxygenReading, Profile, SmellStrength
+from plumeline.job.reading_names import capital, spoken
 from plumeline.notices import Notice, caution, danger, note
+from plumeline.pairs import pair
 from plumeline.science.gases import do_saturation_benson_krause_1984, pressure_icao_1993
 from plumeline.stages.column.looks import Kind
+from plumeline.units import both
 
 Reading = Profile | OxygenReading
 Skipped = set[tuple[str, Kind, float | None]]
@@ -38,6 +41,7 @@ SPIKE_UP_DEGC = 1.0
 SPIKE_DOWN_DEGC = 1.5
 NOON_HOURS_H = (9.5, 17.5)
 DAY_H = 24.0
+LOOKED_M = 0.6096  # two feet: where the plan is read
 
 
 @dataclass
@@ -79,6 +83,22 @@ def oxygens(item: Reading) -> list[tuple[float, float]]:
     return [(point.depth_m, point.do_mg_l) for point in item.points]
 
 
+def _named(item: Reading) -> str:
+    return capital(spoken(item.id))
+
+
+def _value(kind: Kind, value: float) -> str:
+    return f"{value:.1f} mg/L" if kind is Kind.OXYGEN else both(value, "degc")
+
+
+def _gap(kind: Kind, gap: float) -> str:
+    return f"{gap:.1f} mg/L" if kind is Kind.OXYGEN else _difference(gap, 1)
+
+
+def _difference(difference_k: float, digits_count: int) -> str:
+    return pair(f"{1.8 * difference_k:.{digits_count}f} °F", f"{difference_k:.{digits_count}f} °C")
+
+
 def _stuck_in_depth(item: Reading, found: Doubts) -> None:
     if not isinstance(item, Profile) or len(item.points) < 3:
         return
@@ -90,9 +110,9 @@ def _stuck_in_depth(item: Reading, found: Doubts) -> None:
         and max(warm) - min(warm) > LAYERED_DEGC
     ):
         text = (
-            f"{item.id}: oxygen reads {read[0]:.1f} mg/L at every depth of water that is layered by "
-            f"{max(warm) - min(warm):.0f} °C: the meter was stuck, or not given time. Its oxygen is left out; read "
-            "again, and move the probe."
+            f"{_named(item)}: oxygen reads {read[0]:.1f} mg/L at every depth of water that is layered by "
+            f"{_difference(max(warm) - min(warm), 0)}: the meter was stuck, or not given time. Its oxygen is left "
+            "out; read again, and move the probe."
         )
         found.leave_out(item, Kind.OXYGEN, None, "meter-stuck", text)
 
@@ -110,7 +130,7 @@ def _stuck_in_time(readings: Sequence[Reading], found: Doubts) -> None:
         named = f"the meter {meter}" if meter else "the meter"
         for item in items:
             text = (
-                f"{item.id}: {named} shows {tops[0]:.1f} mg/L at the surface in {len(items)} readings over "
+                f"{_named(item)}: {named} shows {tops[0]:.1f} mg/L at the surface in {len(items)} readings over "
                 f"{span_h:.0f} h, day and night: it is stuck. Its oxygen is left out; calibrate it in air."
             )
             found.leave_out(item, Kind.OXYGEN, None, "meter-stuck", text)
@@ -127,7 +147,7 @@ def _too_high(item: Reading, job: Job, zone: ZoneInfo, found: Doubts) -> None:
     full = do_saturation_benson_krause_1984(top.temperature_degc, 0.0, pressure_pa)
     if NIGHT_HOURS_H[0] <= hour < NIGHT_HOURS_H[1] and top.do_mg_l > NIGHT_SATURATION_NUMBER * full:
         text = (
-            f"{item.id}: {top.do_mg_l:.1f} mg/L at {local:%H:%M}, when a whole night has used it and the water "
+            f"{_named(item)}: {top.do_mg_l:.1f} mg/L at {local:%H:%M}, when a whole night has used it and the water "
             f"holds {full:.1f} in balance with the air: the meter reads high. Its oxygen is left out; calibrate it."
         )
         found.leave_out(item, Kind.OXYGEN, None, "meter-high", text)
@@ -136,19 +156,19 @@ def _too_high(item: Reading, job: Job, zone: ZoneInfo, found: Doubts) -> None:
         foul = kit >= SULPHIDE_MG_L if kit is not None else point.smell is SmellStrength.STRONG
         if foul and point.do_mg_l > WITH_SULPHIDE_MG_L and not found.skips(item, Kind.OXYGEN):
             text = (
-                f"{item.id}: {point.do_mg_l:.1f} mg/L at {point.depth_m:.1f} m, in water that holds sulphide: the two "
-                f"do not last beside each other, so the meter reads some {point.do_mg_l:.0f} mg/L high there. Its "
-                "oxygen is left out; hold the probe in bottom water, it must come to zero."
+                f"{_named(item)}: {point.do_mg_l:.1f} mg/L at {both(point.depth_m, 'm')}, in water that holds "
+                f"sulphide: the two do not last beside each other, so the meter reads some {point.do_mg_l:.0f} mg/L "
+                "high there. Its oxygen is left out; hold the probe in bottom water, it must come to zero."
             )
             found.leave_out(item, Kind.OXYGEN, None, "meter-high", text)
 
 
 def _spikes(item: Reading, found: Doubts) -> None:
     """Doubt a depth that stands against the one above it and the one below."""
-    _spike(item, Kind.OXYGEN, oxygens(item), SPIKE_MG_L, SPIKE_MG_L, "mg/L", found)
+    _spike(item, Kind.OXYGEN, oxygens(item), SPIKE_MG_L, SPIKE_MG_L, found)
     if isinstance(item, Profile):
         warm = [(point.depth_m, point.temperature_degc) for point in item.points]
-        _spike(item, Kind.TEMPERATURE, warm, SPIKE_UP_DEGC, SPIKE_DOWN_DEGC, "°C", found)
+        _spike(item, Kind.TEMPERATURE, warm, SPIKE_UP_DEGC, SPIKE_DOWN_DEGC, found)
 
 
 def _spike(
@@ -157,7 +177,6 @@ def _spike(
     pairs: list[tuple[float, float]],
     upper: float,
     lower: float,
-    unit: str,
     found: Doubts,
 ) -> None:
     for k in range(1, len(pairs)):
@@ -166,9 +185,10 @@ def _spike(
         last = len(around) == 1
         # nothing under the last depth: only a rise over the one above it is strange there
         if max(around) + upper < value or (not last and value < min(around) - lower):
-            beside = f"under {around[0]:.1f}" if last else f"between {around[0]:.1f} and {around[1]:.1f}"
+            read, *other = (_value(kind, number) for number in (value, *around))
+            beside = f"under {other[0]}" if last else f"between {other[0]} and {other[1]}"
             text = (
-                f"{item.id}: {value:.1f} {unit} at {depth:.1f} m stands {beside}: a slip of the pen or of the probe. "
+                f"{_named(item)}: {read} at {both(depth, 'm')} stands {beside}: a slip of the pen or of the probe. "
                 "It is left out; read that depth again."
             )
             found.leave_out(item, kind, depth, "reading-outlier", text)
@@ -183,9 +203,9 @@ def _contradictions(readings: Sequence[Reading], runs: tuple[AirRun, ...], found
                 break
             if any(one.time <= run.start <= other.time for run in runs):
                 continue
-            _contradiction(one, other, Kind.OXYGEN, oxygens, APART_MG_L, "mg/L", found)
+            _contradiction(one, other, Kind.OXYGEN, oxygens, APART_MG_L, found)
             if isinstance(one, Profile) and isinstance(other, Profile):
-                _contradiction(one, other, Kind.TEMPERATURE, _warmths, APART_DEGC, "°C", found)
+                _contradiction(one, other, Kind.TEMPERATURE, _warmths, APART_DEGC, found)
 
 
 def _warmths(item: Reading) -> list[tuple[float, float]]:
@@ -194,7 +214,7 @@ def _warmths(item: Reading) -> list[tuple[float, float]]:
 
 def _contradiction(
     one: Reading, other: Reading, kind: Kind, pairs_of: Callable[[Reading], list[tuple[float, float]]],
-    spread: float, unit: str, found: Doubts,
+    spread: float, found: Doubts,
 ) -> None:  # fmt: skip
     if found.skips(one, kind) or found.skips(other, kind):
         return
@@ -211,9 +231,9 @@ def _contradiction(
     believed = one if doubted is other else other
     words = "the lower is believed" if kind is Kind.OXYGEN else "the first is believed"
     text = (
-        f"{one.id} and {other.id} contradict each other by {abs(gap):.1f} {unit} at {depth:.1f} m within "
-        f"{(other.time - one.time).total_seconds() / 60.0:.0f} min: {words} ({believed.id}) and {doubted.id} is left "
-        "out until a third reading decides."
+        f"{_named(one)} and {spoken(other.id)} contradict each other by {_gap(kind, abs(gap))} at "
+        f"{both(depth, 'm')} within {(other.time - one.time).total_seconds() / 60.0:.0f} min: {words} "
+        f"({spoken(believed.id)}) and {spoken(doubted.id)} is left out until a third reading decides."
     )
     found.leave_out(doubted, kind, None, "readings-contradict", text)
 
@@ -243,11 +263,11 @@ def _nothing_anywhere(readings: Sequence[Reading], job: Job, found: Doubts) -> N
         ]  # fmt: skip
         lived = job.fish.gasping_at_dawn is Answer.NO and job.fish.kill_this_season is Answer.NO
         alarm = (
-            f"{item.id}: no oxygen from top to bottom. Emergency surface aeration comes first, before any diffuser "
-            "runs. Then hold the meter in air: it must show about 8 mg/L"
+            f"{_named(item)}: no oxygen from top to bottom. Emergency surface aeration comes first, before any "
+            "diffuser runs. Then hold the meter in air: it must show about 8 mg/L"
         )
         if others and lived:
-            text = f"{alarm}. {others[0].id} found oxygen within a day and the fish live: its oxygen is left out."
+            text = f"{alarm}. {_named(others[0])} found oxygen within a day and the fish live: its oxygen is left out."
             found.leave_out(item, Kind.OXYGEN, None, "oxygen-zero", text)
         else:
             found.notices.append(danger("oxygen-zero", f"{alarm}; it is believed until then."))
@@ -258,14 +278,14 @@ def _when_read(readings: Sequence[Reading], zone: ZoneInfo, found: Doubts) -> No
     hours = [_clock_h(item.time, zone) for item in readings]
     if all(NOON_HOURS_H[0] <= hour <= NOON_HOURS_H[1] for hour in hours):
         text = (
-            "Oxygen was read in the middle of the day only: how low it falls by dawn is guessed. One reading at 2 ft "
-            "at dawn tells more than any other."
+            "Oxygen was read in the middle of the day only: how low it falls by dawn is guessed. One reading at "
+            f"{both(LOOKED_M, 'm')} at dawn tells more than any other."
         )
         found.notices.append(note("noon-only", text))
     if not any(isinstance(item, Profile) and len(item.points) > 1 for item in readings):
         text = (
-            "Every reading is of one depth: nothing shows the layers. The water under it is guessed; read at 2 ft, in "
-            "the thermocline and near the bottom."
+            "Every reading is of one depth: nothing shows the layers. The water under it is guessed; read at "
+            f"{both(LOOKED_M, 'm')}, in the thermocline and near the bottom."
         )
         found.notices.append(caution("one-depth", text))
 

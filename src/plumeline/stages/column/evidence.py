@@ -9,9 +9,11 @@ from numpy.typing import NDArray
 from scipy.special import log_ndtr
 
 from plumeline.job.document import Answer, Fish, SmellStrength
+from plumeline.job.reading_names import capital, spoken
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution
 from plumeline.stages.column.looks import ADDED, TELLING, Kind, Looks, meter_covariance, model_covariance
+from plumeline.units import both
 
 Array = NDArray[np.float64]
 
@@ -194,9 +196,11 @@ def _said(looks: Looks, row: int, ponds: Array) -> Notice:
     added = ADDED.get(kind)
     values = np.array([looks.read[row], *np.quantile(ponds, (0.05, 0.95))])
     shown = np.exp(values) - added if added is not None else values
+    unit = "degc" if kind is Kind.TEMPERATURE else ""
+    read, low, high = (both(float(value), unit) if unit else f"{value:.1f}" for value in shown)
     text = (
-        f"{looks.names[int(looks.item_index[row])]}: {kind.name.lower()} {shown[0]:.1f} at {looks.depth_m[row]:.1f} m; "
-        f"none of {len(ponds)} simulated ponds comes near it ({shown[1]:.1f} to {shown[2]:.1f}). It is left out; read "
-        "it again."
+        f"{capital(spoken(looks.names[int(looks.item_index[row])]))}: {kind.name.lower()} {read} at "
+        f"{both(float(looks.depth_m[row]), 'm')}; none of {len(ponds)} simulated ponds comes near it ({low} to "
+        f"{high}). It is left out; read it again."
     )
     return caution("reading-outlier", text)

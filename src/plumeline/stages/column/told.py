@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from plumeline.job.reading_names import spoken
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column.evidence import Evidence
 from plumeline.stages.column.march import Columns
@@ -62,8 +63,8 @@ class Told:
             for spread in (self.before, self.after)
         )
         if abs(self.narrowed_fraction) < TELLING_FRACTION:
-            return f"{self.reading}: nothing of the {self.quantity}, {now} {self.unit}"
-        return f"{self.reading}: {self.quantity} {was} before, {now} {self.unit} after"
+            return f"{spoken(self.reading)}: nothing of the {self.quantity}, {now} {self.unit}"
+        return f"{spoken(self.reading)}: {self.quantity} {was} before, {now} {self.unit} after"
 
     @property
     def narrowed_fraction(self) -> float:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from plumeline.job.document import Job
+from plumeline.stages.column import runs_of
 from plumeline.stages.startup.final import Final, lost_on, shown_days
 from plumeline.stages.startup.promise import upper95
 from plumeline.stages.startup.result import Band, RunDay, StopReading
 from plumeline.stages.startup.scene import Scene, StopTable
-from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule
+from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, readings_in
 
 FIRM_D = 2
 """Oxygen forecasts beat persistence for about two days (design §6), so the plan is firm for so long."""
@@ -30,8 +31,31 @@ def calendar(scene: Scene, schedule: Schedule, begin_hours: list[int]) -> list[i
     return rungs
 
 
+def first_run(job: Job) -> date | None:
+    """Return the local date of the first run that was made; None before it."""
+    runs = runs_of(job)[0]
+    if not runs:
+        return None
+    return min(run.start for run in runs).astimezone(ZoneInfo(job.site.time_zone)).date()
+
+
+def days_gone(job: Job, scene: Scene, first_hour: int) -> int:
+    """Return the days between the first run that was made and the plan's first run; 0 where none was."""
+    began = first_run(job)
+    if began is None:
+        return 0
+    start = (scene.ensemble.start + timedelta(hours=first_hour)).astimezone(ZoneInfo(job.site.time_zone))
+    return max(0, (start.date() - began).days)
+
+
 def run_days(
-    job: Job, scene: Scene, final: Final, table: StopTable, names: tuple[str, ...], volume_m3: float
+    job: Job,
+    scene: Scene,
+    final: Final,
+    table: StopTable,
+    names: tuple[str, ...],
+    volume_m3: float,
+    gone_d: int = 0,
 ) -> tuple[RunDay, ...]:
     """Return one entry a day from the first run to two days after the median completion.
 
@@ -42,6 +66,7 @@ def run_days(
         table: the plan's stop readings.
         names: names of the diffusers that carry air.
         volume_m3: the pond's volume [m³].
+        gone_d: days of the start-up that lie behind the plan's first run [d].
     """
     outcome = final.outcome
     schedule = outcome.schedule
@@ -59,7 +84,7 @@ def run_days(
         lifted = day.lifted_m3
         found.append(
             RunDay(
-                day.number,
+                day.number + gone_d,
                 (scene.ensemble.start + timedelta(hours=day.begin)).astimezone(zone).date(),
                 None if whole else schedule.start_hour_h,
                 minutes,
@@ -87,9 +112,7 @@ def stops_of(
     scene: Scene, schedule: Schedule, number: int, minutes: int, table: StopTable
 ) -> tuple[StopReading, ...]:
     """Return the stop readings of one day, hour by hour."""
-    if minutes <= 0:
-        return ()
-    hours = min(scene.crew.watched_hours(schedule.start_hour_h), max(1, minutes // 60))
+    hours = readings_in(minutes, scene.crew.watched_hours(schedule.start_hour_h))
     found: list[StopReading] = []
     for hour in range(1, hours + 1):
         if (number, hour) not in table and schedule.stop_above_mg_l is None:

@@ -62,3 +62,23 @@ def waiting_words(found: StartUp) -> list[str]:
         )
         for item in found.waiting
     ]
+
+
+def bounds_words(found: StartUp) -> str:
+    """Return the upper bounds of what the plan answers for, beside what is accepted."""
+    what = "added to what the pond loses by itself" if found.already_failing else "on the job"
+    kept = "kept by this plan" if found.promise_kept else "NOT kept on the fresh simulated ponds"
+    bounds = (found.answered_upper95_fraction, found.worst_day_upper95_fraction)
+    accepted = (found.accepted_job_risk, found.accepted_day_risk)
+    ours, day = (f"{100.0 * share:.1f} %" for share in bounds)
+    job, daily = (f"{100.0 * share:.1f} %" for share in accepted)
+    return (
+        f"{ours} {what}, {day} on the riskiest day; accepted are {job} on the job and {daily} a day: {kept}"
+    )
+
+
+def still_words(found: StartUp) -> str:
+    """Return the losses without air over all days simulated, before the readings and after them."""
+    after = f"{found.no_air_failures:,} of {found.risk.members:,} lost it with the readings"
+    before = found.no_air_before
+    return after if before is None else f"{after}, {before.failures:,} of {before.members:,} before them"

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from plumeline.stages.startup.rollout import FALLEN_MG_L, MIXED_K
-from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule
+from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, readings_in
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ def policy_of(
     for rung in range(len(schedule.minutes)):
         number = rung + 1
         minutes = schedule.step(rung)
-        checks = min(watched_hours, max(1, minutes // 60)) if minutes else 0
+        checks = readings_in(minutes, watched_hours)
         readings: list[tuple[int, float]] = []
         for hour in range(1, checks + 1):
             reading = stops.get((number, hour), float("nan"))

@@ -82,7 +82,7 @@ class RunDay:
     """One day of the plan.
 
     Attributes:
-        number: 1 for the first run day.
+        number: 1 for the first run day of the start-up, also where the plan is a later one of it.
         date: its date.
         start_hour_h: local clock hour at which the run starts, or None when it runs on.
         minutes: minutes of air.
@@ -306,6 +306,7 @@ class StartUp:
         answered_upper95_fraction: upper bound of what the plan answers for on the job: of its risk, or of a pond
             that is failing already, of what it adds to that (then the bound of the day is one of added losses too).
         hold_until: date of the reading until which a start-up that is under way is paused; None for no pause.
+        first_run: date of the first run that was made, from which the days are counted; None before it.
         no_air_failures: ponds of `risk.members` that lose the refuge without air over all days simulated.
         no_air_before: the same before the readings.
         risk_stated: whether enough simulated ponds differ from each other to state a risk.
@@ -347,6 +348,7 @@ class StartUp:
     worst_day_upper95_fraction: float
     answered_upper95_fraction: float
     hold_until: date | None
+    first_run: date | None
     no_air_failures: int
     no_air_before: BeforeReadings | None
     risk_stated: bool

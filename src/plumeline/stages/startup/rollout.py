@@ -15,7 +15,7 @@ from plumeline.kernels import column_index as ix
 from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns, Run
 from plumeline.stages.startup.crew import BEFORE
 from plumeline.stages.startup.scene import Scene, Standing, StopTable, join_columns, march_part, smells
-from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, steps_on
+from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, readings_in, steps_on
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -166,7 +166,7 @@ def _run_group(
         top = columns.grid.layer_at(NEAR_SURFACE_M)
         # a low that was there before the air is the pond's own
         before = columns.state[ix.OXYGEN, top] + scene.errors.at(number, BEFORE, member)
-        watched = min(len(stops), (minutes - 1) // 60, end - begin - 1)
+        watched = min(readings_in(minutes, len(stops)), end - begin - 1)
         for h in range(watched, 0, -1):
             read = run.records[ix.NEAR_SURFACE_O2, h - 1] + scene.errors.at(number, h, member)
             # what lies below is up already where top and bottom are alike: to stop would spare nothing

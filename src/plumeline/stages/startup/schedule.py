@@ -13,6 +13,11 @@ WHOLE_DAY_MIN = 1440
 GATE_MG_L = 4.0  # the custom's: next step only when dawn oxygen is 4 or more (no published source)
 
 
+def readings_in(minutes: int, watched_hours: int) -> int:
+    """Return how many hourly readings can stop a run: those before its end, in the hours that it is watched."""
+    return min(watched_hours, max(minutes - 1, 0) // 60)
+
+
 def on_grid(minutes: float) -> int:
     """Return a running time that a person can set: 5 min steps to an hour, 15 to four hours, then hours."""
     for limit, step in ((60.0, 5), (240.0, 15), (1380.0, 60)):

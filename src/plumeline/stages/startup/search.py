@@ -8,7 +8,7 @@ schedule outside the searched families takes less effort.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -180,11 +180,10 @@ def search(
     asked.append(cautious(scene.horizon_d, ranked[0].schedule.start_hour_h))
     wholes += hunt.judge(asked, MANY_MEMBERS, "judging the safest")
     kept = sorted((o for o in wholes if promise.kept(o) and o.finishes), key=effort)
-    ended = [o for o in wholes if not o.cut]
-    if not ended:
-        return _least_loss(hunt, first)
-    best = kept[0] if kept else promptest(ended)
-    return Found(best, bool(kept), len(hunt.so_far), _judged(hunt), order)
+    if not kept:
+        # a quick one may have been broken off for one day's losses and yet lose no more in all than a slow one
+        return _least_loss(hunt, first, [o for o in wholes if not o.cut])
+    return Found(kept[0], True, len(hunt.so_far), _judged(hunt), order)
 
 
 def _refined(hunt: _Search, ranked: list[Outcome]) -> list[Outcome]:
@@ -216,8 +215,14 @@ def _riskiest_day(outcome: Outcome) -> int:
     return int(np.argmax(days)) + 1 if days else 2
 
 
-def _least_loss(hunt: _Search, outcomes: list[Outcome]) -> Found:
-    """Return the promptest schedule of least loss, the cautious rule among those asked, all marched to the end."""
+def _least_loss(hunt: _Search, outcomes: list[Outcome], wholes: Sequence[Outcome] = ()) -> Found:
+    """Return the promptest schedule of least loss, the cautious rule among those asked, all marched to the end.
+
+    Args:
+        hunt: the search.
+        outcomes: the candidates on few members.
+        wholes: what was judged on many members before.
+    """
     # those that were broken off late, or lost little until then, are asked in full; and because a quick one loses
     # what it loses early, the best of each length of ladder as well
     near = sorted(outcomes, key=lambda o: (o.cut, o.failures / o.members, -_endured(o)))
@@ -229,7 +234,8 @@ def _least_loss(hunt: _Search, outcomes: list[Outcome]) -> Found:
     asked += [cautious(hunt.scene.horizon_d, clock) for clock in sorted({s.start_hour_h for s in asked})[:1]]
     few = hunt.judge(asked, FEW_MEMBERS, "looking for the least loss", cut=False)
     some = hunt.judge(_short(few, 3), SOME_MEMBERS, "judging the least losses", cut=False)
-    whole = promptest(hunt.judge(_short(some, 2), MANY_MEMBERS, "judging the least losses", cut=False))
+    many = hunt.judge(_short(some, 2), MANY_MEMBERS, "judging the least losses", cut=False)
+    whole = promptest([*many, *wholes])
     return Found(whole, hunt.promise.kept(whole), len(hunt.so_far), _judged(hunt), hunt.order)
 
 

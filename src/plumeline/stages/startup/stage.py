@@ -23,6 +23,7 @@ from plumeline.stages.column import (
     draw_ensemble,
     make_grid,
     refuge_for,
+    runs_of,
 )
 from plumeline.stages.column.grid import Basin, Grid
 from plumeline.stages.plume import DiffuserAir
@@ -31,14 +32,21 @@ from plumeline.stages.startup import words
 from plumeline.stages.startup.aftermath import days_off, kept_running
 from plumeline.stages.startup.changes import what_changed
 from plumeline.stages.startup.crew import Crew, crew_of
-from plumeline.stages.startup.days import run_days
+from plumeline.stages.startup.days import days_gone, first_run, run_days
 from plumeline.stages.startup.families import candidates, continued, customs
 from plumeline.stages.startup.final import Final, final_run
 from plumeline.stages.startup.narrowing import narrowing
 from plumeline.stages.startup.outage import after_outage
 from plumeline.stages.startup.policy import policy_of
 from plumeline.stages.startup.promise import Outcome, Promise, comparison, enough_members
-from plumeline.stages.startup.result import BeforeReadings, Comparison, DaysOff, KeptRunning, StartUp
+from plumeline.stages.startup.result import (
+    BeforeReadings,
+    Comparison,
+    DaysOff,
+    KeptRunning,
+    StartUp,
+    VisitValue,
+)
 from plumeline.stages.startup.scene import Running, Scene, StopTable, lead_in, make_scene, some_of
 from plumeline.stages.startup.schedule import NOTHING, Schedule, cautious
 from plumeline.stages.startup.scored import PAUSE_D, begins_on, scored
@@ -81,7 +89,7 @@ class _Known:
     @property
     def under_way(self) -> bool:
         """Whether air has run before and the plan is no restart: then what does harm is paused, not refused."""
-        return bool(self.job.runs) and not self.outage_d
+        return bool(runs_of(self.job)[0]) and not self.outage_d
 
     def draw(
         self, members: int, seed: int, extra_d: int, job: Job | None = None, like: Ensemble | None = None
@@ -190,8 +198,10 @@ def startup(
     # the fresh ponds were not searched on, so their bounds alone decide
     kept = known.promise.kept(final.outcome)
     hold_until = None if score.at_once is None else begins_on(job, fresh, score)
+    # an outage's restart is a start-up of its own
+    gone_d = days_gone(job, fresh, final.outcome.first_hour) if known.under_way else 0
     deepest_m = float(known.running.depth_m.max())
-    days = run_days(job, fresh, final, table, known.names, volume_m3)
+    days = run_days(job, fresh, final, table, known.names, volume_m3, gone_d)
     more = _Side(known, scene, found, chosen, table, tally, progress)
     progress("asking what a reading would tell", 0.0)
     spread = volume_se_m3 / volume_m3
@@ -221,6 +231,7 @@ def startup(
         worst_day_upper95_fraction=final.outcome.worst_day_upper95_fraction,
         answered_upper95_fraction=final.outcome.answered_upper95_fraction,
         hold_until=hold_until,
+        first_run=first_run(job) if known.under_way else None,
         no_air_failures=score.nothing.failures,
         no_air_before=None if before is None else BeforeReadings(before.members, before.failures),
         risk_stated=stated,
@@ -228,7 +239,7 @@ def startup(
         expected_visits_number=final.outcome.expected_visits,
         waiting=() if brief else waiting(scene, chosen, found.order[:SIDE_MEMBERS], table, tally),
         readings_value=() if brief else more.readings(still_dawn, thermocline_m),
-        one_more_visit=None if brief else visit_value(scene, found.best, found.order[:SIDE_MEMBERS], table, tally),
+        one_more_visit=None if brief else more.visit(gone_d),
         measures=words.measures(job, fresh, final.outcome.first_hour, days, thermocline_m, deepest_m),
         stop_words=words.stop_words(known.crew, deepest_m, known.refuge.limits.oxygen_mg_l),
         emergency=words.EMERGENCY if failing else (),
@@ -310,7 +321,7 @@ def _candidates(known: _Known) -> tuple[Schedule, ...]:
     depths = tuple(float(d) for d in known.running.depth_m)
     found = candidates(known.horizon_d, known.crew, depths)
     if known.under_way:
-        last = known.job.runs[-1]
+        last = runs_of(known.job)[0][-1]
         clock = known.crew.nearest_start_h(
             float(last.start.astimezone(ZoneInfo(known.job.site.time_zone)).hour)
         )
@@ -346,6 +357,12 @@ class _Side:
         """Return what readings not yet taken are worth."""
         would = would_read(self.known.job, self.scene, still_dawn_mg_l, thermocline_m, self.known.seed)
         return values_of(would, self.found.judged, self.found.order, self.known.promise)
+
+    def visit(self, gone_d: int) -> VisitValue | None:
+        """Return what one more visit would save, its day counted from the first run."""
+        some = self.found.order[:SIDE_MEMBERS]
+        found = visit_value(self.scene, self.found.best, some, self.table, self.tally)
+        return found and replace(found, day_number=found.day_number + gone_d)
 
     @cached_property
     def _complete(self) -> tuple[Scene, Final]:

@@ -9,7 +9,7 @@ from plumeline.kernels import column_index as ix
 from plumeline.stages.column import AirPlan
 from plumeline.stages.startup.rollout import MIXED_K, drop, live_day, settled
 from plumeline.stages.startup.scene import Scene, Standing, lead_in, march_part
-from plumeline.stages.startup.schedule import Schedule, steps_on
+from plumeline.stages.startup.schedule import Schedule, readings_in, steps_on
 from plumeline.stages.startup.tree import Tally
 
 Array = NDArray[np.float64]
@@ -96,7 +96,7 @@ def stop_table(scene: Scene, member: Ints, schedule: Schedule, tally: Tally) -> 
         if standing.hour + 24 > scene.hours or float(settled(standing).mean()) > SETTLED_FRACTION:
             break
         minutes = schedule.step(number - 1)
-        hours = min(scene.crew.watched_hours(schedule.start_hour_h), max(1, minutes // 60)) if minutes else 0
+        hours = readings_in(minutes, scene.crew.watched_hours(schedule.start_hour_h))
         for hour in range(1, hours + 1):
             table[number, hour] = _shut_off(scene, standing, schedule, number, hour, minutes)
             tally.member_days += len(standing.alive)

@@ -51,10 +51,17 @@ def stop_words(crew: Crew, deepest_m: float, limit_mg_l: float) -> tuple[str, ..
         "whose hour stands beside it.",
         f"Where top and bottom are within {pair('1.8 °F', '1 °C')} the run goes on whatever the reading: "
         "what lay below is up already, and to stop would spare nothing.",
-        "A dash: mixed by then, or no reading of oxygen keeps 95 of 100 simulated ponds. A smell of rotten eggs "
-        "stops the run at any reading: an oxygen meter does not see sulphide.",
+        "A dash: mixed by then, or no reading of oxygen keeps 95 of 100 simulated ponds. A run of an hour or less is "
+        "over before its first reading: read at shut-off all the same. A smell of rotten eggs stops the run at any "
+        "reading: an oxygen meter does not see sulphide.",
         "After a stop: no air until the next day's visit, then the same dose again.",
     )
+
+
+VALVES = (
+    "Valves: “all” is every valve at its setting on the air sheet, not wide open; where diffusers are named, those "
+    "alone are open and the others shut."
+)
 
 
 def measures(
