@@ -91,8 +91,8 @@ def _value(kind: Kind, value: float) -> str:
     return f"{value:.1f} mg/L" if kind is Kind.OXYGEN else both(value, "degc")
 
 
-def _gap(kind: Kind, gap: float) -> str:
-    return f"{gap:.1f} mg/L" if kind is Kind.OXYGEN else _difference(gap, 1)
+def _gap(kind: Kind, value: float) -> str:
+    return f"{value:.1f} mg/L" if kind is Kind.OXYGEN else _difference(value, 1)
 
 
 def _difference(difference_k: float, digits_count: int) -> str:
