@@ -2,8 +2,7 @@
 
 import pytest
 
-from plumeline.science.money import single_present_value_fuller_1996 as spv
-from plumeline.science.money import uniform_present_value_fuller_1996 as upv
+from plumeline.science.money import single_present_value_fuller_1996, uniform_present_value_fuller_1996
 
 # Discount factors for a real rate of 3 %, as printed in the tables of Handbook 135's supplements and in any
 # table of compound interest (from memory).
@@ -20,14 +19,14 @@ FACTORS = [
 @pytest.mark.parametrize(("years", "single", "uniform"), FACTORS)
 def test_factors_at_three_per_cent(years, single, uniform):
     """SPV to three figures and UPV to two decimals, as printed."""
-    assert spv(0.03, years) == pytest.approx(single, abs=5e-4)
-    assert upv(0.03, years) == pytest.approx(uniform, abs=5e-3)
+    assert single_present_value_fuller_1996(0.03, years) == pytest.approx(single, abs=5e-4)
+    assert uniform_present_value_fuller_1996(0.03, years) == pytest.approx(uniform, abs=5e-3)
 
 
 def test_factor_at_seven_per_cent():
     """10 years at 7 %: 7.024, twenty: 10.594 (any table of compound interest, from memory)."""
-    assert upv(0.07, 10) == pytest.approx(7.024, abs=5e-4)
-    assert upv(0.07, 20) == pytest.approx(10.594, abs=5e-4)
+    assert uniform_present_value_fuller_1996(0.07, 10) == pytest.approx(7.024, abs=5e-4)
+    assert uniform_present_value_fuller_1996(0.07, 20) == pytest.approx(10.594, abs=5e-4)
 
 
 def test_worked_example_of_the_handbook():
@@ -36,8 +35,11 @@ def test_worked_example_of_the_handbook():
     First cost 103,000; fan at year 12, 12,000; worth at year 20, 3,500; electricity 20,000 a year with the
     handbook's own factor 15.13; upkeep 7,000 a year; 20 years at 3 %: 516,240 in all.
     """
-    replaced, residual = 12_000 * spv(0.03, 12), 3_500 * spv(0.03, 20)
-    upkeep = 7_000 * upv(0.03, 20)
+    replaced, residual = (
+        12_000 * single_present_value_fuller_1996(0.03, 12),
+        3_500 * single_present_value_fuller_1996(0.03, 20),
+    )
+    upkeep = 7_000 * uniform_present_value_fuller_1996(0.03, 20)
     assert replaced == pytest.approx(8_417, abs=1.0)
     assert residual == pytest.approx(1_937, abs=1.5)
     assert upkeep == pytest.approx(104_160, rel=3e-4)  # the handbook rounds its factor to 14.88
@@ -46,5 +48,5 @@ def test_worked_example_of_the_handbook():
 
 def test_without_a_rate_a_year_is_a_year():
     """A rate of nought adds the years up, and a small rate goes there smoothly."""
-    assert upv(0.0, 12.0) == 12.0
-    assert upv(1e-9, 12.0) == pytest.approx(12.0, rel=1e-6)
+    assert uniform_present_value_fuller_1996(0.0, 12.0) == 12.0
+    assert uniform_present_value_fuller_1996(1e-9, 12.0) == pytest.approx(12.0, rel=1e-6)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from plumeline.science.wire import voltage_drop_nec_2023 as drop
+from plumeline.science.wire import voltage_drop_nec_2023
 from plumeline.sources import read_table
 
 FT_M = 0.3048
@@ -40,13 +40,13 @@ def test_the_resistance_agrees_with_the_area():
 )
 def test_drops_worked_from_table_8(volts, amps, feet, ohm_kft, lost, percent):
     """Two wires' resistance times the current, worked apart from table 8."""
-    found = drop(amps, feet * FT_M, ohm_kft / 304.8)
+    found = voltage_drop_nec_2023(amps, feet * FT_M, ohm_kft / 304.8)
     assert found == pytest.approx(lost, abs=6e-3)
     assert 100 * found / volts == pytest.approx(percent, abs=6e-3)
 
 
 def test_published_quiz_answer():
     """120 V, 20 A, 100 ft of 12 AWG: "7.9 V, about 6.6 %" in a published exam question (K method)."""
-    found = drop(20.0, 100.0 * FT_M, float(TABLE["12"]["resistance_ohm_per_m"]))
+    found = voltage_drop_nec_2023(20.0, 100.0 * FT_M, float(TABLE["12"]["resistance_ohm_per_m"]))
     assert found == pytest.approx(7.9, abs=0.05)
     assert found / 120.0 == pytest.approx(0.066, abs=5e-4)

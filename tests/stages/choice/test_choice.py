@@ -212,3 +212,23 @@ def test_same_job_same_choice(hollow_oak):
     job, basin, found = hollow_oak
     assert choose(job, basin) == found
     assert replace(found, notices=()) != found
+
+
+def test_every_generic_machine_has_its_care():
+    """The table of care names the machines of the table of compressors, each once."""
+    care = [row["name"] for row in read_table("compressor_care")]
+    assert sorted(care) == sorted(row["name"] for row in read_table("compressors"))
+
+
+def test_every_wire_has_its_price():
+    """Each gauge of the table of conductors has a price a metre, the thicker the dearer."""
+    prices = {row["name"]: float(row["value"]) for row in read_table("choice_prices")}
+    found = [prices[f"wire-{row['gauge']}"] for row in read_table("conductors")]
+    assert found == sorted(found)
+
+
+def test_a_site_without_power_is_said():
+    """Power "none" is no reason to rule machines out, and what the distance then means is said."""
+    job = a_job().model_copy(update={"power": Power(available=False)})
+    assert "choice-no-power" in {notice.code for notice in choose(job).notices}
+    assert "choice-no-power" not in {notice.code for notice in choose(a_job()).notices}

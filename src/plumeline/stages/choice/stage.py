@@ -68,7 +68,7 @@ def choose(job: Job, basin: Survey | None = None) -> ChoiceResult:
         verdicts=verdicts_of(found, order, terms.currency),
         groups=groups_of(found),
         service=service,
-        notices=(*notices, *more, *_notices(order, found), *_at_pond(service)),
+        notices=(*notices, *more, *_notices(order, found), *_at_pond(job, service)),
         assumptions=_assumptions(terms, basin is not None),
     )
 
@@ -197,17 +197,24 @@ def _notices(order: list[Combination], found: list[Combination]) -> tuple[Notice
     return (caution("choice-none", words),)
 
 
-def _at_pond(service: ServiceOrLine | None) -> tuple[Notice, ...]:
+def _at_pond(job: Job, service: ServiceOrLine | None) -> tuple[Notice, ...]:
     """Return the cautions that go with power at a pond and with any trench."""
+    found = []
+    if not job.power.available:
+        words = (
+            "The job says that there is no power: the way to the pond is counted from the nearest power there is, and "
+            "voltage and current keep nothing out."
+        )
+        found.append(caution("choice-no-power", words))
     if service is None:
-        return ()
+        return tuple(found)
     words = (
         "Power at the pond brings mains to the water: a licensed electrician, NEC 682 (electrical datum plane, ground-"
         "fault protection, a disconnect in sight, bonding) and the local code decide; a tripped outlet kills fish, so "
         "give it an alarm. A compressor far off with air alone in the water has no such hazard. Before any trench, for "
         "pipe or wire: the public utility-locate call and a private locator; none in an earthen dam."
     )
-    return (caution("choice-power-at-pond", words),)
+    return (*found, caution("choice-power-at-pond", words))
 
 
 def _assumptions(terms: Terms, with_pond: bool) -> tuple[str, ...]:
