@@ -128,7 +128,7 @@ def compressors(draw):
     """Return compressors with a name, a falling curve, or both."""
     pressures = sorted(draw(st.lists(number(0, 2e5), min_size=2, max_size=5, unique=True)))
     flows = sorted(
-        draw(st.lists(number(0, 0.01), min_size=len(pressures), max_size=len(pressures))), reverse=True
+        draw(st.lists(number(2e-3, 0.01), min_size=len(pressures), max_size=len(pressures))), reverse=True
     )
     curve = tuple(
         d.CurvePoint(pressure_pa=pressure, intake_flow_m3_s=flow)
