@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import argparse
 import difflib
-import importlib
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from plumeline.cli.common import air_flow, bottom_share, common_flags, pure_number, quantity
+from plumeline.cli.common import air_flow, bottom_share, pure_number, quantity
+from plumeline.cli.questions import elevation, question
+from plumeline.cli.quick_motor_options import outlet_temperature, power, wire
 from plumeline.sources import read_table
 
 if TYPE_CHECKING:
@@ -42,39 +43,15 @@ def add_commands(subparsers: Subparsers) -> None:
         _hold_test,
         _bore_test,
         _condensate,
+        power,
+        wire,
+        outlet_temperature,
     ):
         add(questions)
 
 
-def _answered_by(module: str, name: str) -> Callable[[argparse.Namespace], int]:
-    """Return a handler that loads its module only when it is called."""
-
-    def run(args: argparse.Namespace) -> int:
-        handler: Callable[[argparse.Namespace], int] = getattr(importlib.import_module(module), name)
-        return handler(args)
-
-    return run
-
-
-def _question(
-    questions: Subparsers, name: str, summary: str, more: str, module: str, handler: str = ""
-) -> argparse.ArgumentParser:
-    parser = questions.add_parser(name, help=summary, description=more, parents=[common_flags()])
-    parser.set_defaults(run=_answered_by(f"plumeline.cli.{module}", handler or name))
-    return parser
-
-
-def _elevation(parser: argparse._ActionsContainer) -> None:
-    parser.add_argument(
-        "--elevation",
-        type=quantity("m", least=-450.0, most=5000.0),
-        metavar="HEIGHT",
-        help="above the sea, '680 ft', for the pressure of the air (default: sea level)",
-    )
-
-
 def _saturation(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "saturation",
         "oxygen that water holds in balance with the air",
@@ -91,7 +68,7 @@ def _saturation(questions: Subparsers) -> None:
         help="in g/kg (default: %(default)s)",
     )
     place = parser.add_mutually_exclusive_group()
-    _elevation(place)
+    elevation(place)
     place.add_argument(
         "--pressure",
         type=quantity("pa", gauge=False, above=0.0),
@@ -100,7 +77,7 @@ def _saturation(questions: Subparsers) -> None:
 
 
 def _ammonia(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "ammonia",
         "un-ionised ammonia, and the EPA's criteria",
@@ -117,7 +94,7 @@ def _ammonia(questions: Subparsers) -> None:
 
 
 def _plume(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "plume",
         "water that one diffuser lifts, and whether it reaches the surface",
@@ -153,11 +130,11 @@ def _plume(questions: Subparsers) -> None:
         default="0.115 m",
         help="of the membrane (default: %(default)s)",
     )
-    _elevation(parser)
+    elevation(parser)
 
 
 def _pipe(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "pipe",
         "pressure that a flow of air loses in a pipe",
@@ -178,11 +155,11 @@ def _pipe(questions: Subparsers) -> None:
     parser.add_argument(
         "--roughness", type=quantity("m", least=0.0), help="of the wall (default: the pipe's, else 0.0015 mm)"
     )
-    _elevation(parser)
+    elevation(parser)
 
 
 def _volume(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "volume",
         "volume of a pond from area, depth and shape",
@@ -204,7 +181,7 @@ def _volume(questions: Subparsers) -> None:
 
 
 def _mix(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "mix",
         "if the whole pond turned over now",
@@ -216,7 +193,7 @@ def _mix(questions: Subparsers) -> None:
 
 
 def _bottle(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "bottle",
         "oxygen that the bottom water takes up, from a bottle test",
@@ -245,7 +222,7 @@ def _bottle(questions: Subparsers) -> None:
 
 
 def _blooms(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "blooms",
         "odds that the air holds floating blue-greens down, hour by hour",
@@ -270,7 +247,7 @@ def _blooms(questions: Subparsers) -> None:
 
 
 def _hold_test(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "hold-test",
         "air that a shut pipe loses, from the fall of its gauge",
@@ -287,11 +264,11 @@ def _hold_test(questions: Subparsers) -> None:
     parser.add_argument("--minutes", type=quantity("min", above=0.0), required=True, help="between them, '6'")
     parser.add_argument("--temperature", type=PIPE_TEMPERATURE, required=True, help="of the pipe, '62 degF'")
     parser.add_argument("--end-temperature", type=PIPE_TEMPERATURE, help="at the end (default: the same)")
-    _elevation(parser)
+    elevation(parser)
 
 
 def _bore_test(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "bore-test",
         "what an old pipe may be, from a known flow blown through it",
@@ -324,11 +301,11 @@ def _bore_test(questions: Subparsers) -> None:
     parser.add_argument(
         "--material", type=_named("pipe_materials", "material"), metavar="NAME", help="if known, polyethylene"
     )
-    _elevation(parser)
+    elevation(parser)
 
 
 def _condensate(questions: Subparsers) -> None:
-    parser = _question(
+    parser = question(
         questions,
         "condensate",
         "water that falls out of the air in a buried line, a day",
@@ -352,7 +329,7 @@ def _condensate(questions: Subparsers) -> None:
     parser.add_argument(
         "--soil", type=quantity("degc", least=-10.0, most=45.0), required=True, help="'60 degF'"
     )
-    _elevation(parser)
+    elevation(parser)
 
 
 def _length(parser: argparse.ArgumentParser) -> None:
