@@ -63,6 +63,7 @@ def add_commands(subparsers: Subparsers) -> None:
     )
     _add_air(subparsers)
     _add_choose(subparsers)
+    _add_faults(subparsers)
     _add_startup(subparsers)
     _add_plan(subparsers)
 
@@ -110,6 +111,24 @@ def _add_choose(subparsers: Subparsers) -> None:
     )
     choose.add_argument("--pdf", metavar="OUT", help="write the comparison as a page for the quote (.pdf)")
     choose.add_argument("--chart", metavar="OUT", help="write the costs by distance as a drawing (.svg)")
+
+
+def _add_faults(subparsers: Subparsers) -> None:
+    faults = _command(
+        subparsers,
+        "faults",
+        "what is wrong with the air line, from its gauges",
+        "Causes and places by probability from the gauges of the last visit, what each would show, the one reading "
+        "that would tell most, the safe order of work; over several visits, how the back-pressure grows and when the "
+        "membranes need care.",
+        "faults_work:faults",
+    )
+    faults.add_argument(
+        "--gauge",
+        metavar="FILE",
+        required=True,
+        help="gauges.csv: time,place,pressure_psig,water_level_m,open_ports,boil",
+    )
 
 
 def whole(low: int, high: int) -> Callable[[str], int]:

@@ -1,0 +1,34 @@
+"""``plumeline faults``: what is wrong with an air line, from its gauges."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from plumeline.cli.common import day_asked
+from plumeline.cli.show_faults import fault_blocks
+from plumeline.cli.stage_work import all_typed, asked_job, print_answer, sized_pond, with_pond
+from plumeline.errors import JobFolderError
+from plumeline.files.findings import Findings
+from plumeline.files.gauges import read_gauges
+from plumeline.files.times import known_zone
+from plumeline.stages.air.fault_stage import find_faults
+from plumeline.stages.air.results import BranchSpec
+
+
+def faults(args: argparse.Namespace) -> int:
+    """Print the causes by probability, the next reading, the order of work, and the growth over the visits."""
+    asked = asked_job(args, pond_needed=False)
+    zone = known_zone(asked.job.site.time_zone)
+    assert zone is not None, "the job was checked"
+    findings = Findings()
+    readings = read_gauges(Path(args.gauge), zone, day_asked(args), findings)
+    if findings.faults:
+        raise JobFolderError(tuple(findings.faults))
+    branches: tuple[BranchSpec, ...] = ()
+    if not all_typed(asked.job):
+        asked = with_pond(args)
+        _basin, sized = sized_pond(asked)
+        branches = sized.air.branches
+    found = find_faults(asked.job, readings, branches)
+    return print_answer(args, asked, "faults", found, fault_blocks(found, args.units), working=True)

@@ -1,0 +1,231 @@
+"""What can go wrong with an air line, as networks that can be solved."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from plumeline.sources import read_table
+from plumeline.stages.air.network import (
+    AirNetwork,
+    Branch,
+    Diffuser,
+    Leak,
+    LossPoint,
+    OpenEnd,
+    Part,
+    Pipe,
+    SiteCurve,
+    Valve,
+    WaterPlug,
+)
+from plumeline.stages.air.results import MANIFOLD
+
+NOTHING, NONE_OF_THESE, WRONG_GAUGE, LOW_POND = "nothing wrong", "none of these", "wrong gauge", "low pond"
+ALL = "all"
+COMPRESSOR_GAUGE, PORT_GAUGE = "compressor gauge", "port gauge"
+# severities of each fault, alike in weight: the ends lie where a gauge just tells and where the air is nearly gone
+HOLES_M = (0.001, 0.0015, 0.0022, 0.0032, 0.0047, 0.007, 0.012)
+VALVE_LOSS_NUMBERS = (50.0, 200.0, 1000.0, 5000.0)
+FOULED_PA = (2000.0, 4000.0, 7000.0, 12000.0)
+DEPTHS_M = (-1.0, -0.6, -0.3, 0.3, 0.6, 1.0)
+WORN_FRACTIONS = (0.85, 0.7, 0.5, 0.35)
+PLUGS_M = (0.1, 0.25, 0.5, 0.9)
+TRUNK_LOSS_NUMBERS = (100.0, 500.0, 2000.0, 8000.0)
+LEVELS_M = (-0.15, -0.3, -0.6, -1.0)
+
+Change = Callable[[AirNetwork], AirNetwork]
+BranchChange = Callable[[Branch], Branch]
+
+
+@dataclass(frozen=True)
+class Case:
+    """One fault at one place in one severity.
+
+    Attributes:
+        cause: its name in sources/faults.csv.
+        place: a diffuser's name, the trunk, a gauge, or all.
+        severity: in words; empty where it has none.
+        weight: of its share of the prior, of all places and severities together one a cause.
+        change: the network with it.
+        gauge: the gauge that is wrong; empty for every other cause.
+    """
+
+    cause: str
+    place: str
+    severity: str
+    weight: float
+    change: Change
+    gauge: str = ""
+
+
+def _same(network: AirNetwork) -> AirNetwork:
+    return network
+
+
+def with_branch(name: str, change: BranchChange) -> Change:
+    """Return the change of one branch, or of every diffuser's."""
+
+    def changed(network: AirNetwork) -> AirNetwork:
+        def hit(branch: Branch) -> bool:
+            return branch.name == name or (name == ALL and branch.outlet is not None)
+
+        branches = tuple(change(item) if hit(item) else item for item in network.branches)
+        return replace(network, branches=branches)
+
+    return changed
+
+
+def _valve(loss_number: float | None) -> BranchChange:
+    def changed(branch: Branch) -> Branch:
+        parts: list[Part] = []
+        for part in branch.parts:
+            if isinstance(part, Valve):
+                part = replace(
+                    part,
+                    opening_fraction=0.0 if loss_number is None else part.opening_fraction,
+                    loss_number=part.heads_number + (loss_number or 0.0) if not part.is_shut else 0.0,
+                )
+            parts.append(part)
+        return replace(branch, parts=tuple(parts))
+
+    return changed
+
+
+def fouled_by(more_pa: float) -> BranchChange:
+    """Return the change of a branch whose membrane takes so much more at any flow."""
+
+    def changed(branch: Branch) -> Branch:
+        outlet = branch.outlet
+        if not isinstance(outlet, Diffuser):
+            return branch
+        points = outlet.membrane or (LossPoint(0.0, 0.0),)
+        fouled = tuple(replace(point, pressure_pa=point.pressure_pa + more_pa) for point in points)
+        return replace(branch, outlet=replace(outlet, membrane=fouled))
+
+    return changed
+
+
+def _headless(branch: Branch) -> Branch:
+    depth_m = branch.outlet.depth_m if branch.outlet is not None else 0.0
+    return replace(branch, outlet=OpenEnd(depth_m))
+
+
+def _deeper(by_m: float) -> BranchChange:
+    def changed(branch: Branch) -> Branch:
+        if branch.outlet is None:
+            return branch
+        return replace(branch, outlet=replace(branch.outlet, depth_m=max(branch.outlet.depth_m + by_m, 0.05)))
+
+    return changed
+
+
+def _plug(height_m: float) -> BranchChange:
+    return lambda branch: replace(branch, parts=(*branch.parts, WaterPlug(height_m)))
+
+
+def _clogged(loss_number: float) -> BranchChange:
+    def changed(branch: Branch) -> Branch:
+        first = next(part for part in branch.parts if isinstance(part, Pipe))
+        parts = tuple(
+            replace(part, loss_number=part.loss_number + loss_number) if part is first else part
+            for part in branch.parts
+        )
+        return replace(branch, parts=parts)
+
+    return changed
+
+
+def _worn(fraction: float) -> Change:
+    def changed(network: AirNetwork) -> AirNetwork:
+        flow = tuple(fraction * value for value in network.source.flow_kg_s)
+        return replace(network, source=SiteCurve(network.source.pressure_pa, flow))
+
+    return changed
+
+
+def _hole(branch: str, after: int, diameter_m: float) -> Change:
+    return lambda network: replace(network, leaks=(*network.leaks, Leak(branch, after, diameter_m)))
+
+
+def at_level(network: AirNetwork, level_m: float) -> AirNetwork:
+    """Return the network under water that stands so much higher over every diffuser."""
+    return with_branch(ALL, _deeper(level_m))(network) if level_m else network
+
+
+def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
+    """Return every fault, place and severity of a network that is sound.
+
+    Args:
+        network: the sound network, its trunk the branch named as the manifold.
+        level_read: the water's level was read with every gauge: then a low pond is no riddle.
+    """
+    found = [Case(NOTHING, "", "", 1.0, _same), Case(NONE_OF_THESE, "", "", 1.0, _same)]
+    names = tuple(branch.name for branch in network.branches if branch.outlet is not None)
+    trunk = network.branch(MANIFOLD)
+    has_pipe = any(isinstance(part, Pipe) for part in trunk.parts)
+
+    def add(cause: str, rows: list[tuple[str, str, Change]]) -> None:
+        found.extend(Case(cause, place, words, 1.0 / len(rows), change) for place, words, change in rows)
+
+    def each(
+        place: str, values: tuple[float, ...], words: str, scale: float, make: Callable[[float], BranchChange]
+    ) -> list[tuple[str, str, Change]]:
+        return [(place, words.format(value * scale), with_branch(place, make(value))) for value in values]
+
+    holes = [(f"segment {k} of the trunk", MANIFOLD, k) for k in range(1, len(trunk.parts) + 1)]
+    holes += [(f"{name} at the manifold", name, 1) for name in names]
+    add(
+        "leak",
+        [
+            (place, f"a hole of {1000.0 * size_m:.1f} mm", _hole(branch, after, size_m))
+            for place, branch, after in holes
+            for size_m in HOLES_M
+        ],
+    )
+    valves = [row for name in names for row in each(name, VALVE_LOSS_NUMBERS, "K {:.0f} more", 1.0, _valve)]
+    valves += [(name, "shut", with_branch(name, _valve(None))) for name in names]
+    add("blocked or closed valve", valves)
+    places = (*names, ALL) if len(names) > 1 else names
+    add(
+        "fouled membrane",
+        [row for name in places for row in each(name, FOULED_PA, "{:.0f} kPa more", 1e-3, fouled_by)],
+    )
+    add("lost diffuser head", [(name, "", with_branch(name, _headless)) for name in names])
+    add(
+        "diffuser off depth or buried",
+        [row for name in names for row in each(name, DEPTHS_M, "{:+.1f} m of depth", 1.0, _deeper)],
+    )
+    add("worn compressor", [("", f"{100.0 * part:.0f} % of its air", _worn(part)) for part in WORN_FRACTIONS])
+    add(
+        "water in a low point",
+        [
+            ("the trunk" if name == MANIFOLD else name, f"{height_m:.2f} m of water",
+             with_branch(name, _plug(height_m)))
+            for name in (MANIFOLD, *names)
+            for height_m in PLUGS_M
+        ],
+    )  # fmt: skip
+    if has_pipe:
+        add(
+            "blocked trunk",
+            [("the trunk", f"K {loss:.0f} more", with_branch(MANIFOLD, _clogged(loss)))
+             for loss in TRUNK_LOSS_NUMBERS],
+        )  # fmt: skip
+    if not level_read:
+        add(
+            LOW_POND,
+            [("", f"{level_m:+.2f} m of water", with_branch(ALL, _deeper(level_m))) for level_m in LEVELS_M],
+        )
+    found += [Case(WRONG_GAUGE, gauge, "", 0.5, _same, gauge) for gauge in (COMPRESSOR_GAUGE, PORT_GAUGE)]
+    return tuple(found)
+
+
+def prior_of(cause: str) -> float:
+    """Return how likely a cause is before any gauge is read, not yet of a sum of one."""
+    return next(float(row["prior_number"]) for row in read_table("faults") if row["cause"] == cause)
+
+
+def check_of(cause: str) -> str:
+    """Return what proves a cause on the spot."""
+    return next(row["check"] for row in read_table("faults") if row["cause"] == cause)

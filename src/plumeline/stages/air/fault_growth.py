@@ -1,0 +1,91 @@
+"""How the gauge rises over the visits of a season, and when the membranes need care."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from scipy.stats import t as student_t
+
+from plumeline.stages.air import tree
+from plumeline.stages.air.fault_cases import at_level
+from plumeline.stages.air.faults import GAUGE_SD_PA, PSI_PA, GaugeReading
+from plumeline.stages.air.network import COMPRESSOR, AirNetwork
+
+CARE_PA = (
+    2.0 * PSI_PA
+)  # rise of the gauge at which membranes are cleaned: common practice, no published source
+LEAST_VISITS = 3
+LEAST_DAYS = 14.0
+MOST_DAYS = 3650.0
+
+
+@dataclass(frozen=True)
+class Growth:
+    """Back-pressure over time.
+
+    Attributes:
+        visits: readings at the compressor with all valves as set, used here.
+        rise_pa_day: rise a day, the water's level taken off.
+        rise_p05_pa_day, rise_p95_pa_day: its 90 % band.
+        care_pa: rise over the first visit's line at which the membranes need care.
+        care_date: when that is reached; None where the gauge does not rise, or not in ten years.
+        care_from, care_until: its 90 % band; None for an end that never comes.
+    """
+
+    visits: int
+    rise_pa_day: float
+    rise_p05_pa_day: float
+    rise_p95_pa_day: float
+    care_pa: float
+    care_date: datetime | None
+    care_from: datetime | None
+    care_until: datetime | None
+
+
+def growth(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> Growth | None:
+    """Return how the compressor's gauge grows over the visits; None with too few or too short a row of them.
+
+    What is read is taken against the sound line at that day's water level, so that a pond that falls does not pass
+    for a clean membrane. A straight line by least squares; its error is that of the readings about it, at least the
+    gauge's own, with Student's t of its degrees of freedom.
+    """
+    used = [item for item in readings if item.place == COMPRESSOR and item.open_ports is None]
+    used.sort(key=lambda item: item.time)
+    if len(used) < LEAST_VISITS:
+        return None
+    first = used[0].time
+    day = np.array([(item.time - first).total_seconds() / 86400.0 for item in used])
+    if day[-1] < LEAST_DAYS:
+        return None
+    over = np.array([item.pressure_pa - _sound_pa(network, item) for item in used])
+    centred = day - day.mean()
+    spread = float(centred @ centred)
+    slope = float(centred @ over) / spread
+    start = float(over.mean() - slope * day.mean())
+    rest = over - (start + slope * day)
+    freedom = len(used) - 2
+    sd = max(float(np.sqrt(rest @ rest / freedom)), GAUGE_SD_PA)
+    error = float(student_t.ppf(0.95, freedom)) * sd / np.sqrt(spread)
+
+    def when(rise_pa_day: float) -> datetime | None:
+        if rise_pa_day <= 0.0 or CARE_PA / rise_pa_day > MOST_DAYS:
+            return None
+        return first + timedelta(days=CARE_PA / rise_pa_day)
+
+    return Growth(
+        len(used), slope, slope - error, slope + error, CARE_PA,
+        when(slope), when(slope + error), when(slope - error),
+    )  # fmt: skip
+
+
+def _sound_pa(network: AirNetwork, item: GaugeReading) -> float:
+    """Return what the compressor's gauge shows on the sound line at that day's water."""
+    return tree.solve(at_level(network, item.water_level_m or 0.0)).compressor_pressure_pa
+
+
+def latest_visit(readings: tuple[GaugeReading, ...]) -> tuple[GaugeReading, ...]:
+    """Return the readings of the last day, in the order of the file."""
+    last = max(item.time for item in readings).date()
+    return tuple(item for item in readings if item.time.date() == last)
