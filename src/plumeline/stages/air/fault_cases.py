@@ -169,9 +169,15 @@ def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
         found.extend(Case(cause, place, words, 1.0 / len(rows), change) for place, words, change in rows)
 
     def each(
-        place: str, values: tuple[float, ...], words: str, scale: float, make: Callable[[float], BranchChange]
+        place: str,
+        values: tuple[float, ...],
+        words: str,
+        scale_number: float,
+        make: Callable[[float], BranchChange],
     ) -> list[tuple[str, str, Change]]:
-        return [(place, words.format(value * scale), with_branch(place, make(value))) for value in values]
+        return [
+            (place, words.format(value * scale_number), with_branch(place, make(value))) for value in values
+        ]
 
     holes = [(f"segment {k} of the trunk", MANIFOLD, k) for k in range(1, len(trunk.parts) + 1)]
     holes += [(f"{name} at the manifold", name, 1) for name in names]
