@@ -21,7 +21,7 @@ def fault_blocks(result: FaultsResult, units: System) -> list[str]:
     found = result.found
     blocks = [_read(result, units), _ranked(result)]
     checks = [
-        (item.what, f"{item.information_bits:.2f} bits of the cause") for item in found.checks[:MOST_CHECKS]
+        (item.what, f"{item.information_number:.2f} bits of the cause") for item in found.checks[:MOST_CHECKS]
     ]
     blocks.append(listing(checks, title="What to read next, the most telling first"))
     proofs: dict[str, str] = {}
@@ -63,12 +63,11 @@ def _ranked(result: FaultsResult) -> str:
 
 def _growth(found: Growth, units: System) -> str:
     """Return the rise of the gauge and when the membranes need care."""
-    month = 30.0
 
     def rise(value: float) -> str:
-        return show(month * value, "pa", units, gauge=None)
+        return show(value, "pa", units, gauge=None)
 
-    band = f"{rise(found.rise_pa_day)} ({rise(found.rise_p05_pa_day)} to {rise(found.rise_p95_pa_day)})"
+    band = f"{rise(found.rise_pa)} ({rise(found.rise_p05_pa)} to {rise(found.rise_p95_pa)})"
     when = "not in ten years at this rate" if found.care_date is None else found.care_date.date().isoformat()
     if found.care_date is not None:
         early = found.care_from.date().isoformat() if found.care_from else "?"

@@ -70,14 +70,14 @@ def test_a_planted_fault_leads(network, case, place):
     found = faults(network, readings(network, case, alone=True))
     first_two = [(row.cause, row.place) for row in found.ranked[:2]]
     assert (case[0], place) in first_two
-    assert dict(found.causes)[case[0]] > 0.25
-    assert sum(value for _, value in found.causes) == pytest.approx(1.0)
+    assert dict(found.cause_probability)[case[0]] > 0.25
+    assert sum(value for _, value in found.cause_probability) == pytest.approx(1.0)
 
 
 def test_a_sound_line_is_called_sound(network):
     """Gauges of the sound line: nothing wrong leads, and what was read lies near what was to be."""
     found = faults(network, readings(network, ("nothing wrong", "", ""), alone=True))
-    assert found.causes[0][0] == "nothing wrong"
+    assert found.cause_probability[0][0] == "nothing wrong"
     assert max(abs(value) for value in found.off_pa) < 0.5 * PSI_PA
 
 
@@ -93,20 +93,20 @@ def test_one_low_gauge_without_a_level_stays_open(network):
     """Common practice, no published source: low water and wear look alike at one gauge; the level parts them."""
     whole = readings(network, ("low pond", "", "-0.60 m of water"), level=None)
     found = faults(network, whole[:1])
-    odds = dict(found.causes)
+    odds = dict(found.cause_probability)
     assert odds["low pond"] < 0.6
     assert odds["leak"] > 0.02
     low = GaugeReading(NOON, "compressor", whole[0].pressure_pa, -0.6)
-    assert dict(faults(network, (low,)).causes)["nothing wrong"] > odds["nothing wrong"]
+    assert dict(faults(network, (low,)).cause_probability)["nothing wrong"] > odds["nothing wrong"]
 
 
 def test_information_of_a_check(network):
     """A reading tells no more than the causes hold, and a certain cause leaves nothing to tell."""
     found = faults(network, readings(network, ("fouled membrane", "B", "7 kPa more"))[:1])
-    odds = np.array([value for _, value in found.causes if value > 0.0])
+    odds = np.array([value for _, value in found.cause_probability if value > 0.0])
     entropy = float(-(odds * np.log2(odds)).sum())
-    assert all(0.0 <= item.information_bits <= entropy + 0.01 for item in found.checks)
-    assert found.checks[0].information_bits > found.checks[-1].information_bits
+    assert all(0.0 <= item.information_number <= entropy + 0.01 for item in found.checks)
+    assert found.checks[0].information_number > found.checks[-1].information_number
     bits = engine._information_bits(np.array([1.0, 0.0]), np.array([0, 1]), np.array([0.0, 9.0]), np.ones(2))
     assert bits == pytest.approx(0.0, abs=1e-3)
     # two causes at even odds that a reading parts for certain: one bit
@@ -140,7 +140,7 @@ def test_growth_of_a_season_is_dated(network):
             )
         )
     found = growth(network, tuple(visits))
-    assert found.rise_pa_day == pytest.approx(0.01 * PSI_PA, rel=1e-3)
+    assert found.rise_pa == pytest.approx(30 * 0.01 * PSI_PA, rel=1e-3)
     assert abs((found.care_date - NOON).total_seconds() / 86400.0 - 200.0) < 0.5
     assert found.care_from < found.care_date < found.care_until
     assert growth(network, tuple(visits[:2])) is None

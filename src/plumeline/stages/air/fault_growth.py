@@ -19,6 +19,7 @@ CARE_PA = (
 LEAST_VISITS = 3
 LEAST_DAYS = 14.0
 MOST_DAYS = 3650.0
+MONTH_D = 30.0
 
 
 @dataclass(frozen=True)
@@ -27,17 +28,17 @@ class Growth:
 
     Attributes:
         visits: readings at the compressor with all valves as set, used here.
-        rise_pa_day: rise a day, the water's level taken off.
-        rise_p05_pa_day, rise_p95_pa_day: its 90 % band.
+        rise_pa: rise in 30 days, the water's level taken off.
+        rise_p05_pa, rise_p95_pa: its 90 % band.
         care_pa: rise over the first visit's line at which the membranes need care.
         care_date: when that is reached; None where the gauge does not rise, or not in ten years.
         care_from, care_until: its 90 % band; None for an end that never comes.
     """
 
     visits: int
-    rise_pa_day: float
-    rise_p05_pa_day: float
-    rise_p95_pa_day: float
+    rise_pa: float
+    rise_p05_pa: float
+    rise_p95_pa: float
     care_pa: float
     care_date: datetime | None
     care_from: datetime | None
@@ -69,14 +70,15 @@ def growth(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> Growth | 
     sd = max(float(np.sqrt(rest @ rest / freedom)), GAUGE_SD_PA)
     error = float(student_t.ppf(0.95, freedom)) * sd / np.sqrt(spread)
 
-    def when(rise_pa_day: float) -> datetime | None:
-        if rise_pa_day <= 0.0 or CARE_PA / rise_pa_day > MOST_DAYS:
+    def when(rise_pa: float) -> datetime | None:
+        if rise_pa <= 0.0 or MONTH_D * CARE_PA / rise_pa > MOST_DAYS:
             return None
-        return first + timedelta(days=CARE_PA / rise_pa_day)
+        return first + timedelta(days=MONTH_D * CARE_PA / rise_pa)
+
+    low_pa, middle_pa, high_pa = (MONTH_D * value for value in (slope - error, slope, slope + error))
 
     return Growth(
-        len(used), slope, slope - error, slope + error, CARE_PA,
-        when(slope), when(slope + error), when(slope - error),
+        len(used), middle_pa, low_pa, high_pa, CARE_PA, when(middle_pa), when(high_pa), when(low_pa),
     )  # fmt: skip
 
 

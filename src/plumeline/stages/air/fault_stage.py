@@ -106,7 +106,7 @@ def _notices(found: FaultsFound, last: tuple[GaugeReading, ...]) -> tuple[Notice
         told.append(
             caution(
                 "faults-alike",
-                f"These gauges can't part {found.causes[0][0]} from: {names}. Take the next reading.",
+                f"These gauges can't part {found.cause_probability[0][0]} from: {names}. Take the next reading.",
             )
         )
     if all(item.water_level_m is None for item in last):

@@ -98,7 +98,7 @@ class NextCheck:
     what: str
     open_ports: tuple[str, ...]
     place: str
-    information_bits: float
+    information_number: float
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ class FaultsFound:
     """What the gauges say.
 
     Attributes:
-        causes: by cause alone, the likeliest first (name, probability).
+        cause_probability: by cause alone, the likeliest first (name, probability).
         ranked: by cause and place.
         sound_pa: what each gauge would show on a sound line.
         off_pa: what was read less that.
@@ -114,7 +114,7 @@ class FaultsFound:
         alike: causes that these readings can't tell apart from the likeliest.
     """
 
-    causes: tuple[tuple[str, float], ...]
+    cause_probability: tuple[tuple[str, float], ...]
     ranked: tuple[Ranked, ...]
     sound_pa: tuple[float, ...]
     off_pa: tuple[float, ...]
@@ -260,7 +260,7 @@ def faults(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> FaultsFou
     weight = np.exp(log_weight - logsumexp(log_weight))
     causes = _by_cause(bench, weight)
     return FaultsFound(
-        causes=causes,
+        cause_probability=causes,
         ranked=_ranked(bench, weight, means),
         sound_pa=tuple(means[0].tolist()),
         off_pa=tuple((read_pa - means[0]).tolist()),
@@ -352,15 +352,19 @@ def _ranked(bench: _Bench, weight: Array, means: Array) -> tuple[Ranked, ...]:
     return tuple(sorted(found, key=lambda item: -item.probability))
 
 
-def _alike(bench: _Bench, causes: tuple[tuple[str, float], ...], weight: Array) -> tuple[str, ...]:
+def _alike(bench: _Bench, cause_probability: tuple[tuple[str, float], ...], weight: Array) -> tuple[str, ...]:
     """Return causes that the readings speak for as well as for the likeliest: the prior alone parts them."""
     prior = np.exp(bench.log_prior)
     lift: dict[str, float] = {}
-    for cause, _ in causes:
+    for cause, _ in cause_probability:
         rows = [k for k, case in enumerate(bench.cases) if case.cause == cause]
         lift[cause] = float(weight[rows].sum() / prior[rows].sum())
-    first = causes[0][0]
-    return tuple(c for c, p in causes if c != first and lift[c] > 0.5 * lift[first] and p > SHOWN_PROBABILITY)
+    first = cause_probability[0][0]
+    return tuple(
+        c
+        for c, p in cause_probability
+        if c != first and lift[c] > 0.5 * lift[first] and p > SHOWN_PROBABILITY
+    )
 
 
 def _next_checks(bench: _Bench, weight: Array, level_m: float) -> tuple[NextCheck, ...]:
@@ -382,7 +386,7 @@ def _next_checks(bench: _Bench, weight: Array, level_m: float) -> tuple[NextChec
         sd = np.sqrt([error + float(bench.extra(case, look)[0, 0]) for case in bench.cases])
         bits = _information_bits(weight, member, means, sd)
         found.append(NextCheck(words, ports or names, place, bits))
-    return tuple(sorted(found, key=lambda item: -item.information_bits))
+    return tuple(sorted(found, key=lambda item: -item.information_number))
 
 
 def _information_bits(weight: Array, member: NDArray[np.int64], means: Array, sd: Array) -> float:
