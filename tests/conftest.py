@@ -68,6 +68,7 @@ def small_job():
 @pytest.fixture(scope="session")
 def small_plan(small_job):
     """The plan of that pond, with few simulated ponds so that it is made in seconds."""
+    from plumeline.stages.blooms import blooms
     from plumeline.stages.plan import Plan, all_notices
     from plumeline.stages.reading import reading
     from plumeline.stages.sizing import sizing
@@ -86,7 +87,8 @@ def small_plan(small_job):
     )  # fmt: skip
     parts = (basin, water, sized.layout, sized.air, sized.plume, sized, plan)
     notices = all_notices(*(part.notices for part in parts))
-    return Plan(small_job, basin, water, sized.layout, sized.air, sized.plume, sized, plan, notices)
+    held = blooms(small_job, basin, sized, seed=1, members=8)
+    return Plan(small_job, basin, water, sized.layout, sized.air, sized.plume, sized, plan, notices, held)
 
 
 # In CI the drawn examples are the same each time, so that a change is judged and not the luck of the draw; on a

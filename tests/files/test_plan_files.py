@@ -106,3 +106,13 @@ def test_geojson_diffusers_lie_in_the_pond(features):
         line = branches[feature["properties"]["name"]]["geometry"]["coordinates"]
         assert line[0] == manifold
         assert line[-1] == feature["geometry"]["coordinates"]
+
+
+def test_json_says_whether_the_air_holds_blue_greens_down(document, small_plan):
+    """Odds of the three regimes as the stage found them, in words as well, and no cure promised."""
+    found = document["blooms"]
+    assert [item["all_day_probability"] for item in found["regimes"]] == [
+        regime.all_day_probability for regime in small_plan.blooms.regimes
+    ]
+    assert "no cure" in " ".join(found["words"])
+    assert " m " in found["words"][0]

@@ -11,6 +11,7 @@ from typing import Any
 import plumeline
 from plumeline.files.json_values import json_value
 from plumeline.pairs import said
+from plumeline.stages.blooms import paragraph
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import Risk
 from plumeline.stages.survey import LocalPlane
@@ -52,6 +53,16 @@ def plan_json(plan: Plan, day: date | None = None) -> str:
     for stage in STAGES:
         document[stage] = json_value(getattr(plan, stage))
         document[stage].pop("notices", None)
+    if plan.blooms is not None:
+        document["blooms"] = {
+            "members": plan.blooms.members,
+            "needed_m2_s": plan.blooms.needed_m2_s,
+            "regimes": [
+                {"name": regime.name, "all_day_probability": regime.all_day_probability}
+                for regime in plan.blooms.regimes
+            ],
+            "words": list(paragraph(plan.blooms, "si")),
+        }
     return said(json.dumps(json_value(document), indent=2, ensure_ascii=False, allow_nan=False), "si") + "\n"
 
 

@@ -28,6 +28,7 @@ from plumeline.paper.figures import (
 )
 from plumeline.paper.on_land import old_pipe_part, route_part
 from plumeline.safety import SAFETY_CARD
+from plumeline.stages.blooms import paragraph
 from plumeline.stages.plan import Plan
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
@@ -92,6 +93,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "safety": [list(item) for item in SAFETY_CARD],
         "design_aid": words.DESIGN_AID,
         "notices": [[notice.severity.value, notice.text] for notice in plan.notices],
+        "blooms": "" if plan.blooms is None else " ".join(paragraph(plan.blooms, system)),
         "assumptions": assumptions(plan),
         "sources": list(words.SOURCES),
     }

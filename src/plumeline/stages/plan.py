@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from plumeline.job.document import Job
 from plumeline.notices import Notice, Severity
 from plumeline.stages.air import AirResult
+from plumeline.stages.blooms import Blooms, blooms
 from plumeline.stages.column import believed
 from plumeline.stages.layout import Layout
 from plumeline.stages.plume import PlumeResult
@@ -17,6 +18,7 @@ from plumeline.stages.startup.search import Progress
 from plumeline.stages.startup.stage import quiet
 from plumeline.stages.survey import Survey, survey
 
+BLOOM_MEMBERS = 32  # its odds are said to a few in 100 at best
 ORDER = {Severity.DANGER: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
 
 
@@ -34,6 +36,7 @@ class Plan:
         sizing: how layout and air came to agree.
         startup: the start-up plan.
         notices: warnings of all stages, the gravest first, each once.
+        blooms: whether the air holds blue-greens down once it runs; None where that was not asked.
     """
 
     job: Job
@@ -45,6 +48,7 @@ class Plan:
     sizing: Sized
     startup: StartUp
     notices: tuple[Notice, ...]
+    blooms: Blooms | None = None
 
 
 def start_up_of(
@@ -95,7 +99,11 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet) -> Plan:
     progress("placing diffusers and solving the air line", 0.0)
     sized = sizing(job, basin, seed=seed)
     plan = start_up_of(job, basin, sized, seed=seed, progress=progress)
+    progress("asking whether the air holds blue-greens down", 0.0)
+    held = blooms(job, basin, sized, seed=seed, members=BLOOM_MEMBERS)
     parts = (basin, water, sized.layout, sized.air, sized.plume, sized, plan)
+    # of the weather the start-up has said the same
+    more = tuple(notice for notice in held.notices if notice.code.startswith("blooms"))
     return Plan(
         job,
         basin,
@@ -105,7 +113,8 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet) -> Plan:
         sized.plume,
         sized,
         plan,
-        all_notices(*(p.notices for p in parts)),
+        all_notices(*(p.notices for p in parts), more),
+        held,
     )
 
 
