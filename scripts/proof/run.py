@@ -20,6 +20,7 @@ import hashlib
 import importlib
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -68,6 +69,12 @@ def sources_digest() -> str:
     return digest.hexdigest()[:12]
 
 
+def stopped_early(results: dict[str, Any]) -> bool:
+    """Return whether a study says of itself that it finished fewer pieces than it has."""
+    counts = re.match(r"(\d+) of (\d+) ", str(results.get("finished", "")))
+    return counts is not None and int(counts[1]) < int(counts[2])
+
+
 def child(name: str, module: str, work: Path, quick: bool) -> int:
     """Run one study in this process and leave its results, or its error, in its folder."""
     try:
@@ -76,6 +83,10 @@ def child(name: str, module: str, work: Path, quick: bool) -> int:
         (work / "error.txt").write_text(traceback.format_exc(), encoding="utf-8")
         traceback.print_exc()
         return 1
+    if not quick and stopped_early(results):
+        # what is finished lies in its pieces; with a results.json the next sitting would not go on
+        print(f"{name}: stopped by the time", file=sys.stderr, flush=True)
+        return 0
     (work / "results.json").write_text(json.dumps(results), encoding="utf-8")
     print(f"{name}: done", file=sys.stderr, flush=True)
     return 0
