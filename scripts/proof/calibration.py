@@ -178,17 +178,9 @@ def report(results: dict[str, Any]) -> str:
         "| said risk | ponds and schedules | mean said | lost | 95 % of the loss rate |",
         "|---|---|---|---|---|",
     ]
-    lines += [
-        f"| {r['low']:.0%}–{r['high']:.0%} | {r['count']} | {r['said']:.1%} | {r['losses']} | "
-        f"{r['lower']:.1%}–{r['upper']:.1%} |"
-        for r in reliability(told.ravel(), happened.ravel())
-    ]
+    lines += [_bin(r) for r in reliability(told.ravel(), happened.ravel())]
     lines += ["", "The mutant that ignores the readings:", "", *lines[4:6]]
-    lines += [
-        f"| {r['low']:.0%}–{r['high']:.0%} | {r['count']} | {r['said']:.1%} | {r['losses']} | "
-        f"{r['lower']:.1%}–{r['upper']:.1%} |"
-        for r in reliability(mutant.ravel(), happened.ravel())
-    ]
+    lines += [_bin(r) for r in reliability(mutant.ravel(), happened.ravel())]
     lines += ["", *_sharpness(truths, told, mutant, happened), "", *_rank_lines(truths)]
     power = np.array([t["power"] for t in truths])
     lines += [
@@ -197,6 +189,15 @@ def report(results: dict[str, Any]) -> str:
         f"likelihood). {sum(bool(t['doubts']) for t in truths)} of {len(truths)} truths had a reading doubted.",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _bin(row: dict[str, Any]) -> str:
+    """Return one line of a reliability table; a bin that nobody said has no mean and no losses."""
+    span = f"{row['low']:.0%}–{row['high']:.0%}"
+    if not row["count"]:
+        return f"| {span} | 0 | – | – | – |"
+    said = f"{row['count']} | {row['said']:.1%} | {row['losses']}"
+    return f"| {span} | {said} | {row['lower']:.1%}–{row['upper']:.1%} |"
 
 
 def _sharpness(truths: list[dict[str, Any]], told: Array, mutant: Array, happened: Array) -> list[str]:

@@ -14,7 +14,7 @@ if str(ROOT) not in sys.path:
 from scripts.proof.pages import ROOT as PAGES_ROOT  # noqa: E402
 from scripts.proof.pages import scrubbed  # noqa: E402
 from scripts.proof.pieces import Pieces  # noqa: E402
-from scripts.proof.run import Order, Study, run  # noqa: E402
+from scripts.proof.run import Order, Study, run, stopped_early  # noqa: E402
 
 SLOW = """
 import time
@@ -142,3 +142,12 @@ def test_a_line_cut_short_is_dropped_and_written_anew(tmp_path):
 def test_pages_hold_no_paths_of_this_machine():
     """The root of the checkout is cut from every path."""
     assert scrubbed(f"see {PAGES_ROOT}/docs/column.md") == "see docs/column.md"
+
+
+@pytest.mark.parametrize(
+    ("finished", "early"),
+    [("125 of 400 truths", True), ("400 of 400 truths", False), ("93 pieces", False), ("", False)],
+)
+def test_a_study_that_ended_itself_early_is_not_whole(finished, early):
+    """125 of 400 is no whole study: the next sitting goes on."""
+    assert stopped_early({"finished": finished}) is early
