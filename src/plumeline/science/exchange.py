@@ -79,7 +79,7 @@ def enhancement_co2_hoover_1969(
         Hoover & Berkshire 1969, J. Geophys. Res. 74:456, as used in many codes (from memory).
 
     >>> round(enhancement_co2_hoover_1969(5e-6, 1.9e-9, 0.5, 6.4, 25.0), 2)
-    1.03
+    1.35
     """
     tau = 1.0 / (1.0 - carbonic_acid_fraction)
     rate_1_s = carbon_dioxide_hydration_pinsent_1956(temperature_degc, ph_number)

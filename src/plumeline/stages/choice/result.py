@@ -159,7 +159,7 @@ class ChoiceResult:
     currency: str
     years: int
     discount_rate_fraction: float
-    yearly_running_hours: float
+    yearly_running_h: float
     energy_per_kwh: float
     wanted_turnover_per_day: float | None
     wanted_air_per_diffuser_m3_s: float | None
