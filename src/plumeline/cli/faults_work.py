@@ -11,7 +11,7 @@ from plumeline.cli.stage_work import all_typed, asked_job, print_answer, sized_p
 from plumeline.errors import JobFolderError
 from plumeline.files.findings import Findings
 from plumeline.files.gauges import read_gauges
-from plumeline.files.times import known_zone
+from plumeline.files.site_part import zone_of
 from plumeline.stages.air.fault_stage import find_faults
 from plumeline.stages.air.results import BranchSpec
 
@@ -19,10 +19,8 @@ from plumeline.stages.air.results import BranchSpec
 def faults(args: argparse.Namespace) -> int:
     """Print the causes by probability, the next reading, the order of work, and the growth over the visits."""
     asked = asked_job(args, pond_needed=False)
-    zone = known_zone(asked.job.site.time_zone)
-    assert zone is not None, "the job was checked"
     findings = Findings()
-    readings = read_gauges(Path(args.gauge), zone, day_asked(args), findings)
+    readings = read_gauges(Path(args.gauge), zone_of(asked.job.site), day_asked(args), findings)
     if findings.faults:
         raise JobFolderError(tuple(findings.faults))
     branches: tuple[BranchSpec, ...] = ()

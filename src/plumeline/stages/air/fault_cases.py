@@ -76,20 +76,26 @@ def with_branch(name: str, change: BranchChange) -> Change:
     return changed
 
 
-def _valve(loss_number: float | None) -> BranchChange:
-    def changed(branch: Branch) -> Branch:
-        parts: list[Part] = []
-        for part in branch.parts:
-            if isinstance(part, Valve):
-                part = replace(
-                    part,
-                    opening_fraction=0.0 if loss_number is None else part.opening_fraction,
-                    loss_number=part.heads_number + (loss_number or 0.0) if not part.is_shut else 0.0,
-                )
-            parts.append(part)
-        return replace(branch, parts=tuple(parts))
+def with_parts(change: Callable[[Part], Part]) -> BranchChange:
+    """Return the change of every part of a branch."""
+    return lambda branch: replace(branch, parts=tuple(change(part) for part in branch.parts))
 
-    return changed
+
+def _closed(part: Part) -> Part:
+    return replace(part, opening_fraction=0.0) if isinstance(part, Valve) else part
+
+
+shut_valves = with_parts(_closed)
+"""The change of a branch whose valves are shut."""
+
+
+def _throttled(loss_number: float) -> BranchChange:
+    def throttled(part: Part) -> Part:
+        if not isinstance(part, Valve) or part.is_shut:
+            return part
+        return replace(part, loss_number=part.heads_number + loss_number)
+
+    return with_parts(throttled)
 
 
 def fouled_by(more_pa: float) -> BranchChange:
@@ -127,16 +133,15 @@ def _plug(height_m: float) -> BranchChange:
 def _clogged(loss_number: float) -> BranchChange:
     def changed(branch: Branch) -> Branch:
         first = next(part for part in branch.parts if isinstance(part, Pipe))
-        parts = tuple(
-            replace(part, loss_number=part.loss_number + loss_number) if part is first else part
-            for part in branch.parts
-        )
-        return replace(branch, parts=parts)
+        clogged = replace(first, loss_number=first.loss_number + loss_number)
+        return with_parts(lambda part: clogged if part is first else part)(branch)
 
     return changed
 
 
-def _worn(fraction: float) -> Change:
+def with_flow(fraction: float) -> Change:
+    """Return the change of a compressor that gives so much of its air."""
+
     def changed(network: AirNetwork) -> AirNetwork:
         flow = tuple(fraction * value for value in network.source.flow_kg_s)
         return replace(network, source=SiteCurve(network.source.pressure_pa, flow))
@@ -161,7 +166,7 @@ def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
         level_read: the water's level was read with every gauge: then a low pond is no riddle.
     """
     found = [Case(NOTHING, "", "", 1.0, _same), Case(NONE_OF_THESE, "", "", 1.0, _same)]
-    names = tuple(branch.name for branch in network.branches if branch.outlet is not None)
+    names = network.outlet_names
     trunk = network.branch(MANIFOLD)
     has_pipe = any(isinstance(part, Pipe) for part in trunk.parts)
 
@@ -189,8 +194,10 @@ def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
             for size_m in HOLES_M
         ],
     )
-    valves = [row for name in names for row in each(name, VALVE_LOSS_NUMBERS, "K {:.0f} more", 1.0, _valve)]
-    valves += [(name, "shut", with_branch(name, _valve(None))) for name in names]
+    valves = [
+        row for name in names for row in each(name, VALVE_LOSS_NUMBERS, "K {:.0f} more", 1.0, _throttled)
+    ]
+    valves += [(name, "shut", with_branch(name, shut_valves)) for name in names]
     add("blocked or closed valve", valves)
     places = (*names, ALL) if len(names) > 1 else names
     add(
@@ -202,7 +209,10 @@ def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
         "diffuser off depth or buried",
         [row for name in names for row in each(name, DEPTHS_M, "{:+.1f} m of depth", 1.0, _deeper)],
     )
-    add("worn compressor", [("", f"{100.0 * part:.0f} % of its air", _worn(part)) for part in WORN_FRACTIONS])
+    add(
+        "worn compressor",
+        [("", f"{100.0 * part:.0f} % of its air", with_flow(part)) for part in WORN_FRACTIONS],
+    )
     add(
         "water in a low point",
         [

@@ -13,9 +13,8 @@ from plumeline.stages.air.fault_cases import at_level
 from plumeline.stages.air.faults import GAUGE_SD_PA, PSI_PA, GaugeReading
 from plumeline.stages.air.network import COMPRESSOR, AirNetwork
 
-CARE_PA = (
-    2.0 * PSI_PA
-)  # rise of the gauge at which membranes are cleaned: common practice, no published source
+# rise of the gauge at which membranes are cleaned: common practice, no published source
+CARE_PA = 2.0 * PSI_PA
 LEAST_VISITS = 3
 LEAST_DAYS = 14.0
 MOST_DAYS = 3650.0

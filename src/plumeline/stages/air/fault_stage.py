@@ -6,14 +6,11 @@ from dataclasses import dataclass
 
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, danger, note
-from plumeline.stages.air.choosing import check_branches, check_lines, choose, typed_branches
 from plumeline.stages.air.fault_growth import Growth, growth, latest_visit
 from plumeline.stages.air.faults import FaultsFound, GaugeReading, faults
+from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.network import COMPRESSOR, AirNetwork
-from plumeline.stages.air.old_pipe import believe
 from plumeline.stages.air.results import BranchSpec
-from plumeline.stages.air.route import with_route
-from plumeline.stages.air.settings import with_shares
 from plumeline.stages.air.solving import build_network, unreachable
 
 SAFE_ORDER = (
@@ -56,11 +53,7 @@ def sound_network(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirNetwork
         InputError: a pipe, branch or curve that can't be used.
         ModelError: a compressor that can't reach any diffuser.
     """
-    job, _ = believe(with_route(job))
-    branches = with_shares(job, branches or typed_branches(job))
-    check_branches(branches)
-    check_lines(job, branches)
-    choice = choose(job, branches)
+    choice = job_line(job, branches).choice
     return build_network(choice.line, loss_number=choice.loss_number, shut=unreachable(choice.line))
 
 

@@ -26,9 +26,12 @@ from plumeline.stages.air.fault_cases import (
     check_of,
     fouled_by,
     prior_of,
+    shut_valves,
     with_branch,
+    with_flow,
+    with_parts,
 )
-from plumeline.stages.air.network import COMPRESSOR, AirNetwork, Part, Pipe, SiteCurve, Valve
+from plumeline.stages.air.network import COMPRESSOR, AirNetwork, Part, Pipe
 from plumeline.stages.air.results import MANIFOLD
 
 Array = NDArray[np.float64]
@@ -134,16 +137,10 @@ def _shut(network: AirNetwork, open_ports: tuple[str, ...] | None) -> AirNetwork
     """Return the network with every diffuser's valve shut but those named."""
     if open_ports is None:
         return network
-    branches = []
-    for branch in network.branches:
-        if branch.outlet is not None and branch.name not in open_ports:
-            parts = tuple(
-                replace(part, opening_fraction=0.0) if isinstance(part, Valve) else part
-                for part in branch.parts
-            )
-            branch = replace(branch, parts=parts)
-        branches.append(branch)
-    return replace(network, branches=tuple(branches))
+    for name in network.outlet_names:
+        if name not in open_ports:
+            network = with_branch(name, shut_valves)(network)
+    return network
 
 
 def _gauges(network: AirNetwork, state: _State) -> tuple[dict[str, float], frozenset[str]]:
@@ -225,13 +222,10 @@ def _off(network: AirNetwork) -> list[AirNetwork]:
     def narrower(part: Part) -> Part:
         return replace(part, bore_m=part.bore_m * (1.0 - BORE_FRACTION)) if isinstance(part, Pipe) else part
 
-    branches = tuple(
-        replace(branch, parts=tuple(narrower(part) for part in branch.parts)) for branch in network.branches
-    )
-    flow = tuple((1.0 + CURVE_FRACTION) * value for value in network.source.flow_kg_s)
+    narrow = with_parts(narrower)
     return [
-        replace(network, branches=branches),
-        replace(network, source=SiteCurve(network.source.pressure_pa, flow)),
+        replace(network, branches=tuple(narrow(branch) for branch in network.branches)),
+        with_flow(1.0 + CURVE_FRACTION)(network),
         with_branch(ALL, fouled_by(MEMBRANE_PA))(network),
     ]
 
@@ -271,7 +265,7 @@ def faults(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> FaultsFou
 
 def _check(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> None:
     """Refuse what can't be read."""
-    names = [branch.name for branch in network.branches if branch.outlet is not None]
+    names = network.outlet_names
     if not readings:
         raise InputError(
             "no gauge was read.", remedy="Give at least the gauge at the compressor.", place="gauges"
@@ -313,7 +307,7 @@ def _log_likelihood(bench: _Bench, looks: list[tuple[_State, str]], means: Array
 def _log_boil(bench: _Bench, readings: tuple[GaugeReading, ...]) -> Array:
     """Return the logarithm of how likely the boils seen are under each case (cases)."""
     found = np.zeros(len(bench.cases))
-    names = [branch.name for branch in bench.network.branches if branch.outlet is not None]
+    names = bench.network.outlet_names
     for item in readings:
         if item.boil is None:
             continue
@@ -369,7 +363,7 @@ def _alike(bench: _Bench, cause_probability: tuple[tuple[str, float], ...], weig
 
 def _next_checks(bench: _Bench, weight: Array, level_m: float) -> tuple[NextCheck, ...]:
     """Return the readings that could come next by what they would tell of the cause, the most telling first."""
-    names = tuple(branch.name for branch in bench.network.branches if branch.outlet is not None)
+    names = bench.network.outlet_names
     wanted: list[tuple[str, tuple[str, ...] | None, str]] = [
         ("the compressor's gauge, valves as set", None, COMPRESSOR)
     ]

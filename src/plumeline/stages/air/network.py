@@ -184,6 +184,11 @@ class AirNetwork:
         """Return the branch of that name."""
         return next(branch for branch in self.branches if branch.name == name)
 
+    @property
+    def outlet_names(self) -> tuple[str, ...]:
+        """The branches that end in an outlet."""
+        return tuple(branch.name for branch in self.branches if branch.outlet is not None)
+
 
 def in_order(branches: tuple[Branch, ...]) -> tuple[Branch, ...]:
     """Return the branches, parents before children.

@@ -12,19 +12,15 @@ from plumeline.stages.air.choosing import (
     HOT_DAY_DEGC,
     TRUNK_DROP_SHARE_FRACTION,
     Choice,
-    check_branches,
-    check_lines,
-    choose,
     trunk_words,
-    typed_branches,
 )
+from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.line import line_points
 from plumeline.stages.air.machine import WIRE_EFFICIENCY
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
-from plumeline.stages.air.old_pipe import believe
 from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
-from plumeline.stages.air.route import RouteResult, line_state, plugged, route, with_plugged_gauge, with_route
-from plumeline.stages.air.settings import balancing, valve_settings, with_shares
+from plumeline.stages.air.route import RouteResult, line_state, plugged, route, with_plugged_gauge
+from plumeline.stages.air.settings import balancing, valve_settings
 from plumeline.stages.air.solving import Line, solve, unreachable
 from plumeline.stages.air.verdict import prove
 from plumeline.stages.air.words import degf, psi_difference, scfm
@@ -44,11 +40,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         InputError: a pipe, branch, curve or route that can't be used.
         ModelError: a compressor that can't reach any diffuser.
     """
-    job, belief = believe(with_route(job))
-    branches = with_shares(job, branches or typed_branches(job))
-    check_branches(branches)
-    check_lines(job, branches)
-    choice = choose(job, branches)
+    job, belief, branches, choice = job_line(job, branches)
     line, balanced = choice.line, choice.point
     opened, alone, one_shut = solve(line, "valves open"), _each_alone(choice), _each_shut(choice)
     hot = cautions.hot_day(line, balanced)

@@ -8,6 +8,7 @@ from plumeline.errors import ModelError
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.pairs import pair
 from plumeline.science.air import stored_energy_crowl_1992
+from plumeline.stages.air.cautions import HIGH_TEST_PA
 from plumeline.stages.air.line import rating_fraction
 from plumeline.stages.air.old_pipe import (
     Belief,
@@ -35,7 +36,6 @@ LEAST_ENOUGH_PROBABILITY = 0.5
 """Chance of carrying the wanted air under which the pipe is given up: judgement."""
 LIKELY_PROBABILITY = 0.05
 TEST_FACTOR_NUMBER = 1.5
-HIGH_TEST_PA = 100.0 * 6894.757293168
 SURPRISING_NUMBER = 3.0
 
 
