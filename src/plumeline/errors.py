@@ -58,10 +58,10 @@ class Fault:
 
 
 class JobFolderError(InputError):
-    """A job folder with faults; ``faults`` holds every one of them."""
+    """A job folder, or a file beside it, with faults; ``faults`` holds every one of them."""
 
-    def __init__(self, faults: tuple[Fault, ...]) -> None:
+    def __init__(self, faults: tuple[Fault, ...], what: str = "the job folder") -> None:
         count = len(faults)
         lines = "\n".join(f"  - {fault}" for fault in faults)
-        super().__init__(f"the job folder has {count} fault{'s' if count != 1 else ''}:\n{lines}")
+        super().__init__(f"{what} has {count} fault{'s' if count != 1 else ''}:\n{lines}")
         self.faults = faults

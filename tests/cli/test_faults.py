@@ -1,6 +1,7 @@
 """`plumeline faults` from the shell: words, JSON, and what it refuses."""
 
 import json
+import re
 
 import pytest
 
@@ -73,6 +74,7 @@ def test_a_deep_port_that_reads_high(ask):
     [
         ("2026-08-11T10:00,compressor,-2,0.0,,\n", "below the limit"),
         ("2026-08-11T10:00,Z,5,0.0,,\n", "no port of this line"),
+        ("2026-08-11T10:00,compresor,5,0.0,,\n", "Did you mean compressor?"),
         ("2027-08-11T10:00,compressor,5,0.0,,\n", "still to come"),
         ("yesterday,compressor,5,0.0,,\n", "not a time"),
         ("2026-08-11T10:00,A,5,0.0,B,\n", "shut valve"),
@@ -84,4 +86,18 @@ def test_bad_rows_are_named(ask, rows, words):
     assert code == 1
     told = " ".join(out.err.split())
     assert words in told
-    assert "row 2" in told
+    assert "gauges.csv, row 2" in told
+    assert "job folder" not in told
+
+
+def test_how_bad_a_fault_is_stands_in_the_units_asked_for(ask):
+    """A hole in inches, a head in psi or a depth in feet beside US gauges; millimetres, kPa and metres in SI."""
+    rows = "2026-08-11T10:00,compressor,3.9,0.0,,\n"
+    _, us = ask(rows)
+    _, si = ask(rows, "--units", "si")
+    odds = {units: text.out.split("What it may be")[1].split("What to read next")[0] for units, text in
+            (("us", us), ("si", si))}  # fmt: skip
+    assert re.search(r"a hole of 0\.\d+ in\b", odds["us"])
+    assert not re.search(r"\d (mm|kPa|m of)\b", odds["us"])
+    assert re.search(r"a hole of \d+\.\d mm\b", odds["si"])
+    assert not re.search(r"\d (in|psi|ft of)\b", odds["si"])

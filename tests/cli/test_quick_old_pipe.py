@@ -71,10 +71,13 @@ def test_answers_for_people_fit(run, words, units):
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
-        ((*HOLD[:8], "--end", "12 psig", *HOLD[10:]), 1, "pressure rises"),
+        ((*HOLD[:8], "--end", "12 psig", *HOLD[10:]), 2, "pressure rises"),
         ((*HOLD[:4], "--bore", "0 in", *HOLD[6:]), 2, "not above 0"),
-        ((*HOLD[:6], "--start", "-3 psig", *HOLD[8:]), 1, "can't be"),
-        ((*BORE[:6], "--pressure", "0 psig", *BORE[8:]), 1, "finer gauge"),
+        ((*HOLD[:6], "--start", "-3 psig", *HOLD[8:]), 2, "can't be"),
+        ((*HOLD[:6], "--start", "-3psig", *HOLD[8:]), 2, "can't be"),
+        ((*WATER[:4], "--pressure", "-8psig", *WATER[6:]), 2, "check the sign"),
+        ((*BORE[:6], "--pressure", "0 psig", *BORE[8:]), 2, "finer gauge"),
+        ((*BORE[:6], "--pressure", "-.5psig", *BORE[8:]), 2, "check the sign"),
         ((*BORE, "--nominal", "7 in"), 2, "not in the table"),
         ((*BORE, "--nominal", "2 in", "--material", "copper"), 1, "no copper pipe of 2 in"),
         ((*WATER[:8], "--humidity", "160 %", *WATER[10:]), 2, "above 1"),

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import sys
 
-from plumeline.errors import PlumelineError
+from plumeline.errors import InputError, PlumelineError
 
 DONE, FAILED, ASKED_WRONGLY, INTERRUPTED = 0, 1, 2, 130
 
@@ -36,10 +36,11 @@ def main(argv: list[str] | None = None) -> int:
 
 def _run(words: list[str]) -> int:
     """Run one command with every error turned into one message, unless PLUMELINE_DEBUG is set."""
-    from plumeline.cli.commands import UsageError, build_parser
+    from plumeline.cli.commands import build_parser
+    from plumeline.cli.parsing import values_joined
 
     try:
-        args = build_parser(words).parse_args(words)
+        args = build_parser(words).parse_args(values_joined(words))
         code: int = args.run(args)
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else FAILED
@@ -52,8 +53,15 @@ def _run(words: list[str]) -> int:
         if os.environ.get("PLUMELINE_DEBUG"):
             raise
         print(f"plumeline: {_message(error)}", file=sys.stderr)
-        return ASKED_WRONGLY if isinstance(error, UsageError) else FAILED
+        return ASKED_WRONGLY if _asked_wrongly(error) else FAILED
     return code
+
+
+def _asked_wrongly(error: Exception) -> bool:
+    """Return whether an error is one of the command line: of its words, or of an option's value."""
+    from plumeline.cli.commands import UsageError
+
+    return isinstance(error, UsageError) or (isinstance(error, InputError) and error.place.startswith("--"))
 
 
 def _message(error: Exception) -> str:

@@ -12,6 +12,7 @@ import importlib
 from dataclasses import dataclass
 
 import plumeline
+from plumeline.cli.parsing import Parser
 from plumeline.errors import PlumelineError
 
 
@@ -59,7 +60,7 @@ def build_parser(words: list[str], *, all_groups: bool = False) -> argparse.Argu
         words: the words after the program's name.
         all_groups: True to load the options of every command, as the reference page wants.
     """
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="plumeline",
         description="From the survey of a stratified pond to the aeration start-up plan.",
         epilog="plumeline COMMAND --help tells more. A value carries its unit: '12 ft 6 in', '8 psig'.",

@@ -109,14 +109,20 @@ def quantity(
     def read(text: str) -> Given:
         number = _as_usage(lambda: parse(text, suffix, gauge=gauge))
         if number <= above:
-            raise argparse.ArgumentTypeError(f"'{text}' is not above {above:g} {unit}.")
+            raise argparse.ArgumentTypeError(f"'{text}' is not above {_limit(above, unit)}.")
         if number < least:
-            raise argparse.ArgumentTypeError(f"'{text}' is below {least:g} {unit}.")
+            why = " A gauge reads 0 or more: check the sign." if suffix == "pa" and least == 0.0 else ""
+            raise argparse.ArgumentTypeError(f"'{text}' is below {_limit(least, unit)}.{why}")
         if number > most:
             raise argparse.ArgumentTypeError(f"'{text}' is above {most:g} {unit}.{_bare(text, unit)}")
         return Given(text, number, echo(text, suffix, gauge=gauge))
 
     return read
+
+
+def _limit(value: float, unit: str) -> str:
+    """Return a limit with its unit; zero is zero in every unit but a temperature's."""
+    return "0" if value == 0.0 and not unit.startswith("deg") else f"{value:g} {unit}"
 
 
 def _bare(text: str, unit: str) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from plumeline.cli.common import day_asked
 from plumeline.cli.show_faults import fault_blocks
 from plumeline.cli.stage_work import all_typed, asked_job, print_answer, sized_pond, with_pond
-from plumeline.errors import JobFolderError
+from plumeline.errors import InputError, JobFolderError
 from plumeline.files.findings import Findings
 from plumeline.files.gauges import read_gauges
 from plumeline.files.site_part import zone_of
@@ -22,11 +22,17 @@ def faults(args: argparse.Namespace) -> int:
     findings = Findings()
     readings = read_gauges(Path(args.gauge), zone_of(asked.job.site), day_asked(args), findings)
     if findings.faults:
-        raise JobFolderError(tuple(findings.faults))
+        raise JobFolderError(findings.all_faults(), "the file of gauges")
     branches: tuple[BranchSpec, ...] = ()
     if not all_typed(asked.job):
         asked = with_pond(args)
         _basin, sized = sized_pond(asked)
         branches = sized.air.branches
-    found = find_faults(asked.job, readings, branches)
+    try:
+        found = find_faults(asked.job, readings, branches)
+    except InputError as error:
+        if not error.place.startswith("row "):
+            raise
+        place = f"{Path(args.gauge).name}, {error.place}"
+        raise InputError(error.message, remedy=error.remedy, place=place) from None
     return print_answer(args, asked, "faults", found, fault_blocks(found, args.units), working=True)

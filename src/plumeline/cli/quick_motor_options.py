@@ -43,6 +43,26 @@ def power(questions: Subparsers) -> None:
     elevation(parser)
 
 
+def _conductor(text: str) -> str:
+    """Read a size of conductor of the table, with or without "#" and "AWG"."""
+    known = [row["gauge"] for row in read_table("conductors")]
+    name = text.casefold().replace("awg", "").strip(" #")
+    if name in known:
+        return name
+    if not name.isdecimal():
+        raise argparse.ArgumentTypeError(
+            f"'{text}' is no AWG size of the table. Use one of: {', '.join(known)}."
+        )
+    # a higher number is a thinner wire
+    thicker = [size for size in known if int(size) < int(name)]
+    thinner = [size for size in known if int(size) > int(name)]
+    near = [f"{max(thicker, key=int)}, the next thicker"] if thicker else []
+    near += [f"{min(thinner, key=int)}, the next thinner"] if thinner else []
+    raise argparse.ArgumentTypeError(
+        f"'{text}' is no AWG size of the table. Use {' or '.join(near)} ({', '.join(known)} are known)."
+    )
+
+
 def wire(questions: Subparsers) -> None:
     """Add the question of a wire's voltage drop."""
     parser = question(
@@ -61,9 +81,10 @@ def wire(questions: Subparsers) -> None:
     )
     parser.add_argument(
         "--gauge",
-        choices=[row["gauge"] for row in read_table("conductors")],
+        type=_conductor,
         required=True,
-        help="AWG size of the conductors",
+        metavar="AWG",
+        help="size of the conductors: " + ", ".join(row["gauge"] for row in read_table("conductors")),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from plumeline.cli.figures import bullets
 from plumeline.cli.tables import listing, table
+from plumeline.pairs import said
 from plumeline.stages.air.fault_growth import Growth
 from plumeline.stages.air.fault_stage import FaultsResult
 from plumeline.units import show
@@ -19,7 +20,7 @@ def _share(value: float) -> str:
 def fault_blocks(result: FaultsResult, units: System) -> list[str]:
     """Return the texts of a visit's gauges."""
     found = result.found
-    blocks = [_read(result, units), _ranked(result)]
+    blocks = [_read(result, units), _ranked(result, units)]
     checks = [
         (item.what, f"{item.information_number:.2f} bits of the cause") for item in found.checks[:MOST_CHECKS]
     ]
@@ -52,10 +53,10 @@ def _read(result: FaultsResult, units: System) -> str:
     return table(headers, rows, title="Gauges of the last visit, and what each fault would show")
 
 
-def _ranked(result: FaultsResult) -> str:
+def _ranked(result: FaultsResult, units: System) -> str:
     """Return causes and places by probability."""
     rows = [
-        [row.cause, row.place or "–", _share(row.probability), row.severity or "–"]
+        [row.cause, row.place or "–", _share(row.probability), said(row.severity, units) or "–"]
         for row in result.found.ranked[:MOST_ROWS]
     ]
     return table(["cause", "where", "odds", "likeliest"], rows, align="llrl", title="What it may be")

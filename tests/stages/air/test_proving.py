@@ -14,7 +14,6 @@ from plumeline.stages.air.proving import (
     bore_classes,
     gauge_error_pa,
     hold_test,
-    leak_standard_m3_s,
     open_end_pressure_pa,
 )
 
@@ -31,8 +30,6 @@ def test_the_hold_test_of_the_reference():
     assert found.leak_at_end_standard_m3_s / CFM_M3_S == pytest.approx(0.0171, abs=5e-5)
     assert found.time_constant_s / 60.0 == pytest.approx(36.9, abs=0.05)
     assert found.at(10.0 * PSI_PA) == pytest.approx(found.leak_at_start_standard_m3_s)
-    alone = leak_standard_m3_s(300.0 * FOOT_M, 0.824 * INCH_M, 10.0 * PSI_PA, 8.5 * PSI_PA, 360.0, 25.0)
-    assert alone == found.leak_standard_m3_s
 
 
 def test_a_pressure_that_rises_is_refused_with_what_would_explain_it():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from plumeline.pairs import pair
 from plumeline.sources import read_table
 from plumeline.stages.air.network import (
     AirNetwork,
@@ -20,6 +21,7 @@ from plumeline.stages.air.network import (
     WaterPlug,
 )
 from plumeline.stages.air.results import MANIFOLD
+from plumeline.stages.air.words import feet_depth, psi_difference, small
 
 NOTHING, NONE_OF_THESE, WRONG_GAUGE, LOW_POND = "nothing wrong", "none of these", "wrong gauge", "low pond"
 ALL = "all"
@@ -33,6 +35,24 @@ WORN_FRACTIONS = (0.85, 0.7, 0.5, 0.35)
 PLUGS_M = (0.1, 0.25, 0.5, 0.9)
 TRUNK_LOSS_NUMBERS = (100.0, 500.0, 2000.0, 8000.0)
 LEVELS_M = (-0.15, -0.3, -0.6, -1.0)
+
+
+def _signed(height_m: float) -> str:
+    """Return a change of depth or level with its sign, as "-2.0 ft (-0.60 m)"."""
+    return pair(f"{height_m / 0.3048:+.1f} ft", f"{height_m:+.2f} m")
+
+
+def _of_depth(height_m: float) -> str:
+    return f"{_signed(height_m)} of depth"
+
+
+def _more_pressure(pressure_pa: float) -> str:
+    return f"{psi_difference(pressure_pa)} more"
+
+
+def _more_heads(loss_number: float) -> str:
+    return f"K {loss_number:.0f} more"
+
 
 Change = Callable[[AirNetwork], AirNetwork]
 BranchChange = Callable[[Branch], Branch]
@@ -176,38 +196,33 @@ def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
     def each(
         place: str,
         values: tuple[float, ...],
-        words: str,
-        scale_number: float,
+        words: Callable[[float], str],
         make: Callable[[float], BranchChange],
     ) -> list[tuple[str, str, Change]]:
-        return [
-            (place, words.format(value * scale_number), with_branch(place, make(value))) for value in values
-        ]
+        return [(place, words(value), with_branch(place, make(value))) for value in values]
 
     holes = [(f"segment {k} of the trunk", MANIFOLD, k) for k in range(1, len(trunk.parts) + 1)]
     holes += [(f"{name} at the manifold", name, 1) for name in names]
     add(
         "leak",
         [
-            (place, f"a hole of {1000.0 * size_m:.1f} mm", _hole(branch, after, size_m))
+            (place, f"a hole of {small(size_m)}", _hole(branch, after, size_m))
             for place, branch, after in holes
             for size_m in HOLES_M
         ],
     )
-    valves = [
-        row for name in names for row in each(name, VALVE_LOSS_NUMBERS, "K {:.0f} more", 1.0, _throttled)
-    ]
+    valves = [row for name in names for row in each(name, VALVE_LOSS_NUMBERS, _more_heads, _throttled)]
     valves += [(name, "shut", with_branch(name, shut_valves)) for name in names]
     add("blocked or closed valve", valves)
     places = (*names, ALL) if len(names) > 1 else names
     add(
         "fouled membrane",
-        [row for name in places for row in each(name, FOULED_PA, "{:.0f} kPa more", 1e-3, fouled_by)],
+        [row for name in places for row in each(name, FOULED_PA, _more_pressure, fouled_by)],
     )
     add("lost diffuser head", [(name, "", with_branch(name, _headless)) for name in names])
     add(
         "diffuser off depth or buried",
-        [row for name in names for row in each(name, DEPTHS_M, "{:+.1f} m of depth", 1.0, _deeper)],
+        [row for name in names for row in each(name, DEPTHS_M, _of_depth, _deeper)],
     )
     add(
         "worn compressor",
@@ -216,7 +231,7 @@ def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
     add(
         "water in a low point",
         [
-            ("the trunk" if name == MANIFOLD else name, f"{height_m:.2f} m of water",
+            ("the trunk" if name == MANIFOLD else name, f"{feet_depth(height_m)} of water",
              with_branch(name, _plug(height_m)))
             for name in (MANIFOLD, *names)
             for height_m in PLUGS_M
@@ -225,13 +240,16 @@ def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
     if has_pipe:
         add(
             "blocked trunk",
-            [("the trunk", f"K {loss:.0f} more", with_branch(MANIFOLD, _clogged(loss)))
+            [("the trunk", _more_heads(loss), with_branch(MANIFOLD, _clogged(loss)))
              for loss in TRUNK_LOSS_NUMBERS],
         )  # fmt: skip
     if not level_read:
         add(
             LOW_POND,
-            [("", f"{level_m:+.2f} m of water", with_branch(ALL, _deeper(level_m))) for level_m in LEVELS_M],
+            [
+                ("", f"{_signed(level_m)} of water", with_branch(ALL, _deeper(level_m)))
+                for level_m in LEVELS_M
+            ],
         )
     found += [Case(WRONG_GAUGE, gauge, "", 0.5, _same, gauge) for gauge in (COMPRESSOR_GAUGE, PORT_GAUGE)]
     return tuple(found)

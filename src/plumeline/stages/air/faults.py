@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime
+from difflib import get_close_matches
 
 import numpy as np
 from numpy.typing import NDArray
@@ -278,9 +279,11 @@ def _check(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> None:
             if name not in (*names, COMPRESSOR, MANIFOLD)
         ]
         if unknown:
+            alike = get_close_matches(unknown[0], (*names, COMPRESSOR, MANIFOLD), n=1)
+            hint = f"Did you mean {alike[0]}? " if alike else ""
             raise InputError(
                 f"{unknown[0]!r} is no port of this line.",
-                remedy=f"Write {COMPRESSOR}, {MANIFOLD}, or one of {', '.join(names)}.",
+                remedy=f"{hint}Write {COMPRESSOR}, {MANIFOLD}, or one of {', '.join(names)}.",
                 place=where,
             )
         if item.pressure_pa < 0.0:

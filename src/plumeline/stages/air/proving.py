@@ -14,14 +14,16 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from plumeline.errors import InputError
+from plumeline.pairs import pair
 from plumeline.science import air as air_science
 from plumeline.science import pipe as pipe_science
 from plumeline.science.air import STANDARD_PRESSURE_PA
 from plumeline.science.tightness import leak_flow_clapeyron_1834
 from plumeline.stages.air.pipe_classes import LEAST_BORE_M, MOST_BORE_M, OTHER, BoreClass, believed_classes
-from plumeline.stages.air.words import psi, psi_difference
+from plumeline.stages.air.words import psi
 
-GAUGE_SPANS_PA = tuple(6894.757293168 * span for span in (1.0, 3.0, 5.0, 15.0, 30.0, 60.0, 100.0))
+PSI_PA = 6894.757293168
+GAUGE_SPANS_PA = tuple(PSI_PA * span for span in (1.0, 3.0, 5.0, 15.0, 30.0, 60.0, 100.0))
 """Usual spans of gauges; the least that holds the reading is taken where none is named."""
 GAUGE_TOLERANCE_FRACTION = 0.02
 """Tolerance of a plain gauge, of its span in the middle (grade B of ASME B40.100, from memory)."""
@@ -66,21 +68,6 @@ class Leak:
     def at(self, pressure_pa: float) -> float:
         """Return the leak [m³/s, standard] at a gauge pressure [Pa], in proportion to it."""
         return self.leak_standard_m3_s * pressure_pa / self.mean_pressure_pa
-
-
-def leak_standard_m3_s(
-    length_m: float,
-    bore_m: float,
-    start_pressure_pa: float,
-    end_pressure_pa: float,
-    hold_time_s: float,
-    temperature_degc: float,
-    end_temperature_degc: float | None = None,
-    ambient_pressure_pa: float = STANDARD_PRESSURE_PA,
-) -> float:
-    """Return the mean leak of a hold test [m³/s of standard air]; see `hold_test`."""
-    given = (length_m, bore_m, start_pressure_pa, end_pressure_pa, hold_time_s, temperature_degc)
-    return hold_test(*given, end_temperature_degc, ambient_pressure_pa).leak_standard_m3_s
 
 
 def hold_test(
@@ -154,12 +141,13 @@ def _rises(
 ) -> InputError:
     """Return the error of a hold test in which the pressure rises."""
     warming_k = rise_pa / absolute_pa * (start_degc + 273.15)
+    warmer = pair(f"{1.8 * warming_k:.0f} °F", f"{warming_k:.0f} °C")
     more = "" if end_degc is None else " more than the temperatures given explain"
     return InputError(
         f"the pressure rises in the hold test, from {psi(start_pa)} to {psi(end_pa)},{more} which no shut pipe does.",
-        remedy=f"The air in it grew about {1.8 * warming_k:.0f} °F ({warming_k:.0f} °C) warmer, the two readings "
-        "are exchanged, or the valve to the compressor lets by. Shut it in, wait until the air has the soil's "
-        "temperature, then start the clock; or give the temperature at the end too.",
+        remedy=f"The air in it grew about {warmer} warmer, the two readings are exchanged, or the valve to the "
+        "compressor lets by. Shut it in, wait until the air has the soil's temperature, then start the clock; or give "
+        "the temperature at the end too.",
         place="--end",
     )
 
@@ -211,9 +199,12 @@ def _check_hold(
 
 def trap_words(pressure_pa: float, temperature_degc: float, ambient_pressure_pa: float) -> str:
     """Return the caution of every hold test: air that cools looks like a leak."""
-    per_degf_pa = (pressure_pa + ambient_pressure_pa) / (temperature_degc + 273.15) / 1.8
+    per_degc_pa = (pressure_pa + ambient_pressure_pa) / (temperature_degc + 273.15)
+    falls = pair(
+        f"{per_degc_pa / 1.8 / PSI_PA:.2f} psi for each °F", f"{per_degc_pa / 1000.0:.2f} kPa for each °C"
+    )
     return (
-        f"Air that cools in a tight pipe loses {psi_difference(per_degf_pa)} for each °F (0.56 °C): shut it in, "
+        f"Air that cools in a tight pipe loses {falls}: shut it in, "
         "wait until it has the soil's temperature, then start the clock."
     )
 
@@ -325,7 +316,8 @@ def _check_bore_test(flow_m3_s: float, length_m: float, inlet_pa: float, tempera
     bad = [
         (not flow_m3_s > 0.0, "--air", f"a flow of {flow_m3_s:g} m³/s", "Give a flow over zero."),
         (not length_m > 0.0, "--length", f"a length of {length_m:g} m", "Give a length over zero."),
-        (not inlet_pa > 0.0, "--pressure", f"a gauge of {psi(inlet_pa)} with air flowing", "Take a finer gauge."),
+        (not inlet_pa > 0.0, "--pressure", f"a gauge of {psi(inlet_pa)} with air flowing",
+         "It reads over zero while air flows: check the sign, or take a finer gauge."),
         (not -40.0 <= temperature_degc <= 120.0, "--temperature", f"air at {temperature_degc:g} °C",
          "Give −40 to 120 °C."),
     ]  # fmt: skip

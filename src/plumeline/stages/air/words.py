@@ -34,6 +34,11 @@ def feet_depth(depth_m: float) -> str:
     return pair(f"{depth_m / 0.3048:.1f} ft", f"{depth_m:.2f} m")
 
 
+def small(length_m: float) -> str:
+    """Return a bore or a hole, as "0.087 in (2.2 mm)"."""
+    return pair(f"{length_m / 0.0254:.3f} in", f"{1000.0 * length_m:.1f} mm")
+
+
 def degf(temperature_degc: float) -> str:
     """Return a temperature, as "140 °F (60 °C)"."""
     return pair(f"{temperature_degc * 1.8 + 32.0:.0f} °F", f"{temperature_degc:.0f} °C")
