@@ -156,9 +156,9 @@ class Made:
                 depth_m=0.9 * self.depth_m,
                 bottom_do_mg_l=self.bottom_do_mg_l,
                 surface_do_mg_l=self.surface_do_mg_l,
-                after_15min_mg_l=filled - 0.125 * self.fast_demand_mg_l,
+                after_15min_mg_l=max(filled - 0.125 * self.fast_demand_mg_l, 0.0),
                 after_24h_mg_l=max(late, 0.0),
-                surface_after_24h_mg_l=self.surface_do_mg_l - breath,
+                surface_after_24h_mg_l=max(self.surface_do_mg_l - breath, 0.0),
             ),
         )
 

@@ -12,27 +12,43 @@ from plumeline.stages.startup.tree import Tally
 NONE = np.zeros(200, dtype=bool)
 
 
-def test_the_reading_is_the_limit_and_the_fall_of_ninety_five_in_a_hundred():
-    """Falls of 0.005 to 1 mg/L in equal steps: 95 % of them are within 0.95, so 3 + 0.95 (numpy's quantile)."""
-    read = np.full(200, 6.0)
-    fall = np.linspace(0.005, 1.0, 200)
-    assert stop_reading(read, read - fall, NONE, NONE, 3.0) == pytest.approx(
-        3.0 + np.quantile(fall, 0.95), abs=0.051
-    )
+def test_the_reading_is_where_ninety_five_in_a_hundred_ponds_stay_over_the_limit():
+    """The low is 1 + half the reading, ±1 mg/L evenly: 95 % lie over 0.1 + half of it, which is 3 at 5.8."""
+    read = np.repeat(np.linspace(4.0, 14.0, 101), 101)
+    low = 1.0 + 0.5 * read + np.tile(np.linspace(-1.0, 1.0, 101), 101)
+    none = np.zeros(len(read), dtype=bool)
+    assert stop_reading(read, low, none, none, 3.0) == pytest.approx((3.0 - 0.1) / 0.5, abs=0.051)
 
 
-def test_a_meter_that_reads_high_in_some_ponds_raises_the_reading():
-    """With the meter's error of ±0.5 and 0.7 mg/L in it the reading stands higher than without (design §6)."""
-    errors = draw_errors(2000, 1, 1)
-    member = np.arange(2000)
-    none = np.zeros(2000, dtype=bool)
-    truth = np.full(2000, 6.0)
+def test_a_meter_that_errs_raises_the_reading():
+    """Water of 8 ± 2 mg/L that falls by 1, read with ±0.5 and 0.7: the normal distribution's own 95 % line.
+
+    Of normal truth and error, the truth given the reading is 8 + λ (reading - 8), λ = 4 / (4 + 0.74), with a
+    standard deviation of 2 √(1 - λ) (any text on errors in variables).
+    """
+    errors = draw_errors(20000, 1, 1)
+    member = np.arange(20000)
+    none = np.zeros(20000, dtype=bool)
+    truth = 8.0 + 2.0 * np.random.default_rng(1).standard_normal(20000)
     exact = stop_reading(truth, truth - 1.0, none, none, 3.0)
     read = truth + errors.at(1, 1, member)
     noisy = stop_reading(read, truth - 1.0, none, none, 3.0)
     assert exact == pytest.approx(4.0)
-    # 95 % of a normal error of √(0.5² + 0.7²) = 0.86 mg/L lie under 1.645 × 0.86 = 1.41
-    assert noisy == pytest.approx(4.0 + 1.645 * np.hypot(0.5, 0.7), abs=0.15)
+    share = 4.0 / (4.0 + 0.5**2 + 0.7**2)
+    expected = 8.0 + (3.0 - 7.0 + 1.645 * 2.0 * np.sqrt(1.0 - share)) / share
+    assert noisy == pytest.approx(expected, abs=0.15)
+
+
+def test_water_that_falls_far_from_high_readings_does_not_stop_the_low_ones():
+    """A bloom reads 8 to 14 at noon and is down to 5 by dawn whatever it read: nothing needs to be stopped."""
+    read = np.linspace(8.0, 14.0, 200)
+    assert stop_reading(read, np.full(200, 5.0), NONE, NONE, 3.0) == pytest.approx(3.5)
+
+
+def test_a_reading_that_half_the_ponds_do_not_reach_stops_nothing():
+    """Where the low is a mg/L under the limit for most, a number would only stop every run: a dash."""
+    read = np.linspace(4.0, 8.0, 200)
+    assert np.isnan(stop_reading(read, read - 4.0, NONE, NONE, 3.0))
 
 
 def test_ponds_that_are_lost_although_they_read_well_raise_the_reading():

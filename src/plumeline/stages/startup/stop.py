@@ -17,18 +17,44 @@ Ints = NDArray[np.int64]
 
 KEPT_FRACTION = 0.95
 SLACK_MG_L = 0.5  # a run is read once an hour and a hand needs minutes: never less than this over the limit
+LEAST_SLOPE = 0.05  # of the low on the reading; under it the reading tells nothing
 LONGEST_STOPS_D = 9
 FEWEST_LAYERED_FRACTION = 0.1
 SETTLED_FRACTION = 0.8  # with so many ponds settled, the few left tell no reading for the others
+
+
+def _holding_reading(read_mg_l: Array, least_mg_l: Array, limit_mg_l: float) -> float:
+    """Return the reading from which 95 % of the ponds stay over a limit after shut-off; NaN where none tells.
+
+    What oxygen still falls depends on where it stands: a pond that reads high in the afternoon makes much oxygen
+    and falls far by dawn, a low one falls little. So the least is a straight line of the reading, lowered until
+    95 % of the ponds lie over it, and the reading is where that line meets the limit. One fall for all ponds
+    would ask of the low ones what only the high ones lose, and stop nearly every run.
+
+    Args:
+        read_mg_l: what the crew of each pond reads.
+        least_mg_l: the least oxygen from then to the next run.
+        limit_mg_l: the fish's oxygen limit.
+    """
+    spread = float(np.var(read_mg_l))
+    together = float(np.mean((read_mg_l - read_mg_l.mean()) * (least_mg_l - least_mg_l.mean())))
+    # a lower reading is never the better one, and no pond falls less by reading more
+    slope = min(max(together / spread, 0.0), 1.0) if spread > 0.0 else 0.0
+    kept_mg_l = float(np.quantile(least_mg_l - slope * read_mg_l, 1.0 - KEPT_FRACTION))
+    if slope < LEAST_SLOPE:
+        # the reading says nothing of the low: either nearly all hold at any reading, or at none
+        return float("nan") if kept_mg_l < limit_mg_l else limit_mg_l
+    return (limit_mg_l - kept_mg_l) / slope
 
 
 def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], other_lost: NDArray[np.bool_],
                  limit_mg_l: float) -> float:  # fmt: skip
     """Return the reading at which shutting off now still keeps the refuge in 95 % of the ponds; NaN for none.
 
-    Oxygen goes on falling after shut-off: the reading is the limit and what 95 % of the ponds still fall, as
-    their crews would read it; and it is raised until, of the ponds that read so much or more, 95 % keep their
-    refuge. Where other limits than oxygen take more than 5 % of the ponds, no reading of oxygen helps.
+    Oxygen goes on falling after shut-off: the reading is the one from which 95 % of the ponds stay over the
+    limit; and it is raised until, of the ponds that read so much or more, 95 % keep their refuge. Where other
+    limits than oxygen take more than 5 % of the ponds, no reading of oxygen helps; nor does one that half of the
+    ponds do not reach, for it would stop nearly every run.
 
     Args:
         read_mg_l: what the crew of each pond reads at shut-off, with its error.
@@ -39,8 +65,7 @@ def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], o
     """
     if float(other_lost.mean()) > 1.0 - KEPT_FRACTION:
         return float("nan")
-    fall = float(np.quantile(read_mg_l - least_mg_l, KEPT_FRACTION))
-    x_mg_l = limit_mg_l + max(fall, SLACK_MG_L)
+    x_mg_l = max(_holding_reading(read_mg_l, least_mg_l, limit_mg_l), limit_mg_l + SLACK_MG_L)
     order = np.argsort(-read_mg_l)
     share = np.cumsum(lost[order]) / np.arange(1, len(order) + 1)
     # few ponds above a reading tell nothing of it
@@ -49,7 +74,7 @@ def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], o
         if not len(kept):
             return float("nan")
         x_mg_l = max(x_mg_l, float(read_mg_l[order][kept[-1]])) if share[-1] > 1.0 - KEPT_FRACTION else x_mg_l
-    return round(x_mg_l, 1)
+    return round(x_mg_l, 1) if x_mg_l <= float(np.median(read_mg_l)) else float("nan")
 
 
 def clock_stops(scene: Scene, records: Array) -> Array:
@@ -65,17 +90,21 @@ def clock_stops(scene: Scene, records: Array) -> Array:
     base = scene.ensemble.columns.hour
     found = np.full(24, np.nan)
     for clock in range(24):
-        falls: list[Array] = []
+        read: list[Array] = []
+        low: list[Array] = []
         hours = np.flatnonzero(scene.ensemble.local_hour[base : base + len(near) - 24] == clock)
         for i, hour in enumerate(hours[:3]):
             # a reading in the clock hour that begins is the record of the hour before it
             if hour == 0:
                 continue
             error = scene.errors.at(i + 1, 1, np.arange(near.shape[1]))
-            falls.append(near[hour - 1] + error - least[hour : hour + 23].min(axis=0))
-        if falls:
-            fall = float(np.quantile(np.concatenate(falls), KEPT_FRACTION))
-            found[clock] = scene.refuge.limits.oxygen_mg_l + max(fall, SLACK_MG_L)
+            read.append(near[hour - 1] + error)
+            low.append(least[hour : hour + 23].min(axis=0))
+        if read:
+            limit_mg_l = scene.refuge.limits.oxygen_mg_l
+            x_mg_l = _holding_reading(np.concatenate(read), np.concatenate(low), limit_mg_l)
+            x_mg_l = max(x_mg_l, limit_mg_l + SLACK_MG_L)
+            found[clock] = x_mg_l if x_mg_l <= float(np.median(np.concatenate(read))) else np.nan
     return found
 
 
