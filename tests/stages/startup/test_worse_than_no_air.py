@@ -45,7 +45,7 @@ def test_the_pause_is_two_days_and_begins_by_somebody_who_reads(scene_of, fouled
     scene = some_of(scene_of(fouled(rows["sulphide"], 30.0), horizon_d=3), np.arange(16))
     schedule = growing(WHOLE_DAY_MIN, 2.0, 10.0, 3)
     found = scored(
-        scene, scene, schedule, np.arange(8), Promise(0.05, 0.02), under_way=under_way, tally=Tally(),
+        scene, scene, schedule, np.arange(8), Promise(0.05, 0.02), under_way=under_way, second_try=False, tally=Tally(),
         told=lambda _share: None,
     )  # fmt: skip
     begin = scene.next_start(scene.earliest_hour, 10.0)

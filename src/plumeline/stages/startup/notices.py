@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 
 from plumeline.job.document import Job
-from plumeline.notices import Notice, caution, danger
+from plumeline.notices import Notice, caution, danger, note
 from plumeline.stages.column import NEAR_SURFACE_M, Ensemble, Refuge
 from plumeline.stages.startup.promise import Outcome
 from plumeline.stages.startup.result import Risk
@@ -36,6 +36,23 @@ def limits_words(refuge: Refuge) -> str:
         f"sulphide at most {limits.hydrogen_sulphide_mg_l:g} mg/L, all together, in a body of at least "
         f"{refuge.volume_fraction:.0%} of the volume and {both(refuge.thickness_m, 'm')} thick"
     )
+
+
+def second_try(missed: Outcome | None) -> tuple[Notice, ...]:
+    """Say that the plan is the second one scored on the fresh ponds, and what that costs in certainty.
+
+    Args:
+        missed: the first choice on those ponds; None where the plan is the first choice.
+    """
+    if missed is None:
+        return ()
+    text = (
+        f"The first choice, {missed.schedule.name}, lost {missed.failures} of {missed.members:,} fresh simulated ponds "
+        f"and just missed the promise ({missed.worst_day_upper95_fraction:.2%} on its riskiest day). This plan takes "
+        "that day in two steps and was scored on the same ponds: as the second of two tries its 95 % bounds hold for "
+        "at least 90 %."
+    )
+    return (note("second-try", text),)
 
 
 def worse_than_no_air(

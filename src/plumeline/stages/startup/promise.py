@@ -16,6 +16,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+CLEARLY = 0.7  # of what is accepted: a bound so low needs no more ponds
 NORMAL95 = 1.6449  # of the normal distribution, one-sided
 FEW_EFFECTIVE = 300
 """Under so many effective members, of 500 asked for, no risk is stated (design §6)."""
@@ -81,6 +82,13 @@ class Promise:
         return (
             outcome.answered_upper95_fraction <= self.job_risk
             and outcome.worst_day_upper95_fraction <= self.day_risk
+        )
+
+    def well_kept(self, outcome: Outcome) -> bool:
+        """Return whether both upper bounds are so far within what is accepted that more ponds need not be asked."""
+        return (
+            outcome.answered_upper95_fraction <= CLEARLY * self.job_risk
+            and outcome.worst_day_upper95_fraction <= CLEARLY * self.day_risk
         )
 
     def over(self, still: Outcome) -> Promise:
@@ -197,6 +205,12 @@ class Outcome:
         if self.still_lost_hour is None:
             return upper95(max(self.day_failures, default=0), self.members)
         return max((_paired_upper95(*pair) for pair in self._by_day()), default=upper95(0, self.members))
+
+    @property
+    def riskiest_day(self) -> int:
+        """Day of the plan on which most members were lost; the second where none was."""
+        days = self.day_failures
+        return int(np.argmax(days)) + 1 if days else 2
 
     def _by_day(self) -> list[tuple[Flags, Flags]]:
         """Return who is lost on each day, with the schedule and without air."""

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.job.document import Job
+from plumeline.stages.startup.families import softened
 from plumeline.stages.startup.final import Final, final_run
 from plumeline.stages.startup.promise import Outcome, Promise, risk_of
 from plumeline.stages.startup.result import Risk
@@ -37,6 +38,8 @@ class Scored:
         risk: the one beside the other.
         failing: whether the pond is failing already.
         at_once: risk of going on at once, where the plan is a pause; None where it is none.
+        missed: the first choice's outcome, where it missed the promise on the fresh ponds and this is the same
+            with its riskiest day in two steps.
     """
 
     schedule: Schedule
@@ -46,6 +49,7 @@ class Scored:
     risk: Risk
     failing: bool
     at_once: Risk | None = None
+    missed: Outcome | None = None
 
 
 def paused(schedule: Schedule) -> Schedule:
@@ -61,7 +65,7 @@ def paused(schedule: Schedule) -> Schedule:
 
 def scored(
     scene: Scene, fresh: Scene, schedule: Schedule, member: Ints, promise: Promise, *, under_way: bool,
-    tally: Tally, told: Callable[[float], None],
+    second_try: bool, tally: Tally, told: Callable[[float], None],
 ) -> Scored:  # fmt: skip
     """Return the plan scored on fresh ponds, or its pause where air has run and more of it loses more ponds.
 
@@ -72,10 +76,19 @@ def scored(
         member: members of the search ensemble that give the stop readings.
         promise: what is accepted.
         under_way: whether air has run before: there is something to pause.
+        second_try: whether a plan that just misses may be tried again with its riskiest day in two steps.
         tally: counts what was marched.
         told: how far it is.
     """
     found = _score(scene, fresh, schedule, member, promise, tally, told)
+    first = found.final.outcome
+    if second_try and promise.within(first) and not promise.kept(first):
+        # chosen among many on the search ponds it had luck with them: its riskiest day is halved, once
+        soft = softened(schedule, first.riskiest_day, scene.horizon_d)
+        if soft is not None:
+            gentler = _score(scene, fresh, soft, member, promise, tally, told)
+            if promise.kept(gentler.final.outcome) and gentler.final.outcome.finishes:
+                return replace(gentler, missed=first)
     if not under_way or found.risk.added_risk <= promise.job_risk:
         return found
     later = _score(scene, fresh, paused(schedule), member, promise, tally, told)

@@ -160,13 +160,14 @@ def search(
     while queue:
         schedule = queue.pop(0)
         whole = hunt.judge([schedule], MANY_MEMBERS, "judging the last few")[0]
-        if not promise.kept(whole) and promise.within(whole):
-            # a day's bound is wide in 500 ponds: what its counts leave open is asked in all of them
+        if promise.within(whole) and not promise.well_kept(whole):
+            # what wins among many on few ponds has had luck with them, and a day's bound is wide in 500: what is
+            # not clearly kept is asked in all of them before fresh ones judge it
             whole = hunt.judge([schedule], len(order), "judging a close one on all ponds")[0]
         wholes.append(whole)
         if promise.kept(whole) and whole.finishes:
             return Found(whole, True, len(hunt.so_far), _judged(hunt), order)
-        soft = softened(schedule, _riskiest_day(whole), scene.horizon_d)
+        soft = softened(schedule, whole.riskiest_day, scene.horizon_d)
         if refine and soft is not None and softer < SOFTER and soft not in hunt.so_far:
             softer += 1
             if promise.likely(hunt.judge([soft], SOME_MEMBERS, "taking the riskiest day in two steps")[0]):
@@ -192,7 +193,7 @@ def _refined(hunt: _Search, ranked: list[Outcome]) -> list[Outcome]:
     near = [n for o in ranked[:2] for n in neighbours(o.schedule, scene.horizon_d)]
     best = ranked[0]
     if best.answered_failures > 0.5 * promise.job_risk * best.members or not promise.likely(best):
-        near += more_visits(best.schedule, _riskiest_day(best))
+        near += more_visits(best.schedule, best.riskiest_day)
     tried = {replace(s, name="") for s in hunt.so_far}
     fresh = [s for s in unlike(near) if replace(s, name="") not in tried]
     few = hunt.judge(fresh, FEW_MEMBERS, "trying schedules close to the best", enough_count=LAST_FEW)
@@ -207,12 +208,6 @@ def _ranked(outcomes: list[Outcome], promise: Promise) -> list[Outcome]:
     likely = sorted((o for o in outcomes if promise.likely(o)), key=effort)
     others = sorted((o for o in outcomes if not promise.likely(o)), key=safety)
     return [*likely, *others]
-
-
-def _riskiest_day(outcome: Outcome) -> int:
-    """Return the day of the plan on which most members were lost; the second where none was."""
-    days = outcome.day_failures
-    return int(np.argmax(days)) + 1 if days else 2
 
 
 def _least_loss(hunt: _Search, outcomes: list[Outcome], wholes: Sequence[Outcome] = ()) -> Found:

@@ -187,7 +187,8 @@ def startup(
     progress("scoring the plan on fresh ponds", 0.0)
     fresh = replace(fresh, clock_stop_mg_l=scene.clock_stop_mg_l)
     score = scored(
-        scene, fresh, chosen, found.order[:SIDE_MEMBERS], known.promise, under_way=known.under_way, tally=tally,
+        scene, fresh, chosen, found.order[:SIDE_MEMBERS], known.promise, under_way=known.under_way,
+        second_try=found.kept and schedules is None, tally=tally,
         told=lambda share: progress("scoring the plan on fresh ponds", share),
     )  # fmt: skip
     chosen, table, final, risk, failing = score.schedule, score.table, score.final, score.risk, score.failing
@@ -257,6 +258,7 @@ def startup(
             *said.plan_notices(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
             ),
+            *said.second_try(score.missed),
             *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until),
         ),
         assumptions=_assumptions(scene, known),
