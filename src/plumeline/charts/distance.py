@@ -9,7 +9,7 @@ from plumeline.errors import InputError
 from plumeline.pairs import said
 from plumeline.palette import DEEP, INK, WARNING
 from plumeline.stages.choice import ChoiceResult, ServiceOrLine
-from plumeline.units import SUFFIXES, convert, show
+from plumeline.units import SUFFIXES, convert
 from plumeline.units.showing import System
 
 WAYS = {"line": "air line", "wire": "wire to the pond", "service": "new service"}
@@ -43,11 +43,16 @@ def distance_chart(found: ChoiceResult, system: System = "us") -> Chart:
         if cost is not None
     ]
     names = list(WAYS.values())
-    across = alt.X("distance:Q", title=f"from the power to the pond, {SUFFIXES[unit].spellings[0]}")
+    # the last label stands under its tick: drawn inside the frame it would run into the one before it
+    across = alt.X(
+        "distance:Q",
+        title=f"from the power to the pond, {SUFFIXES[unit].spellings[0]}",
+        axis=alt.Axis(tickCount=6, labelFlush=False),
+    )
     up = alt.Y(
         "cost:Q",
         title=f"cost over {found.years} years, {found.currency}",
-        scale=alt.Scale(domainMin=0, clamp=True),
+        scale=alt.Scale(domain=[0, 1.12 * max(row["cost"] for row in rows)]),
     )
     lines = (
         alt.Chart(rows_of(rows))
@@ -66,7 +71,7 @@ def distance_chart(found: ChoiceResult, system: System = "us") -> Chart:
     )  # fmt: skip
     told = [{"distance": convert(service.distance_m, "m", unit), "words": "this job"}]
     told += [
-        {"distance": convert(even_m, "m", unit), "words": f"even at {show(round(even_m), 'm', system)}"}
+        {"distance": convert(even_m, "m", unit), "words": f"even at {convert(even_m, 'm', unit):,.0f} {unit}"}
         for even_m in service.break_even_m[:1]
     ]
     base = alt.Chart(rows_of(told))

@@ -194,6 +194,11 @@ def _add_plan(subparsers: Subparsers) -> None:
     plan.add_argument(
         "--out", metavar="DIR", help=f"folder for the files (default: {OUT_NAME} inside the job folder)"
     )
+    plan.add_argument(
+        "--choose",
+        action="store_true",
+        help="a page more on what to buy and why the others lost, as `plumeline choose` ranks them (some seconds)",
+    )
 
 
 def _stage(subparsers: Subparsers, name: str, summary: str, more: str) -> argparse.ArgumentParser:

@@ -53,6 +53,8 @@ def plan_json(plan: Plan, day: date | None = None) -> str:
     for stage in STAGES:
         document[stage] = json_value(getattr(plan, stage))
         document[stage].pop("notices", None)
+    if plan.choice is not None:
+        document["choice"] = json_value(plan.choice)
     if plan.blooms is not None:
         document["blooms"] = {
             "members": plan.blooms.members,

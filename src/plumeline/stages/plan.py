@@ -8,6 +8,7 @@ from plumeline.job.document import Job
 from plumeline.notices import Notice, Severity
 from plumeline.stages.air import AirResult
 from plumeline.stages.blooms import Blooms, blooms
+from plumeline.stages.choice import ChoiceResult, choose
 from plumeline.stages.column import believed
 from plumeline.stages.layout import Layout
 from plumeline.stages.plume import PlumeResult
@@ -37,6 +38,7 @@ class Plan:
         startup: the start-up plan.
         notices: warnings of all stages, the gravest first, each once.
         blooms: whether the air holds blue-greens down once it runs; None where that was not asked.
+        choice: what to buy, ranked by cost over the years; None where that was not asked.
     """
 
     job: Job
@@ -49,6 +51,7 @@ class Plan:
     startup: StartUp
     notices: tuple[Notice, ...]
     blooms: Blooms | None = None
+    choice: ChoiceResult | None = None
 
 
 def start_up_of(
@@ -84,13 +87,14 @@ def start_up_of(
     )
 
 
-def make_plan(job: Job, *, seed: int, progress: Progress = quiet) -> Plan:
+def make_plan(job: Job, *, seed: int, progress: Progress = quiet, choosing: bool = False) -> Plan:
     """Work through every stage of a job.
 
     Args:
         job: the job.
         seed: seed of everything drawn.
         progress: told what is done and how far, as a fraction.
+        choosing: rank all compressors, trunks and numbers of diffusers by cost too, which takes seconds.
     """
     progress("surveying the basin", 0.0)
     basin = survey(job, seed)
@@ -101,6 +105,9 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet) -> Plan:
     plan = start_up_of(job, basin, sized, seed=seed, progress=progress)
     progress("asking whether the air holds blue-greens down", 0.0)
     held = blooms(job, basin, sized, seed=seed, members=BLOOM_MEMBERS)
+    if choosing:
+        progress("ranking what could be bought", 0.0)
+    choice = choose(job, basin) if choosing else None
     parts = (basin, water, sized.layout, sized.air, sized.plume, sized, plan)
     # of the weather the start-up has said the same
     more = tuple(notice for notice in held.notices if notice.code.startswith("blooms"))
@@ -115,6 +122,7 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet) -> Plan:
         plan,
         all_notices(*(p.notices for p in parts), more),
         held,
+        choice,
     )
 
 

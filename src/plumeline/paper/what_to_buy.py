@@ -1,0 +1,101 @@
+"""What is said on paper of what to buy: costs over the years, and why the others lost."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import plumeline
+from plumeline.job.document import Job
+from plumeline.pairs import said
+from plumeline.paper.figures import long_date
+from plumeline.stages.choice import ChoiceResult
+from plumeline.stages.choice.life_cost import PARTS
+from plumeline.stages.choice.lines import margin_rows
+from plumeline.stages.choice.verdicts import money
+from plumeline.units import show_air
+from plumeline.units.showing import System
+
+MOST_COSTS_COUNT = 6
+
+
+def document_of(found: ChoiceResult, job: Job, day: date, system: System) -> dict[str, Any]:
+    """Return everything that the template prints."""
+    return {
+        "name": job.name,
+        "id": job.id,
+        "date": long_date(day),
+        "iso_date": day.isoformat(),
+        "version": plumeline.__version__,
+        "figures": [list(row) for row in margin_rows(found.winner, system)] if found.winner else [],
+        **(choice_part(found, system) or {}),
+    }
+
+
+def choice_part(found: ChoiceResult | None, system: System) -> dict[str, Any] | None:
+    """Return what a plan says of the choice; None where it was not asked for."""
+    if found is None:
+        return None
+    return {
+        "summary": _summary(found, system),
+        "costs": _costs(found),
+        "losers": _losers(found),
+        "groups": _groups(found),
+        "service": said(found.service.sentence, system) if found.service else "",
+        "notices": [notice.text for notice in found.notices],
+        "assumptions": list(found.assumptions),
+    }
+
+
+def _summary(found: ChoiceResult, system: System) -> str:
+    one = found.winner
+    of = f"Of {found.tried_count} combinations of compressor, trunk and number of diffusers"
+    tried = f"{of} {found.works_count} work."
+    if one is None or one.cost is None:
+        return tried
+    turned = ""
+    if one.turnover_per_day is not None:
+        turned = f" The plumes turn the pond over {one.turnover_per_day:.1f} times a day."
+    return (
+        f"{tried} The least cost over {found.years} years: {one.words}, "
+        f"{money(one.cost.total_money, found.currency)} in the money of today. Each diffuser gets "
+        f"{show_air(one.air_per_diffuser_m3_s or 0.0, system)} of air.{turned}"
+    )
+
+
+def _table(heads: list[str], rows: list[list[str]], align: str, grow: str) -> dict[str, Any]:
+    return {"heads": heads, "rows": rows, "align": align, "grow": grow, "boxes": False}
+
+
+def _costs(found: ChoiceResult) -> dict[str, Any]:
+    """Return the parts of the cost of the winner and of those next to it."""
+    shown = [found.winner] if found.winner else []
+    shown += [item.combination for item in found.alternatives[: MOST_COSTS_COUNT - 1]]
+    rows = [
+        [one.words, *(f"{one.cost.part_money(part):,.0f}" for part in PARTS), f"{one.cost.total_money:,.0f}"]
+        for one in shown
+        if one.cost is not None
+    ]
+    heads = [f"over {found.years} years, {found.currency}", *PARTS, "in all"]
+    return _table(heads, rows, "lrrrrrr", "*......")
+
+
+def _losers(found: ChoiceResult) -> dict[str, Any]:
+    """Return each other compressor at its best, and why it loses."""
+    rows = [
+        [
+            f"{item.compressor_count} × {item.machine}" if item.compressor_count > 1 else item.machine,
+            item.reason,
+        ]
+        for item in found.verdicts
+        if item.reason != "chosen" and (item.works or item.compressor_count == 1)
+    ]
+    return _table(["compressor", "why it loses, at its best"], rows, "ll", ".*")
+
+
+def _groups(found: ChoiceResult) -> dict[str, Any]:
+    """Return the causes that rule combinations out, with the nearest of each."""
+    rows = [
+        [group.cause, f"{group.member_count}", f"{group.nearest}: {group.words}"] for group in found.groups
+    ]
+    return _table(["cause", "how many", "the nearest of them"], rows, "lrl", "..*")
