@@ -10,6 +10,10 @@ from plumeline.drawing.scene import XY, Path, Text, text_width_mm
 from plumeline.palette import PAPER
 
 
+SPOTS = ((1, 0), (-1, 0), (0.6, -1), (0.6, 1), (-0.6, -1), (-0.6, 1), (0, 1.2), (0, -1.2))
+"""Where a label may stand about its point; the first of those that cover equally little is taken."""
+
+
 @dataclass(frozen=True)
 class Box:
     """A rectangle on the paper."""
@@ -61,13 +65,22 @@ class Room:
         ]
         return min((math.dist(xy, other) for other in (*middles, *self.lines)), default=1e3)
 
-    def place(self, xy: XY, words: str, size_mm: float, *, gap_mm: float = 2.2, bold: bool = False) -> Text:
-        """Return a label near a point, and take its place."""
+    def place(
+        self,
+        xy: XY,
+        words: str,
+        size_mm: float,
+        *,
+        gap_mm: float = 2.2,
+        bold: bool = False,
+        over: bool = False,
+    ) -> Text:
+        """Return a label near a point, and take its place; ``over`` prefers the middle above the point."""
         wide, high = text_width_mm(words, size_mm, bold=bold) + 0.3 * size_mm, 1.22 * size_mm
         best: tuple[float, Box] | None = None
         for ring in (1.0, 2.0, 3.2):
             gap = gap_mm * ring
-            for dx, dy in ((1, 0), (-1, 0), (0.6, -1), (0.6, 1), (-0.6, -1), (-0.6, 1), (0, -1.2), (0, 1.2)):
+            for dx, dy in SPOTS[::-1] if over else SPOTS:
                 middle_x = xy[0] + dx * gap + (wide / 2) * (1 if dx > 0 else -1 if dx < 0 else 0)
                 middle_y = xy[1] + dy * (gap + high / 2)
                 box = Box(middle_x - wide / 2, middle_y - high / 2, middle_x + wide / 2, middle_y + high / 2)

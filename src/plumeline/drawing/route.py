@@ -120,7 +120,7 @@ def _crossings(found: RouteResult, axes: Axes, room: Room) -> list[Shape]:
         path: Path = ((left, y + 1.4), (left, y), (right, y), (right, y + 1.4))
         room.take_line(path)
         shapes.append(Line(path, INK, 0.35))
-        shapes.append(room.place(((left + right) / 2.0, y), crossing.what, 2.8, gap_mm=1.2))
+        shapes.append(room.place(((left + right) / 2.0, y), crossing.what, 2.8, gap_mm=1.2, over=True))
     return shapes
 
 
