@@ -69,6 +69,7 @@ def test_without_a_ticket_or_its_expiry_no_date_stands_on_paper(small_plan, lack
     plan = on_land(small_plan, **{name: value for name, value in TICKET.items() if name != lacks})
     part = route_part(plan.air, "us")
     assert part["dated"] == UNDATED
+    assert UNDATED.endswith("Do not dig.")
     words = text_of(plan_files(plan, "us", DAY)["plan.pdf"])
     assert "Trench on" not in words
     assert "2026-08-20" not in words

@@ -9,7 +9,6 @@ from itertools import pairwise
 from plumeline.drawing.scene import XY, Path, Text, text_width_mm
 from plumeline.palette import PAPER
 
-
 SPOTS = ((1, 0), (-1, 0), (0.6, -1), (0.6, 1), (-0.6, -1), (-0.6, 1), (0, 1.2), (0, -1.2))
 """Where a label may stand about its point; the first of those that cover equally little is taken."""
 

@@ -14,7 +14,9 @@ from plumeline.stages.air.trench import TrenchPlan
 from plumeline.units import show
 from plumeline.units.showing import System
 
-UNDATED = "The trench has no date here: that takes the number of the public utility-locate ticket and its expiry. Do not dig."
+UNDATED = (
+    "The trench has no date here: that takes the utility-locate ticket's number and its expiry. Do not dig."
+)
 """What stands where a dated line may not."""
 REFUSED = "The route runs in an earthen dam: no trench, pipe or anchor there. Nothing is dug by this paper."
 
