@@ -33,8 +33,8 @@ def distance_chart(found: ChoiceResult, system: System = "us") -> Chart:
     unit = "ft" if system == "us" else "m"
     marks = [service.distance_m, *service.break_even_m[:1]]
     end_m = BEYOND_NUMBER * max(marks)
-    rows = [
-        {"distance": convert(point.distance_m, "m", unit), "cost": cost, "way": name}
+    costs = [
+        (convert(point.distance_m, "m", unit), cost, name)
         for point in sorted((*service.curve, service.here), key=lambda point: point.distance_m)
         if point.distance_m <= end_m
         for name, cost in zip(
@@ -42,6 +42,8 @@ def distance_chart(found: ChoiceResult, system: System = "us") -> Chart:
         )
         if cost is not None
     ]
+    rows = [{"distance": distance, "cost": cost, "way": name} for distance, cost, name in costs]
+    most_money = max(cost for _, cost, _ in costs)
     names = list(WAYS.values())
     # the last label stands under its tick: drawn inside the frame it would run into the one before it
     across = alt.X(
@@ -52,7 +54,7 @@ def distance_chart(found: ChoiceResult, system: System = "us") -> Chart:
     up = alt.Y(
         "cost:Q",
         title=f"cost over {found.years} years, {found.currency}",
-        scale=alt.Scale(domain=[0, 1.12 * max(row["cost"] for row in rows)]),
+        scale=alt.Scale(domain=[0, 1.12 * most_money]),
     )
     lines = (
         alt.Chart(rows_of(rows))
