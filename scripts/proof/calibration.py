@@ -64,6 +64,7 @@ def gather(work: Path) -> dict[str, Any]:
         "truths": pieces,
         "seeds": [SEED],
         "finished": f"{len(pieces)} of {TRUTHS} truths",
+        "undone": TRUTHS - len(pieces),
     }
 
 

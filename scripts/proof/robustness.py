@@ -216,6 +216,7 @@ def gather(work: Path) -> dict[str, Any]:
         "factor": factor,
         "trained": sum(piece["key"].startswith("train") for piece in pieces),
         "finished": f"{len(truths)} of {TRUTHS} truths",
+        "undone": TRUTHS_NOW - len(truths),
         "seeds": f"truths {SEED} + number, training {TRAINING_SEED} + number, bootstrap 1",
     }
 

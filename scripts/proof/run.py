@@ -6,8 +6,8 @@
 
 A study is a module of scripts/proof/ with `study(work, *, quick) -> dict` and `report(results) -> str`. It
 keeps what it has finished in `work` (pieces.py) and is called again with the same folder until it returns. With
-`gather(work) -> dict` it can be reported although its time was up. Its results may name `seeds` and `finished`
-(counts in words); the plots are the SVG files that it leaves in `work`. Each study runs in a process of its own,
+`gather(work) -> dict` it can be reported although its time was up. Its results may name `seeds`, `finished`
+(counts in words) and `undone` (how many pieces it left when its time was up); the plots are the SVG files that it leaves in `work`. Each study runs in a process of its own,
 ended when its time is up. Work done on other sources is thrown away, so that no page mixes two programs
 (with --keep it is kept, and the page names both).
 """
@@ -20,7 +20,6 @@ import hashlib
 import importlib
 import json
 import os
-import re
 import shutil
 import signal
 import subprocess
@@ -70,9 +69,8 @@ def sources_digest() -> str:
 
 
 def stopped_early(results: dict[str, Any]) -> bool:
-    """Return whether a study says of itself that it finished fewer pieces than it has."""
-    counts = re.match(r"(\d+) of (\d+) ", str(results.get("finished", "")))
-    return counts is not None and int(counts[1]) < int(counts[2])
+    """Return whether a study says of itself that it left pieces undone."""
+    return int(results.get("undone", 0)) > 0
 
 
 def child(name: str, module: str, work: Path, quick: bool) -> int:
