@@ -7,9 +7,9 @@
 A study is a module of scripts/proof/ with `study(work, *, quick) -> dict` and `report(results) -> str`. It
 keeps what it has finished in `work` (pieces.py) and is called again with the same folder until it returns. With
 `gather(work) -> dict` it can be reported although its time was up. Its results may name `seeds`, `finished`
-(counts in words) and `undone` (how many pieces it left when its time was up); the plots are the SVG files that it leaves in `work`. Each study runs in a process of its own,
-ended when its time is up. Work done on other sources is thrown away, so that no page mixes two programs
-(with --keep it is kept, and the page names both).
+(counts in words) and `undone` (how many pieces it left when its time was up); the plots are the SVG files that
+it leaves in `work`. Each study runs in a process of its own, ended when its time is up. Work done on other
+sources is thrown away, so that no page mixes two programs (with --keep it is kept, and the page names both).
 """
 
 from __future__ import annotations
