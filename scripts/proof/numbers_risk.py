@@ -106,9 +106,7 @@ def conditioned(index: int, members: int) -> Columns:
 
 def factors(columns: Columns) -> dict[str, Array]:
     """Return what differs between the ponds of an ensemble, by name (members): parameters, water, weather."""
-    found = {
-        f"rate: {PARAMETER_NAMES.get(row, str(row))}": columns.parameters[row] for row in range(ix.PARAMETERS)
-    }
+    found = {f"rate: {PARAMETER_NAMES[row]}": columns.parameters[row] for row in range(ix.PARAMETERS)}
     deep = columns.grid.centre_m > 0.5 * columns.grid.centre_m[-1]
     weight = columns.grid.volume_m3 / columns.grid.volume_m3[deep].sum()
     for row, name in WATER.items():
@@ -130,11 +128,9 @@ RATES = """
     BULK LONGWAVE EXTINCTION PAR OPEN_WIND WIND DIFFUSIVITY K600_CALM K600_WIND SEDIMENT SEDIMENT_THETA SEDIMENT_HALF
     SWEEP RESPIRATION RESPIRATION_THETA P_MAX I_K RATE_A RATE_S RATE_C REDUCED_FLUX BOIL_TRANSFER BOIL_RADIUS
     BLOOM_LOSS CHLOROPHYLL_0 STIRRED_MUD ALPHA FROUDE LAMBDA SOURCE_RADIUS BUBBLE_RADIUS TRANSFER REENTRAINMENT
-    SULPHIDE_SHARE FREE_CONVECTION
+    SULPHIDE_SHARE FREE_CONVECTION K600_LAW BLOOM_TURNOVER BLOOM_MOST FRESH_DECAY FRESH_SETTLING
 """
-PARAMETER_NAMES = {
-    getattr(ix, name): name.lower().replace("_", " ") for name in RATES.split() if hasattr(ix, name)
-}
+PARAMETER_NAMES = {getattr(ix, name): name.lower().replace("_", " ") for name in RATES.split()}
 
 
 def ranked(columns: Columns, found: Outcome) -> list[dict[str, Any]]:
