@@ -2,120 +2,51 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, time
-from functools import cached_property
-from typing import Any
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plumeline.errors import ModelError
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import (
     NEAR_SURFACE_M,
-    Ensemble,
-    PastAir,
-    Refuge,
     believed,
-    draw_ensemble,
-    make_grid,
-    refuge_for,
     runs_of,
 )
-from plumeline.stages.column.grid import Basin, Grid
-from plumeline.stages.plume import DiffuserAir
+from plumeline.stages.column.grid import Basin
 from plumeline.stages.startup import notices as said
 from plumeline.stages.startup import words
-from plumeline.stages.startup.aftermath import days_off, kept_running
-from plumeline.stages.startup.changes import what_changed
-from plumeline.stages.startup.crew import Crew, crew_of
+from plumeline.stages.startup.beside import COMPARISON_MEMBERS, SIDE_MEMBERS, Beside, comparisons
 from plumeline.stages.startup.days import days_gone, first_run, run_days
-from plumeline.stages.startup.families import candidates, continued, customs
-from plumeline.stages.startup.final import Final, final_run
+from plumeline.stages.startup.families import candidates, continued
+from plumeline.stages.startup.known import Known, airs_of, known_of
 from plumeline.stages.startup.narrowing import narrowing
-from plumeline.stages.startup.outage import after_outage
 from plumeline.stages.startup.policy import policy_of
-from plumeline.stages.startup.promise import Outcome, Promise, comparison, enough_members
+from plumeline.stages.startup.promise import enough_members
 from plumeline.stages.startup.result import (
     BeforeReadings,
     Comparison,
-    DaysOff,
-    KeptRunning,
     StartUp,
-    VisitValue,
 )
-from plumeline.stages.startup.scene import Running, Scene, StopTable, lead_in, make_scene, some_of
-from plumeline.stages.startup.schedule import NOTHING, Schedule, cautious
+from plumeline.stages.startup.scene import Scene, lead_in, some_of
+from plumeline.stages.startup.schedule import Schedule, cautious
 from plumeline.stages.startup.scored import PAUSE_D, begins_on, scored
-from plumeline.stages.startup.search import SOME_MEMBERS, Found, Progress, search
+from plumeline.stages.startup.search import SOME_MEMBERS, Progress, search
 from plumeline.stages.startup.stop import clock_stops
-from plumeline.stages.startup.tree import Tally, run_all
+from plumeline.stages.startup.tree import Tally
 from plumeline.stages.startup.turnback import turning_back
-from plumeline.stages.startup.value import values_of, visit_value, would_read
 from plumeline.stages.startup.waiting import WAITS_D, waiting
 
 SEARCH_MEMBERS = 1000
 FRESH_MEMBERS = 2000
-COMPARISON_MEMBERS = 300
-SIDE_MEMBERS = 100  # for stop readings, waiting, what follows completion
 FRESH_SEED_STEP = 500_009
-LONGEST_HORIZON_D = 21
-STANDARD_AIR_MOL_M3 = 101325.0 / (8.314462618 * 293.15)
 Ints = NDArray[np.int64]
 
 
 def quiet(_what: str, _share_fraction: float) -> None:
     """Report progress to nobody."""
-
-
-@dataclass(frozen=True)
-class _Known:
-    """What every part of the stage needs of the job."""
-
-    job: Job
-    grid: Grid
-    refuge: Refuge
-    running: Running
-    names: tuple[str, ...]
-    crew: Crew
-    promise: Promise
-    horizon_d: int
-    outage_d: int
-    seed: int
-
-    @property
-    def under_way(self) -> bool:
-        """Whether air has run before and the plan is no restart: then what does harm is paused, not refused."""
-        return bool(runs_of(self.job)[0]) and not self.outage_d
-
-    def draw(
-        self, members: int, seed: int, extra_d: int, job: Job | None = None, like: Ensemble | None = None
-    ) -> Ensemble:
-        """Return an ensemble with weather for the horizon and some days more; by the law of another, if given."""
-        asked = job or self.job
-        air = PastAir(self.running.depth_m, self.running.air_mol_s, self.names)
-        hours = 24 * (self.horizon_d + 1 + extra_d + self.outage_d + self._days_to_start(asked))
-        return draw_ensemble(asked, self.grid, self.refuge.as_array(), members, seed, hours, air, like=like)
-
-    def _days_to_start(self, job: Job) -> int:
-        """Return the days from the reading to the wished start."""
-        wished = self.job.wishes.start_date
-        if wished is None:
-            return 0
-        zone = ZoneInfo(self.job.site.time_zone)
-        return max(0, (wished - job.profiles[-1].time.astimezone(zone).date()).days) if job.profiles else 0
-
-    def scene(self, ensemble: Ensemble, seed: int) -> Scene:
-        """Return the scene of an ensemble, after its outage where there was one."""
-        if self.outage_d:
-            ensemble, _ = after_outage(ensemble, self.running, self.outage_d)
-        return make_scene(
-            ensemble, self.running, self.refuge, site=self.job.site, crew=self.crew,
-            earliest_hour=earliest_hour(self.job, ensemble), horizon_d=self.horizon_d, seed=seed,
-        )  # fmt: skip
 
 
 def startup(
@@ -161,7 +92,7 @@ def startup(
         ModelError: no diffuser carries air.
         InputError: no reading, or a species without limits.
     """
-    known = _known(
+    known = known_of(
         job, basin, area_m2, max_depth_m, diffuser_depth_m, diffuser_flow_m3_s, diffuser_names, outage_d, seed
     )
     tally = Tally()
@@ -195,7 +126,7 @@ def startup(
     compared: tuple[Comparison, ...] = ()
     if not brief:
         progress("scoring what it is compared with", 0.0)
-        compared = _comparisons(fresh, known.horizon_d, tally, progress)
+        compared = comparisons(fresh, known.horizon_d, tally, progress)
     # the fresh ponds were not searched on, so their bounds alone decide
     kept = known.promise.kept(final.outcome)
     hold_until = None if score.at_once is None else begins_on(job, fresh, score)
@@ -203,7 +134,7 @@ def startup(
     gone_d = days_gone(job, fresh, final.outcome.first_hour) if known.under_way else 0
     deepest_m = float(known.running.depth_m.max())
     days = run_days(job, fresh, final, table, known.names, volume_m3, gone_d)
-    more = _Side(known, scene, found, chosen, table, tally, progress)
+    more = Beside(known, scene, found, chosen, table, tally, progress)
     progress("asking what a reading would tell", 0.0)
     spread = volume_se_m3 / volume_m3
     before = scene.ensemble.before
@@ -254,7 +185,7 @@ def startup(
             *tuple(getattr(scene.ensemble, "doubts", ())),
             *known.refuge.notices,
             *said.no_oxygen(believed(job)),
-            *turning_back(believed(job), _airs(known), seed),
+            *turning_back(believed(job), airs_of(known), seed),
             *said.plan_notices(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
             ),
@@ -263,47 +194,6 @@ def startup(
         ),
         assumptions=_assumptions(scene, known),
     )  # fmt: skip
-
-
-def _known(
-    job: Job, basin: Basin, area_m2: float, max_depth_m: float, diffuser_depth_m: tuple[float, ...],
-    diffuser_flow_m3_s: tuple[float, ...], diffuser_names: tuple[str, ...], outage_d: int, seed: int,
-) -> _Known:  # fmt: skip
-    if not any(flow > 0.0 for flow in diffuser_flow_m3_s):
-        raise ModelError(
-            "no diffuser carries air, so there is nothing to start up.",
-            remedy="See the air stage: the compressor does not reach the depth of any diffuser.",
-        )
-    names = diffuser_names or tuple(f"D{n + 1}" for n in range(len(diffuser_depth_m)))
-    carrying = [
-        (name, depth, flow)
-        for name, depth, flow in zip(names, diffuser_depth_m, diffuser_flow_m3_s, strict=True)
-        if flow > 0.0
-    ]
-    running = Running(
-        np.array([depth for _, depth, _ in carrying]),
-        np.array([flow * STANDARD_AIR_MOL_M3 for _, _, flow in carrying]),
-    )
-    wishes = job.wishes
-    return _Known(
-        job,
-        make_grid(basin, max_depth_m),
-        refuge_for(job.fish, area_m2, tuple(float(d) for d in running.depth_m)),
-        running,
-        tuple(name for name, _, _ in carrying),
-        crew_of(job.attendance),
-        Promise(wishes.job_risk, wishes.day_risk),
-        min(wishes.longest_start_up_d, LONGEST_HORIZON_D),
-        outage_d,
-        seed,
-    )
-
-
-def _airs(known: _Known) -> list[DiffuserAir]:
-    return [
-        DiffuserAir(name, float(depth), float(air) / STANDARD_AIR_MOL_M3)
-        for name, depth, air in zip(known.names, known.running.depth_m, known.running.air_mol_s, strict=True)
-    ]
 
 
 def _without_air(scene: Scene) -> tuple[Scene, NDArray[np.float64]]:
@@ -318,7 +208,7 @@ def _without_air(scene: Scene) -> tuple[Scene, NDArray[np.float64]]:
     return replace(scene, clock_stop_mg_l=clock_stops(scene, run.records)), dawn
 
 
-def _candidates(known: _Known) -> tuple[Schedule, ...]:
+def _candidates(known: Known) -> tuple[Schedule, ...]:
     """Return the families, and where air has run before, how that may go on."""
     depths = tuple(float(d) for d in known.running.depth_m)
     found = candidates(known.horizon_d, known.crew, depths)
@@ -329,76 +219,6 @@ def _candidates(known: _Known) -> tuple[Schedule, ...]:
         )
         found += continued(min(int(last.minutes), 1380), float(clock), known.horizon_d)
     return tuple(dict.fromkeys(found))
-
-
-def _comparisons(fresh: Scene, horizon_d: int, tally: Tally, progress: Progress) -> tuple[Comparison, ...]:
-    """Return the lines of what every plan is compared with, all from one hour and on the same ponds."""
-    member = np.arange(min(COMPARISON_MEMBERS, fresh.members))
-    rivals = customs(horizon_d)
-
-    def told(count: int) -> None:
-        progress("scoring what it is compared with", count / (len(rivals) + 1))
-
-    still, *others = run_all(fresh, member, [NOTHING, *rivals], promise=None, tally=tally, told=told)
-    return tuple(comparison(outcome, still) for outcome in (still, *others))
-
-
-@dataclass
-class _Side:
-    """What is asked beside the plan itself, on members of the search ensemble."""
-
-    known: _Known
-    scene: Scene
-    found: Found
-    chosen: Schedule
-    table: StopTable
-    tally: Tally
-    progress: Progress
-
-    def readings(self, still_dawn_mg_l: NDArray[np.float64], thermocline_m: float) -> Any:
-        """Return what readings not yet taken are worth."""
-        would = would_read(self.known.job, self.scene, still_dawn_mg_l, thermocline_m, self.known.seed)
-        return values_of(would, self.found.judged, self.found.order, self.known.promise)
-
-    def visit(self, gone_d: int) -> VisitValue | None:
-        """Return what one more visit would save, its day counted from the first run."""
-        some = self.found.order[:SIDE_MEMBERS]
-        found = visit_value(self.scene, self.found.best, some, self.table, self.tally)
-        return found and replace(found, day_number=found.day_number + gone_d)
-
-    @cached_property
-    def _complete(self) -> tuple[Scene, Final]:
-        few = some_of(self.scene, self.found.order[:SIDE_MEMBERS])
-        return few, final_run(few, self.chosen, self.table)
-
-    def running(self) -> tuple[KeptRunning, ...]:
-        """Return the running times after completion."""
-        few, final = self._complete
-        return kept_running(few, final.complete, SIDE_MEMBERS, self.tally)
-
-    def off(self) -> DaysOff | None:
-        """Return how long the air may fail after completion."""
-        few, final = self._complete
-        return days_off(few, final.complete, self.known.promise, SIDE_MEMBERS, self.tally)
-
-    def changes(self) -> tuple[str, ...]:
-        """Return what changed since the plan before the newest readings."""
-        return what_changed(
-            self.known.job, self.scene, self.found, self.known.promise,
-            draw=lambda job: self.known.draw(SIDE_MEMBERS, self.known.seed, 3, job),
-            scene_of=lambda ensemble: self.known.scene(ensemble, self.known.seed),
-            progress=self.progress,
-        )  # fmt: skip
-
-
-def earliest_hour(job: Job, ensemble: Ensemble) -> int:
-    """Return the first hour of weather at which a run may start: an hour after the reading, or as wished."""
-    earliest = ensemble.columns.hour + 1
-    if job.wishes.start_date is not None:
-        zone = ZoneInfo(job.site.time_zone)
-        morning = datetime.combine(job.wishes.start_date, time(0), zone).astimezone(UTC)
-        earliest = max(earliest, int((morning - ensemble.start).total_seconds() // 3600))
-    return min(earliest, len(ensemble.local_hour) - 48)
 
 
 def _thermocline_m(scene: Scene) -> float:
@@ -415,7 +235,7 @@ def _thermocline_m(scene: Scene) -> float:
     return float(columns.grid.interface_depth_m[1 + int(np.argmax(fall))])
 
 
-def _assumptions(scene: Scene, known: _Known) -> tuple[str, ...]:
+def _assumptions(scene: Scene, known: Known) -> tuple[str, ...]:
     ensemble = scene.ensemble
     found = [
         f"The pond is one column: the water is alike from shore to shore at each depth. "
@@ -437,4 +257,4 @@ def _assumptions(scene: Scene, known: _Known) -> tuple[str, ...]:
     return tuple(found)
 
 
-__all__ = ["Outcome", "earliest_hour", "quiet", "startup"]
+__all__ = ["quiet", "startup"]
