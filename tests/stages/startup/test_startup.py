@@ -94,7 +94,7 @@ def test_the_counts_of_a_plan_agree_with_each_other(plan, scene):
 
     A brief plan has no comparisons."""
     assert plan.comparisons == ()
-    compared = stage_module._comparisons(scene, 4, Tally(), stage_module.quiet)
+    compared = stage_module.comparisons(scene, 4, Tally(), stage_module.quiet)
     for risk, members in ((plan.risk, 32), *((line.risk, scene.members) for line in compared)):
         assert risk.members == members
         assert risk.risk == pytest.approx(risk.failures / risk.members)
