@@ -29,6 +29,8 @@ COLUMNS = (
     Column("open_ports", kind="text", example="A B"),
     Column("boil", kind="text", example="A B"),
 )
+FULL = "full"
+"""Before the open ports: their valves stood full open, not as set; alone: every valve full open."""
 NAMES = re.compile(r"[;,/\s]+")
 
 
@@ -73,16 +75,19 @@ def _reading(table: Table, index: int, clock: Clock, today: date, findings: Find
     pressure = table.number("pressure_pa", index)
     if pressure is None:
         return None
-    ports = table.text("open_ports", index).strip()
+    ports = _names(table.text("open_ports", index))
+    full = bool(ports) and ports[0].lower() == FULL
+    ports = ports[1:] if full else ports
     boil = table.text("boil", index).strip()
     return GaugeReading(
         time,
         table.text("place", index).strip(),
         pressure,
         table.number("water_level_m", index),
-        None if ports.lower() in ("", "all") else _names(ports),
+        None if not ports or [name.lower() for name in ports] == ["all"] else ports,
         None if not boil else () if boil.lower() == "none" else _names(boil),
         row,
+        full,
     )
 
 

@@ -109,6 +109,15 @@ shut_valves = with_parts(_closed)
 """The change of a branch whose valves are shut."""
 
 
+def _opened(part: Part) -> Part:
+    return replace(part, loss_number=0.0) if isinstance(part, Valve) and not part.is_shut else part
+
+
+def full_open(network: AirNetwork) -> AirNetwork:
+    """Return a network whose valves, but the shut ones, stand full open."""
+    return with_branch(ALL, with_parts(_opened))(network)
+
+
 def _throttled(loss_number: float) -> BranchChange:
     def throttled(part: Part) -> Part:
         if not isinstance(part, Valve) or part.is_shut:

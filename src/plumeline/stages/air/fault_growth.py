@@ -51,7 +51,8 @@ def growth(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> Growth | 
     for a clean membrane. A straight line by least squares; its error is that of the readings about it, at least the
     gauge's own, with Student's t of its degrees of freedom.
     """
-    used = [item for item in readings if item.place == COMPRESSOR and item.open_ports is None]
+    as_set = [item for item in readings if item.open_ports is None and not item.full_open]
+    used = [item for item in as_set if item.place == COMPRESSOR]
     used.sort(key=lambda item: item.time)
     if len(used) < LEAST_VISITS:
         return None

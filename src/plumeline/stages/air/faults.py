@@ -26,6 +26,7 @@ from plumeline.stages.air.fault_cases import (
     cases,
     check_of,
     fouled_by,
+    full_open,
     prior_of,
     shut_valves,
     with_branch,
@@ -63,6 +64,7 @@ class GaugeReading:
         open_ports: names of the ports whose valves stood as set, the others shut; None for all as set.
         boil: diffusers over which bubbles were seen; None where nobody looked.
         row: of the file.
+        full_open: the valves that were not shut stood full open, not as set.
     """
 
     time: datetime
@@ -72,6 +74,7 @@ class GaugeReading:
     open_ports: tuple[str, ...] | None = None
     boil: tuple[str, ...] | None = None
     row: int = 0
+    full_open: bool = False
 
 
 @dataclass(frozen=True)
@@ -132,6 +135,12 @@ class _State:
 
     open_ports: tuple[str, ...] | None
     level_m: float
+    full_open: bool = False
+
+
+def _state(item: GaugeReading) -> _State:
+    """Return how valves and water stood at a reading."""
+    return _State(item.open_ports, item.water_level_m or 0.0, item.full_open)
 
 
 def _shut(network: AirNetwork, open_ports: tuple[str, ...] | None) -> AirNetwork:
@@ -168,7 +177,9 @@ class _Bench:
     def __init__(self, network: AirNetwork, *, level_read: bool) -> None:
         self.network = network
         self.cases = cases(network, level_read=level_read)
-        self.networks = [case.change(network) for case in self.cases]
+        # a valve that is blocked stays so when it is opened in full: first the setting, then the fault
+        self.grounds = {False: network, True: full_open(network)}
+        self._faulty: dict[bool, list[AirNetwork]] = {}
         self.level_sd_m = LEVEL_SD_M if level_read else LEVEL_UNREAD_SD_M
         self._known: dict[_State, list[tuple[dict[str, float], frozenset[str]]]] = {}
         self._moved: dict[_State, list[dict[str, float]]] = {}
@@ -178,14 +189,18 @@ class _Bench:
     def shown(self, state: _State) -> list[tuple[dict[str, float], frozenset[str]]]:
         """Return gauges and boils of every case in one setting."""
         if state not in self._known:
-            self._known[state] = [_gauges(network, state) for network in self.networks]
+            if state.full_open not in self._faulty:
+                ground = self.grounds[state.full_open]
+                self._faulty[state.full_open] = [case.change(ground) for case in self.cases]
+            self._known[state] = [_gauges(network, state) for network in self._faulty[state.full_open]]
         return self._known[state]
 
     def moved(self, state: _State) -> list[dict[str, float]]:
         """Return the sound network's gauges when each thing not known of it is off by one standard deviation."""
         if state not in self._moved:
-            off = [_gauges(network, state)[0] for network in _off(self.network)]
-            off.append(_gauges(self.network, replace(state, level_m=state.level_m + self.level_sd_m))[0])
+            ground = self.grounds[state.full_open]
+            off = [_gauges(network, state)[0] for network in _off(ground)]
+            off.append(_gauges(ground, replace(state, level_m=state.level_m + self.level_sd_m))[0])
             self._moved[state] = off
         return self._moved[state]
 
@@ -245,10 +260,10 @@ def faults(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> FaultsFou
         InputError: no reading, a port that is not there, or a gauge behind a shut valve.
         ModelError: the line has no operating point.
     """
-    _check(network, readings)
+    check_readings(network, readings)
     level_read = all(item.water_level_m is not None for item in readings)
     bench = _Bench(network, level_read=level_read)
-    looks = [(_State(item.open_ports, item.water_level_m or 0.0), item.place) for item in readings]
+    looks = [(_state(item), item.place) for item in readings]
     read_pa = np.array([item.pressure_pa for item in readings])
     means = bench.means(looks)
     log_weight = bench.log_prior + _log_likelihood(bench, looks, means, read_pa) + _log_boil(bench, readings)
@@ -264,8 +279,12 @@ def faults(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> FaultsFou
     )
 
 
-def _check(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> None:
-    """Refuse what can't be read."""
+def check_readings(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> None:
+    """Refuse what can't be read.
+
+    Raises:
+        InputError: no reading, a port that is not there, a gauge under zero or behind a shut valve.
+    """
     names = network.outlet_names
     if not readings:
         raise InputError(
@@ -276,7 +295,7 @@ def _check(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> None:
         unknown = [
             name
             for name in (*(item.open_ports or ()), *(item.boil or ()), item.place)
-            if name not in (*names, COMPRESSOR, MANIFOLD)
+            if name not in names and not (name == item.place and name in (COMPRESSOR, MANIFOLD))
         ]
         if unknown:
             alike = get_close_matches(unknown[0], (*names, COMPRESSOR, MANIFOLD), n=1)
@@ -314,7 +333,7 @@ def _log_boil(bench: _Bench, readings: tuple[GaugeReading, ...]) -> Array:
     for item in readings:
         if item.boil is None:
             continue
-        shown = bench.shown(_State(item.open_ports, item.water_level_m or 0.0))
+        shown = bench.shown(_state(item))
         for k, (_, flowing) in enumerate(shown):
             right = sum((name in flowing) == (name in item.boil) for name in names)
             if bench.cases[k].cause == NONE_OF_THESE:
