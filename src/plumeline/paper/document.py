@@ -37,6 +37,7 @@ from plumeline.units.showing import System
 FIRST_PAGE_CODES = (
     "worse-than-no-air",
     "hold-until-reading",
+    "owner-decides",
     "already-failing",
     "promise-not-kept",
     "not-complete",

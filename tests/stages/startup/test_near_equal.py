@@ -54,6 +54,15 @@ def test_the_quicker_of_near_equal_schedules_is_taken_and_the_dangerous_one_is_n
     assert near_least([at_once, slow, quick]) == [quick, slow]
 
 
+def test_a_slight_difference_counts_as_alike_though_it_is_no_chance():
+    """Half of 5 % accepted is 2.5 of 100: two ponds more on top of the same twenty are alike, three are not."""
+    slow = outcome(15, range(20), days=9.0, visits=9)
+    two, three = outcome(240, range(22), days=3.0, visits=1), outcome(480, range(23), days=2.0, visits=1)
+    assert near_least([slow, two, three], 0.025) == [two, slow]
+    assert promptest([slow, three], 0.025) is slow
+    assert promptest([slow, two, three]) is slow
+
+
 def test_fewer_visits_go_before_days():
     """Of two that lose the same ponds the one of two visits in six days, not of four in three."""
     few, many = outcome(60, range(20), days=6.0, visits=1), outcome(120, range(20), days=3.0, visits=3)
@@ -112,9 +121,10 @@ def test_the_search_of_a_foul_pond_takes_no_slower_schedule_than_one_of_the_same
     seen = []
     taken = search_module.promptest
 
-    def look(outcomes):
+    def look(outcomes, allowed_fraction):
         seen.append(list(outcomes))
-        return taken(outcomes)
+        assert allowed_fraction == 0.025
+        return taken(outcomes, allowed_fraction)
 
     monkeypatch.setattr(search_module, "promptest", look)
     scene = scene_of(fouled(rows["sulphide"], 30.0))

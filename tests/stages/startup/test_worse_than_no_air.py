@@ -11,7 +11,7 @@ from plumeline.stages.startup.promise import Outcome, Promise
 from plumeline.stages.startup.result import Risk
 from plumeline.stages.startup.scene import some_of
 from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, growing
-from plumeline.stages.startup.scored import begins_on, scored
+from plumeline.stages.startup.scored import begins_on, pause_helps, scored
 from plumeline.stages.startup.tree import Tally
 
 
@@ -34,6 +34,37 @@ def test_a_start_up_under_way_is_paused_to_a_date_and_not_refused():
     assert "358 of 1,000" in notice.text
     assert "60 of 1,000" in notice.text
     assert "Do not start" not in notice.text
+
+
+def test_between_the_accepted_risk_and_four_times_it_the_owner_decides():
+    """110 of 1,000 beside 30 without air, 5 % accepted, no pause helps: a danger with both counts, no prohibition."""
+    (notice,) = worse_than_no_air(Risk(1000, 110, 0.110, 0.128, 0.030, 0.080), 0.05, refused=False)
+    assert notice.severity is Severity.DANGER
+    assert notice.code == "owner-decides"
+    assert "110 of 1,000" in notice.text
+    assert "over the same days 30" in notice.text
+    assert "Do not start" not in notice.text
+
+
+def _outcome(lost_count: int, shift: int = 0) -> Outcome:
+    """Return an outcome of 400 ponds of which so many from a place on are lost."""
+    zero = np.zeros(400, dtype=np.int64)
+    lost = np.where((np.arange(400) >= shift) & (np.arange(400) < shift + lost_count), 5, -1)
+    return Outcome(NOTHING, 0, lost, zero, zero + 96, zero, zero, zero + 1.0)
+
+
+@pytest.mark.parametrize(
+    ("at_once", "later", "helps"),
+    [(60, 30, True), (60, 52, False), (60, 60, False), (40, 60, False)],
+)
+def test_a_pause_must_save_more_than_chance_and_more_than_half_of_what_is_accepted(at_once, later, helps):
+    """Of 400 ponds at 5 % accepted 10 count as alike: 30 fewer help, 8 fewer do not (the same ponds, McNemar 1947)."""
+    assert pause_helps(_outcome(at_once), _outcome(later), Promise(0.05, 0.02)) is helps
+
+
+def test_a_pause_whose_gain_is_chance_does_not_help():
+    """150 ponds lost at once, 138 others after the pause: 12 fewer, but the root of 288 is 17."""
+    assert not pause_helps(_outcome(150), _outcome(138, shift=200), Promise(0.05, 0.02))
 
 
 @pytest.mark.parametrize("under_way", [True, False])

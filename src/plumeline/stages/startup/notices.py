@@ -56,17 +56,24 @@ def second_try(missed: Outcome | None) -> tuple[Notice, ...]:
 
 
 def worse_than_no_air(
-    risk: Risk, accepted_risk: float, *, at_once: Risk | None = None, hold_until: date | None = None
+    risk: Risk,
+    accepted_risk: float,
+    *,
+    at_once: Risk | None = None,
+    hold_until: date | None = None,
+    refused: bool = True,
 ) -> tuple[Notice, ...]:
     """Warn where running the schedule loses more ponds than no air does, by more than the accepted risk.
 
-    A start-up that is under way is paused until a dated reading; one that has not begun is not to begin.
+    A start-up that is under way is paused until a dated reading where a pause loses fewer; one that has not begun
+    is not to begin where that would help or where far more than is accepted is added. Else the owner decides.
 
     Args:
         risk: counts of the schedule and of no air over the same days.
         accepted_risk: accepted job risk.
         at_once: counts of going on at once, where the plan is a pause.
         hold_until: date of the reading that ends the pause.
+        refused: whether the start-up is not to begin by the plan.
 
     Returns:
         one danger, or nothing.
@@ -81,6 +88,12 @@ def worse_than_no_air(
         return (danger("hold-until-reading", text),)
     if risk.added_risk <= accepted_risk:
         return ()
+    if not refused:
+        text = (
+            f"No start-up found keeps what is accepted, and a pause of two days loses no fewer: this one loses "
+            f"{_counts(risk)}. Use it only if the owner, told these, wants to go on; have surface aeration at hand."
+        )
+        return (danger("owner-decides", text),)
     text = (
         f"Do not start by this card: it loses {_counts(risk)}. Read more first (see what would narrow the plan), or "
         "wait for cooler weather."

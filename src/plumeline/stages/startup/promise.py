@@ -84,6 +84,11 @@ class Promise:
             and outcome.worst_day_upper95_fraction <= self.day_risk
         )
 
+    @property
+    def slight_fraction(self) -> float:
+        """Part of the ponds by which risks may differ and still count as alike: half of what is accepted."""
+        return 0.5 * self.job_risk
+
     def well_kept(self, outcome: Outcome) -> bool:
         """Return whether both upper bounds are so far within what is accepted that more ponds need not be asked."""
         return (

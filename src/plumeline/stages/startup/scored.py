@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from plumeline.job.document import Job
 from plumeline.stages.startup.families import softened
 from plumeline.stages.startup.final import Final, final_run
+from plumeline.stages.startup.near_equal import no_worse
 from plumeline.stages.startup.promise import Outcome, Promise, risk_of
 from plumeline.stages.startup.result import Risk
 from plumeline.stages.startup.scene import Scene, StopTable
@@ -22,6 +23,9 @@ from plumeline.stages.startup.tree import Tally, run_all
 
 Ints = NDArray[np.int64]
 
+REFUSED_TIMES = 4.0
+"""A start-up that adds more than so many times the accepted risk is refused outright (judgement): one pond in five
+where one in twenty is accepted. Between the two it is the owner's to decide, with the counts before him."""
 PAUSE_D = 2
 """Days of a pause: as far as an oxygen forecast says more than persistence does (design §6)."""
 
@@ -40,6 +44,7 @@ class Scored:
         at_once: risk of going on at once, where the plan is a pause; None where it is none.
         missed: the first choice's outcome, where it missed the promise on the fresh ponds and this is the same
             with its riskiest day in two steps.
+        refused: whether no start-up is to begin by it: it adds far more than is accepted, or a pause would help.
     """
 
     schedule: Schedule
@@ -50,6 +55,7 @@ class Scored:
     failing: bool
     at_once: Risk | None = None
     missed: Outcome | None = None
+    refused: bool = False
 
 
 def paused(schedule: Schedule) -> Schedule:
@@ -67,7 +73,7 @@ def scored(
     scene: Scene, fresh: Scene, schedule: Schedule, member: Ints, promise: Promise, *, under_way: bool,
     second_try: bool, tally: Tally, told: Callable[[float], None],
 ) -> Scored:  # fmt: skip
-    """Return the plan scored on fresh ponds, or its pause where air has run and more of it loses more ponds.
+    """Return the plan scored on fresh ponds, or its pause where air has run and a pause loses fewer ponds.
 
     Args:
         scene: the search ensemble, for the stop readings.
@@ -89,10 +95,22 @@ def scored(
             gentler = _score(scene, fresh, soft, member, promise, tally, told)
             if promise.kept(gentler.final.outcome) and gentler.final.outcome.finishes:
                 return replace(gentler, missed=first)
-    if not under_way or found.risk.added_risk <= promise.job_risk:
+    if found.risk.added_risk <= promise.job_risk:
         return found
     later = _score(scene, fresh, paused(schedule), member, promise, tally, told)
-    return replace(later, at_once=found.risk)
+    far = found.risk.added_risk > REFUSED_TIMES * promise.job_risk
+    stay = far or pause_helps(first, later.final.outcome, promise)
+    if under_way:
+        return replace(later, at_once=found.risk) if stay else found
+    return replace(found, refused=stay)
+
+
+def pause_helps(at_once: Outcome, later: Outcome, promise: Promise) -> bool:
+    """Return whether fewer ponds are lost after a pause, by more than chance and than what counts as alike.
+
+    A pause that changes nothing only puts the same risk off, and the next plan would say so again.
+    """
+    return not no_worse(at_once, later, promise.slight_fraction)
 
 
 def _score(

@@ -228,16 +228,17 @@ def _least_loss(hunt: _Search, outcomes: list[Outcome], wholes: Sequence[Outcome
     asked = list(dict.fromkeys(o.schedule for o in [*near[:10], *quick]))
     asked += [cautious(hunt.scene.horizon_d, clock) for clock in sorted({s.start_hour_h for s in asked})[:1]]
     few = hunt.judge(asked, FEW_MEMBERS, "looking for the least loss", cut=False)
-    some = hunt.judge(_short(few, 3), SOME_MEMBERS, "judging the least losses", cut=False)
-    many = hunt.judge(_short(some, 2), MANY_MEMBERS, "judging the least losses", cut=False)
-    whole = promptest([*many, *wholes])
+    slight = hunt.promise.slight_fraction
+    some = hunt.judge(_short(few, 3, slight), SOME_MEMBERS, "judging the least losses", cut=False)
+    many = hunt.judge(_short(some, 2, slight), MANY_MEMBERS, "judging the least losses", cut=False)
+    whole = promptest([*many, *wholes], slight)
     return Found(whole, hunt.promise.kept(whole), len(hunt.so_far), _judged(hunt), hunt.order)
 
 
-def _short(outcomes: list[Outcome], count: int) -> list[Schedule]:
+def _short(outcomes: list[Outcome], count: int, slight_fraction: float) -> list[Schedule]:
     """Return the safest so many schedules, and the promptest so many of those that are no worse."""
     safest = sorted(outcomes, key=safety)[:count]
-    return list(dict.fromkeys(o.schedule for o in [*safest, *near_least(outcomes)[:count]]))
+    return list(dict.fromkeys(o.schedule for o in [*safest, *near_least(outcomes, slight_fraction)[:count]]))
 
 
 def _endured(outcome: Outcome) -> int:

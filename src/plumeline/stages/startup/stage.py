@@ -190,7 +190,8 @@ def startup(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
             ),
             *said.second_try(score.missed),
-            *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until),
+            *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until,
+                refused=score.refused),
         ),
         assumptions=_assumptions(scene, known),
     )  # fmt: skip
