@@ -22,6 +22,7 @@ KEYS = sorted({split_name(name)[0] for part in PARTS for name in part.model_fiel
 PROGRAM_ONLY = {
     "made_on",
     "notes",
+    "commissioned",
     "outline",
     "latitude",
     "longitude",

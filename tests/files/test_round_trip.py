@@ -406,6 +406,30 @@ designs = st.builds(
     compressor=compress,
     notes=st.just("") | words,
 )
+stamps = st.datetimes(
+    datetime(2026, 1, 1),
+    datetime(2026, 12, 31),
+    timezones=st.sampled_from([UTC, timezone(timedelta(hours=-5))]),
+)
+accepted_gauges = st.builds(
+    d.AcceptedGauge,
+    time=stamps,
+    place=names,
+    pressure_pa=number(0, 2e5),
+    expected_pa=number(0, 2e5),
+    p05_pa=number(0, 2e5),
+    p95_pa=number(0, 2e5),
+    water_level_m=maybe(number(-4, 4)),
+    open_ports=st.lists(names, max_size=3).map(tuple),
+    full_open=st.booleans(),
+)
+records = st.builds(
+    d.Commissioned,
+    accepted_on=st.dates(),
+    accepted_by=words,
+    reason=st.just("") | words,
+    gauges=st.lists(accepted_gauges, min_size=1, max_size=3).map(tuple),
+)
 builts = st.builds(
     d.AsBuilt,
     made_on=st.dates(),
@@ -413,6 +437,7 @@ builts = st.builds(
     diffusers=diffusers,
     trunk=st.lists(segments, max_size=2).map(tuple),
     notes=words,
+    commissioned=maybe(records),
 )
 sites = st.builds(
     d.Site,

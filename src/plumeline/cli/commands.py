@@ -45,6 +45,7 @@ GROUPS = (
             ("layout", "where diffusers, manifold and lines lie"),
             ("air", "pressures, flows, valves and heat along the air line"),
             ("choose", "compressor, trunk and number of diffusers by cost over years"),
+            ("commission", "the sheet of gauges for the first start, and what was read beside it"),
             ("faults", "what is wrong with the air line, from its gauges"),
             ("startup", "how long to run on which day, and at what risk"),
             ("plan", "all stages, and the files for crew and customer"),

@@ -63,6 +63,7 @@ def add_commands(subparsers: Subparsers) -> None:
     )
     _add_air(subparsers)
     _add_choose(subparsers)
+    _add_commission(subparsers)
     _add_faults(subparsers)
     _add_startup(subparsers)
     _add_plan(subparsers)
@@ -111,6 +112,39 @@ def _add_choose(subparsers: Subparsers) -> None:
     )
     choose.add_argument("--pdf", metavar="OUT", help="write the comparison as a page for the quote (.pdf)")
     choose.add_argument("--chart", metavar="OUT", help="write the costs by distance as a drawing (.svg)")
+
+
+def _add_commission(subparsers: Subparsers) -> None:
+    commission = _command(
+        subparsers,
+        "commission",
+        "the sheet of gauges for the first start, and what was read beside it",
+        "What each gauge must show at today's water with all valves full open, each branch alone, the valves set and "
+        "each shut in turn, with bands; beside it what was read, what disagrees and by how much; the accepted record "
+        "is kept in job.toml as built.",
+        "commission_work:commission",
+    )
+    commission.add_argument(
+        "--level",
+        type=quantity("m", least=-5.0, most=5.0),
+        metavar="LEVEL",
+        help="today's water over the level at which the diffusers' depths hold, '2 in', minus below it (default: that "
+        "of the gauges file)",
+    )
+    commission.add_argument(
+        "--gauge",
+        metavar="FILE",
+        help="what was read: time,place,pressure_psig,water_level_m,open_ports,boil as for faults",
+    )
+    commission.add_argument(
+        "--accept",
+        metavar="WHO",
+        help="keep what was read in job.toml as the record as built, accepted by WHO",
+    )
+    commission.add_argument(
+        "--reason", metavar="TEXT", help="with --accept: why it is accepted though a gauge disagrees"
+    )
+    commission.add_argument("--pdf", metavar="OUT", help="write the sheet to fill in at the pond (.pdf)")
 
 
 def _add_faults(subparsers: Subparsers) -> None:

@@ -122,6 +122,18 @@ def _read_date(raw: Any, at: At) -> Any:
         return at.fault(f"{raw!r} is not a date.", "Write year-month-day, as 2026-08-11.")
 
 
+def _read_stamp(raw: Any, at: At) -> Any:
+    try:
+        stamp = raw if isinstance(raw, datetime) else datetime.fromisoformat(str(raw))
+    except ValueError:
+        return at.fault(f"{raw!r} is not a time.", "Write it as 2026-08-11T10:30:00-04:00.")
+    if stamp.tzinfo is None:
+        return at.fault(
+            f"{raw!s} does not say its offset.", "Write it with one, as 2026-08-11T10:30:00-04:00."
+        )
+    return stamp
+
+
 def _read_whole(raw: Any, at: At) -> Any:
     number = read_number(raw, at)
     if isinstance(number, Missing):
@@ -289,6 +301,7 @@ def read_place(raw: Any, at: At) -> Any:
 _SIMPLE: dict[Any, Callable[[Any, At], Any]] = {
     str: _read_text,
     bool: _read_truth,
+    datetime: _read_stamp,
     date: _read_date,
     int: _read_whole,
     float: read_number,

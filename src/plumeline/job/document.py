@@ -522,6 +522,35 @@ class AsDesigned(Value):
     notes: str = ""
 
 
+class AcceptedGauge(Value):
+    """One gauge of the accepted commissioning: what was read, and the band that it was held against."""
+
+    time: datetime
+    place: str
+    """compressor, manifold, or a port."""
+    pressure_pa: NotNegative
+    expected_pa: NotNegative
+    p05_pa: NotNegative
+    p95_pa: NotNegative
+    water_level_m: float | None = Field(default=None, ge=-5.0, le=5.0)
+    """Over the level at which the diffusers' depths hold; None where it was not read."""
+    open_ports: tuple[str, ...] = ()
+    """Ports whose valves were open, the others shut; none named: all."""
+    full_open: bool = False
+    """The open valves stood full open, not as set."""
+
+
+class Commissioned(Value):
+    """The gauges of the first visits as the crew accepted them: what the line showed while it was sound."""
+
+    record_version: Literal["1"] = "1"
+    accepted_on: date
+    accepted_by: str
+    reason: str = ""
+    """Why it was accepted where a gauge disagreed."""
+    gauges: tuple[AcceptedGauge, ...] = Field(min_length=1)
+
+
 class AsBuilt(Value):
     """What the crew left in the ground and in the water; later stages prefer it to the design."""
 
@@ -530,6 +559,7 @@ class AsBuilt(Value):
     diffusers: tuple[Diffuser, ...] = ()
     trunk: tuple[PipeSegment, ...] = ()
     notes: str = ""
+    commissioned: Commissioned | None = None
 
 
 class Job(Value):

@@ -1,0 +1,87 @@
+"""``plumeline commission``: the sheet of gauges for the first start, what was read, and the accepted record."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from plumeline.cli.commands import UsageError
+from plumeline.cli.common import day_asked
+from plumeline.cli.show_commission import commission_blocks
+from plumeline.cli.stage_work import Asked, all_typed, asked_job, print_answer, sized_pond, with_pond
+from plumeline.errors import InputError, JobFolderError
+from plumeline.files.findings import Findings
+from plumeline.files.gauges import read_gauges
+from plumeline.files.site_part import zone_of
+from plumeline.stages.air import AirResult, air
+from plumeline.stages.air.commissioning import CommissioningResult, commissioning
+from plumeline.stages.air.faults import GaugeReading
+
+
+def commission(args: argparse.Namespace) -> int:
+    """Print the sheet, and what was read beside it."""
+    _check_options(args)
+    asked = asked_job(args, pond_needed=False)
+    readings = _readings(args, asked)
+    if all_typed(asked.job):
+        line = air(asked.job)
+    else:
+        asked = with_pond(args)
+        _basin, sized = sized_pond(asked)
+        line = sized.air
+    found = _found(args, asked, line, readings)
+    return print_answer(args, asked, "commission", found, commission_blocks(found, args.units), working=True)
+
+
+def _check_options(args: argparse.Namespace) -> None:
+    """Refuse options that ask for nothing together.
+
+    Raises:
+        UsageError: an option without the one that it belongs to.
+    """
+    if args.accept is not None and not args.gauge:
+        raise UsageError("--accept was given without --gauge.", remedy="Name the file of what was read.")
+    if args.accept is not None and not args.accept.strip():
+        raise UsageError("--accept names nobody.", remedy="Write who accepts: --accept 'J. Miller'.")
+    if args.reason is not None and args.accept is None:
+        raise UsageError("--reason was given without --accept.", remedy="Give both, or neither.")
+
+
+def _readings(args: argparse.Namespace, asked: Asked) -> tuple[GaugeReading, ...]:
+    """Return the readings of the file of gauges, where one is named.
+
+    Raises:
+        JobFolderError: with every fault of the file.
+        InputError: the file holds no reading.
+    """
+    if not args.gauge:
+        return ()
+    findings = Findings()
+    readings = read_gauges(Path(args.gauge), zone_of(asked.job.site), day_asked(args), findings)
+    if findings.faults:
+        raise JobFolderError(findings.all_faults(), "the file of gauges")
+    if not readings:
+        raise InputError(
+            "no gauge was read.",
+            remedy="Give at least the gauge at the compressor.",
+            place=Path(args.gauge).name,
+        )
+    return readings
+
+
+def _found(
+    args: argparse.Namespace, asked: Asked, line: AirResult, readings: tuple[GaugeReading, ...]
+) -> CommissioningResult:
+    """Return the sheet; an error of a row names the file.
+
+    Raises:
+        InputError: from the stage.
+    """
+    level_m = None if args.level is None else args.level.value
+    try:
+        return commissioning(asked.job, line, water_level_m=level_m, readings=readings, seed=asked.seed)
+    except InputError as error:
+        if not error.place.startswith("row "):
+            raise
+        place = f"{Path(args.gauge).name}, {error.place}"
+        raise InputError(error.message, remedy=error.remedy, place=place) from None
