@@ -94,6 +94,14 @@ def test_the_cautious_rule_stops_two_mg_over_the_limit():
     assert {reading for day in policy.days for _, reading in day.stop_do_mg_l} == {5.0}
 
 
+@pytest.mark.parametrize(("last", "first"), [(0, 15), (30, 60), (240, 480), (1440, 1440)])
+def test_the_cautious_rule_goes_on_from_the_last_run(last, first):
+    """A start-up that is under way does not begin anew at 15 min: its last run is doubled, up to the whole day."""
+    schedule = cautious(14, last_min=last)
+    assert schedule.minutes[0] == first
+    assert schedule.name.startswith(f"cautious rule: doubling from {first} min")
+
+
 def test_a_policy_tells_everything_that_another_model_needs_to_carry_it_out():
     """Start, minutes, diffusers, visits and stop readings of each step; the whole day twice runs on.
 

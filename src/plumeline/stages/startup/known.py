@@ -17,6 +17,7 @@ from plumeline.stages.startup.crew import Crew, crew_of
 from plumeline.stages.startup.outage import after_outage
 from plumeline.stages.startup.promise import Promise
 from plumeline.stages.startup.scene import Running, Scene, make_scene
+from plumeline.stages.startup.schedule import WHOLE_DAY_MIN
 
 LONGEST_HORIZON_D = 21
 STANDARD_AIR_MOL_M3 = 101325.0 / (8.314462618 * 293.15)
@@ -41,6 +42,11 @@ class Known:
     def under_way(self) -> bool:
         """Whether air has run before and the plan is no restart: then what does harm is paused, not refused."""
         return bool(runs_of(self.job)[0]) and not self.outage_d
+
+    @property
+    def last_min(self) -> int:
+        """Minutes of the last run of a start-up that is under way; 0 where there is none."""
+        return min(int(runs_of(self.job)[0][-1].minutes), WHOLE_DAY_MIN) if self.under_way else 0
 
     def draw(
         self, members: int, seed: int, extra_d: int, job: Job | None = None, like: Ensemble | None = None

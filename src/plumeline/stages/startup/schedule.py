@@ -141,12 +141,23 @@ def doubling(first_min: int, days: int, *, gated: bool = False, start_hour_h: fl
     return Schedule(name, start_hour_h, tuple(minutes))
 
 
-def cautious(days: int, start_hour_h: float = 13.0) -> Schedule:
-    """Return the cautious rule: doubling from 15 min, read at every dawn, watched, stopped 2 mg/L early."""
-    ladder = doubling(15, days).minutes
+CAUTIOUS_MIN = 15
+
+
+def cautious(days: int, start_hour_h: float = 13.0, last_min: int = 0) -> Schedule:
+    """Return the cautious rule: doubling from 15 min, read at every dawn, watched, stopped 2 mg/L early.
+
+    Args:
+        days: longest start-up [d].
+        start_hour_h: local hour of the runs.
+        last_min: minutes of the last run of a start-up that is under way: it goes on from there, doubled, and does
+            not begin anew; 0 where none was made.
+    """
+    first = on_grid(2.0 * last_min) if last_min else CAUTIOUS_MIN
+    ladder = doubling(first, days).minutes
     gate = Gate(GATE_MG_L)
     return Schedule(
-        "cautious rule: doubling from 15 min, gated and watched",
+        f"cautious rule: doubling from {first} min, gated and watched",
         start_hour_h, ladder, visit_every_d=1, gate=gate, watched=True, stop_above_mg_l=2.0,
     )  # fmt: skip
 

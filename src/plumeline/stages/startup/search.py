@@ -62,6 +62,7 @@ class _Search:
     still_lost_hour: dict[tuple[float, int], Ints]
     breaking: Promise
     failing: bool = False
+    last_min: int = 0
 
     def look_still(self) -> None:
         """See whether the pond fails without any air: then schedules answer for what they add to that."""
@@ -127,7 +128,7 @@ class _Search:
 
 def search(
     scene: Scene, schedules: tuple[Schedule, ...], promise: Promise, progress: Progress, *, seed: int,
-    tally: Tally, refine: bool = True,
+    tally: Tally, refine: bool = True, last_min: int = 0,
 ) -> Found:  # fmt: skip
     """Search the schedules by halving.
 
@@ -139,9 +140,10 @@ def search(
         seed: seed of the order in which members are asked.
         tally: counts what was marched.
         refine: whether to try schedules near the best ones too.
+        last_min: minutes of the last run of a start-up under way, where the cautious rule goes on; else 0.
     """
     order = np.random.default_rng(seed + 5).permutation(scene.members)
-    hunt = _Search(scene, promise, tally, progress, order, {}, {}, promise)
+    hunt = _Search(scene, promise, tally, progress, order, {}, {}, promise, last_min=last_min)
     hunt.look_still()
     quarter = max(4, len(schedules) // 4)
     first = hunt.judge(list(schedules), FEW_MEMBERS, "searching schedules", enough_count=quarter)
@@ -178,7 +180,7 @@ def search(
         o for o in hunt.so_far.values() if not o.cut and o.members > FEW_MEMBERS and o.schedule not in done
     ]
     asked = [o.schedule for o in sorted(far, key=safety)[:SAFEST]]
-    asked.append(cautious(scene.horizon_d, ranked[0].schedule.start_hour_h))
+    asked.append(cautious(scene.horizon_d, ranked[0].schedule.start_hour_h, last_min))
     wholes += hunt.judge(asked, MANY_MEMBERS, "judging the safest")
     kept = sorted((o for o in wholes if promise.kept(o) and o.finishes), key=effort)
     if not kept:
@@ -226,7 +228,8 @@ def _least_loss(hunt: _Search, outcomes: list[Outcome], wholes: Sequence[Outcome
         lengths.setdefault(outcome.schedule.run_days, outcome)
     quick = [lengths[length] for length in sorted(lengths)][:QUICKEST]
     asked = list(dict.fromkeys(o.schedule for o in [*near[:10], *quick]))
-    asked += [cautious(hunt.scene.horizon_d, clock) for clock in sorted({s.start_hour_h for s in asked})[:1]]
+    clock = min(s.start_hour_h for s in asked)
+    asked.append(cautious(hunt.scene.horizon_d, clock, hunt.last_min))
     few = hunt.judge(asked, FEW_MEMBERS, "looking for the least loss", cut=False)
     slight = hunt.promise.slight_fraction
     some = hunt.judge(_short(few, 3, slight), SOME_MEMBERS, "judging the least losses", cut=False)

@@ -101,7 +101,16 @@ def startup(
     scene = known.scene(known.draw(search_members, seed, side_d), seed)
     scene, still_dawn = _without_air(scene)
     asked = schedules or _candidates(known)
-    found = search(scene, asked, known.promise, progress, seed=seed, tally=tally, refine=schedules is None)
+    found = search(
+        scene,
+        asked,
+        known.promise,
+        progress,
+        seed=seed,
+        tally=tally,
+        refine=schedules is None,
+        last_min=known.last_min,
+    )
     thermocline_m = _thermocline_m(scene)
     # what follows asks few of the search ponds, and the fresh ones need the room
     some = found.order[:SOME_MEMBERS]
@@ -114,7 +123,7 @@ def startup(
     stated = enough_members(effective, fresh_members)
     chosen = found.best.schedule
     if not stated:
-        chosen = cautious(known.horizon_d, chosen.start_hour_h)
+        chosen = cautious(known.horizon_d, chosen.start_hour_h, known.last_min)
     progress("scoring the plan on fresh ponds", 0.0)
     fresh = replace(fresh, clock_stop_mg_l=scene.clock_stop_mg_l)
     score = scored(
