@@ -13,7 +13,7 @@ from scripts.proof.pieces import Pieces
 TITLE = "Metamorphic tests on ten ponds"
 SEED = 5
 HELD_MEMBERS, QUICK_HELD_MEMBERS = 64, 16
-PLAN_MEMBERS, QUICK_PLAN_MEMBERS = 150, 64
+PLAN_MEMBERS, QUICK_PLAN_MEMBERS = 600, 64
 QUICK_PONDS = (2, 6)
 MUST = ("more debt", "more sulphide", "a cloudier week")
 
