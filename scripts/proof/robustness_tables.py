@@ -183,7 +183,7 @@ def page(results: dict[str, Any]) -> str:
         "visits less the custom, with 95 % bootstrap intervals over truths).",
         *claim(truths),
         "",
-        "![Losses against visits, by arm](robustness.svg)",
+        "![Losses, days and visits, by arm](robustness.svg)",
         "",
         "## By arm",
         "",
@@ -221,33 +221,45 @@ def page(results: dict[str, Any]) -> str:
 
 
 def draw(truths: Truths, path: Path) -> None:
-    """Draw losses against visits, a point an arm with its interval, as SVG."""
+    """Draw losses with their interval, days and visits, an arm a line, as SVG."""
     import altair as alt
 
     from plumeline.palette import DEEP, WARNING
 
     count = len(truths)
+    arms = arms_of(truths)
     rows: list[dict[str, Any]] = []
-    for arm in arms_of(truths):
+    for arm in arms:
         lost = int(column(truths, arm, "lost").sum())
         low, high = interval(lost, count)
         rows.append(
             {
                 "arm": arm,
-                "visits": float(column(truths, arm, "visits").mean()),
                 "lost_fraction": lost / count,
                 "low": low,
                 "high": high,
+                "days": float(column(truths, arm, "days").mean()),
+                "visits": float(column(truths, arm, "visits").mean()),
                 "ours": arm.startswith("plan"),
             }
         )
-    base = alt.Chart(alt.Data(values=rows)).encode(
-        x=alt.X("visits:Q", title="visits a job, mean"),
-        color=alt.condition("datum.ours", alt.value(DEEP), alt.value(WARNING)),
+    base = alt.Chart(alt.Data(values=rows)).properties(width=190, height=21 * len(arms))
+    base = base.encode(color=alt.condition("datum.ours", alt.value(DEEP), alt.value(WARNING)))
+
+    def arm_axis(labelled: bool) -> alt.Y:
+        axis = alt.Axis(title=None, labelLimit=260, labels=labelled, ticks=labelled)
+        return alt.Y("arm:N", sort=list(arms), axis=axis)
+
+    losses = alt.Axis(format="%", title=f"jobs that lost the refuge, of {count}")
+    whiskers = base.mark_rule().encode(x=alt.X("low:Q", axis=losses), x2="high:Q", y=arm_axis(True))
+    points = base.mark_point(filled=True, size=60).encode(
+        x=alt.X("lost_fraction:Q", axis=losses), y=arm_axis(True)
     )
-    axis = alt.Axis(format="%")
-    title = f"jobs that lost the refuge, of {count}"
-    points = base.mark_point(filled=True, size=60).encode(y=alt.Y("lost_fraction:Q", title=title, axis=axis))
-    bars = base.mark_rule().encode(y=alt.Y("low:Q", title=title, axis=axis), y2="high:Q")
-    words = base.mark_text(align="left", dx=7, dy=-5, fontSize=10).encode(y="lost_fraction:Q", text="arm:N")
-    (bars + points + words).properties(width=620, height=360).save(str(path))
+    panels = [whiskers + points]
+    for field, title in (("days", "days, mean (21 where never finished)"), ("visits", "visits, mean")):
+        panels.append(
+            base.mark_point(filled=True, size=60).encode(
+                x=alt.X(f"{field}:Q", title=title), y=arm_axis(False)
+            )
+        )
+    alt.hconcat(*panels).save(str(path))
