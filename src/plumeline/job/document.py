@@ -208,6 +208,10 @@ class Compressor(Value):
     """Isentropic efficiency, for the outlet temperature."""
     power_w: Positive | None = None
     count: int = Field(default=1, ge=1, le=20)
+    motor: str = ""
+    """Kind of its motor, of sources/motor_starts.csv; empty: not known."""
+    start_pressure_pa: NotNegative | None = None
+    """Highest gauge pressure against which it starts, by its maker's sheet."""
 
 
 class OwnCompressor(Value):
@@ -289,6 +293,10 @@ class AirSystem(Value):
     """Lines beyond the trunk, where the tree has more than one manifold."""
     diffusers: tuple[Diffuser, ...] = ()
     branch_pipe: str = "tubing-1/2"
+    coil_length_m: Positive | None = None
+    """Of a coil of it, as it is bought."""
+    coil_mass_kg: Positive | None = None
+    """What such a coil weighs."""
     slack_fraction: Fraction = 0.08
     membrane_loss_pa: NotNegative = 3000.0
     """Pressure lost in a membrane at any flow, where no curve is given."""
@@ -333,6 +341,8 @@ class Trench(Value):
     frost_depth_m: NotNegative | None = None
     water_elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
     """Of the pond's water, on the levels of route.csv."""
+    high_water_elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
+    """Of the pond at its highest (spillway, flood), on the same levels."""
     locate_ticket: str = ""
     """Number of the public utility-locate call."""
     ticket_expires: date | None = None

@@ -7,6 +7,7 @@ import difflib
 from plumeline.errors import InputError
 from plumeline.science.pipe import rough_friction_factor_nikuradse_1933
 from plumeline.sources import read_table
+from plumeline.stages.air.barbs import BARB, typical_barb_loss_number
 
 FITTING_ROUGHNESS_M = 4.572e-5
 """Roughness of clean steel, 0.00015 ft, with which the equivalent lengths of fittings go (Crane TP-410)."""
@@ -18,9 +19,12 @@ def fitting_loss_number(name: str, bore_m: float, *, threaded: bool = False) -> 
     Raises:
         InputError: the table has no such fitting.
     """
+    if name == BARB:
+        return typical_barb_loss_number(bore_m)
     table = {row["name"]: row for row in read_table("fittings")}
     if name not in table:
-        near = difflib.get_close_matches(name, table, n=3) or sorted(table)
+        known = [*table, BARB]
+        near = difflib.get_close_matches(name, known, n=3) or sorted(known)
         raise InputError(
             f"there is no fitting named {name!r}.", remedy=f"Near names: {', '.join(near)}.", place="fittings"
         )
