@@ -13,6 +13,7 @@ from plumeline.cli.figures import (
     shown,
 )
 from plumeline.cli.show_balancing import procedure_block, valves_block
+from plumeline.cli.show_ends import ends_blocks
 from plumeline.cli.show_old_pipe import old_pipe_blocks
 from plumeline.cli.show_route import route_blocks
 from plumeline.cli.tables import listing, table
@@ -32,6 +33,7 @@ def air_blocks(found: AirResult, units: System) -> list[str]:
         _trunk(found, units),
         *old_pipe_blocks(found.old_pipe, units),
         *route_blocks(found.route, units),
+        *ends_blocks(found.ends, units),
     ]
 
 

@@ -15,7 +15,9 @@ TYPICAL_REYNOLDS_NUMBER = 1e4
 """In the tubing, where a barb stands in the network as a fitting of one loss at any flow."""
 
 
-def barb_loss_number(bore_m: float, barb_bore_m: float, barb_length_m: float, reynolds_number: float) -> float:
+def barb_loss_number(
+    bore_m: float, barb_bore_m: float, barb_length_m: float, reynolds_number: float
+) -> float:
     """Return what one barb loses, in velocity heads of the tubing: in over a sharp edge, along, and out again.
 
     Args:
@@ -27,8 +29,12 @@ def barb_loss_number(bore_m: float, barb_bore_m: float, barb_length_m: float, re
     ratio_number = (barb_bore_m / bore_m) ** 2
     if ratio_number >= 1.0:
         return 0.0
-    friction = friction_factor_churchill_1977(reynolds_number * bore_m / barb_bore_m, BARB_ROUGHNESS_M / barb_bore_m)
-    changes = contraction_loss_number_crane_2009(ratio_number) + expansion_loss_number_borda_1766(ratio_number)
+    friction = friction_factor_churchill_1977(
+        reynolds_number * bore_m / barb_bore_m, BARB_ROUGHNESS_M / barb_bore_m
+    )
+    changes = contraction_loss_number_crane_2009(ratio_number) + expansion_loss_number_borda_1766(
+        ratio_number
+    )
     return resistance_number_crane_2009(friction, barb_length_m, barb_bore_m, changes) / ratio_number**2
 
 

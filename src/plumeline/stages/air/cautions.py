@@ -226,19 +226,10 @@ def split_notices(opened: OperatingPoint, balanced: OperatingPoint, line: Line) 
     return notices
 
 
-def route_notices(line: Line, rise_m: float | None) -> list[Notice]:
-    """Return what the ups and downs of the line can do: siphon, water in low points."""
+def low_point_notices(line: Line) -> list[Notice]:
+    """Return where water gathers, by the heights of the trunk's pieces."""
     notices = []
     trunk = line.trunk
-    start_m = trunk[0].start_elevation_m if rise_m is None else rise_m
-    end_m = trunk[-1].end_elevation_m if rise_m is None else 0.0
-    if start_m is not None and end_m is not None and start_m < end_m:
-        words = (
-            f"The compressor stands {feet(end_m - start_m)} under the pond's end of the line: when it stops "
-            "and a check valve fails, the pond siphons into it. Give the line a riser loop over the water's "
-            "level before the compressor, a check valve at each end, and a drain."
-        )
-        notices.append(caution("air-siphon", words))
     heights = [(piece.start_elevation_m, piece.end_elevation_m) for piece in trunk]
     for index in range(1, len(trunk)):
         low_m = heights[index][0]

@@ -95,9 +95,8 @@ def ends(
     riser = _riser(job, line, balanced, route, back)
     drip = bool(route and any(item.at_compressor for item in route.low_points))
     loop_m = back.loop_over_compressor_m if back else None
-    boxes = [name for name in _hubs(line)]
     parts = tuple(
-        row for hub in boxes for row in box_parts(job, line, highest_pa, losses, hub)
+        row for hub in _hubs(line) for row in box_parts(job, line, highest_pa, losses, hub)
     ) + machine_parts(line, relief_pa, highest_pa, held, loop_m, drip)
     return EndsResult(
         parts=parts,
@@ -173,8 +172,8 @@ def _riser_notices(riser: Riser) -> list[Notice]:
     words = (
         f"Up to {gallons(riser.water_kg_d)} of water a day comes to the foot of the riser under the valve box; a foot "
         f"of drip leg ({gallons(riser.leg_kg)}) is full in {full}, and a riser full of water would add "
-        f"{psi_difference(riser.plug_pressure_pa)}. Put a drain at its foot and leave it a crack open on damp days, or "
-        "let the header lie no higher than the trunk."
+        f"{psi_difference(riser.plug_pressure_pa)}. Put a drain at its foot and open it at every visit (on damp days "
+        "more often), or let the header lie no higher than the trunk."
     )
     return [note("air-riser-drain", words)]
 
@@ -191,7 +190,7 @@ def _barb_notices(losses: tuple[BarbLoss, ...], point: OperatingPoint) -> list[N
             continue
         words = (
             f"The {item.count} barbs of {item.name} lose {psi_difference(item.pressure_pa)} that the network does not "
-            "have: list them as its fittings (name = \"barb\"), or take full-bore fittings."
+            'have: list them as its fittings (name = "barb"), or take full-bore fittings.'
         )
         told.append(note("air-barbs", words))
     return told
@@ -205,7 +204,8 @@ def _assumptions(back: SiphonRisk | None, held: Restart | None) -> tuple[str, ..
     ]
     if back is not None and not back.heights.high_water_given:
         words.append(
-            f"The highest water is taken {feet_depth(HIGH_WATER_M)} over today's: trench.high_water_elevation is not given."
+            f"The highest water is taken {feet_depth(HIGH_WATER_M)} over today's: trench.high_water_elevation is not "
+            "given."
         )
     if held is not None and not held.start_pressure_given:
         named = "" if held.motor_given else " (the job names none)"

@@ -6,9 +6,10 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from plumeline.errors import InputError, ModelError
+from plumeline.errors import InputError
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.science.air import GAS_CONSTANT_J_KG_K, adiabatic_power_perry_2008
@@ -20,6 +21,7 @@ from plumeline.stages.air.results import MANIFOLD, OperatingPoint
 from plumeline.stages.air.solving import Line, build_network
 from plumeline.stages.air.words import psi, psi_difference
 
+Array = NDArray[np.float64]
 DEFAULT_MOTOR = "permanent-split"
 """Taken where the job names no motor: usual on small machines, and the one that starts worst but for shaded poles."""
 SETTLED_PA = 345.0
@@ -31,7 +33,9 @@ ROD_RATIO_NUMBER = 0.25
 ISENTROPIC_EXPONENT = 1.4
 FULL_LOAD_PA = 172369.0
 """Gauge at which the motor is taken as fully loaded where the machine states none: 25 psi."""
-STEPS = 48
+SAMPLES = 160
+ANY_PA = 2e6
+"""End of a curve of one flow at any pressure."""
 PISTON, VANE, LINEAR = "piston", "vane", "linear diaphragm"
 
 
@@ -111,7 +115,7 @@ def _turn_pa(gauge_pressure_pa: float, ambient_pressure_pa: float) -> float:
 
 def crank_torque_pa(
     gauge_pressure_pa: float, ambient_pressure_pa: float, count: int = 721
-) -> tuple[np.ndarray, np.ndarray]:
+) -> tuple[Array, Array]:
     """Return crank angles from the bottom [rad] and the torque of the stroke by the swept volume [J/m³].
 
     The cylinder fills at the air's own pressure, is compressed without heat until it opens against what is behind it,
@@ -133,9 +137,7 @@ def crank_torque_pa(
     return angle, np.minimum(squeezed_pa, gauge_pressure_pa) * per_angle
 
 
-def surely_starts_pa(
-    drive: str, fraction: float, full_load_pa: float, ambient_pressure_pa: float
-) -> float:
+def surely_starts_pa(drive: str, fraction: float, full_load_pa: float, ambient_pressure_pa: float) -> float:
     """Return the gauge against which a motor of so much starting torque still starts [Pa]; 0 where none."""
 
     def over(gauge_pa: float) -> float:
@@ -156,17 +158,25 @@ def _held_network(line: Line, loss_number: tuple[float, ...] | None, shut: froze
     return replace(network, branches=branches)
 
 
-def outflow_kg_s(network: AirNetwork, gauge_pressure_pa: float) -> float:
-    """Return what leaves through the diffusers while the line is held at a gauge pressure [kg/s]."""
-    source = SiteCurve((gauge_pressure_pa, gauge_pressure_pa + 1e-3), (10.0, 0.0))
-    try:
-        return tree.solve(replace(network, source=source)).flow_standard_m3_s * STANDARD_DENSITY_KG_M3
-    except ModelError:
-        return 0.0
+def outflow(network: AirNetwork, flow_kg_s: float) -> tuple[Array, Array]:
+    """Return gauge pressures of the line, rising [Pa], and what leaves through the diffusers at each [kg/s].
+
+    Args:
+        network: what lets the air out.
+        flow_kg_s: of the line at work; looked at from a ten-thousandth of it to its double.
+    """
+    flows = flow_kg_s * np.geomspace(1e-4, 2.0, SAMPLES)
+    pressures = [
+        tree.solve(
+            replace(network, source=SiteCurve((0.0, ANY_PA), (float(flow), float(flow))))
+        ).compressor_pressure_pa
+        for flow in flows
+    ]
+    return np.array(pressures), flows
 
 
 def held_kg_pa(line: Line) -> tuple[float, float]:
-    """Return the volume of the line [m³] and the air that one pascal is in it [kg/Pa], each piece at its temperature."""
+    """Return the volume of the line [m³] and the air of one pascal in it [kg/Pa], each piece at its temperature."""
     pieces = [
         (piece.length_m, piece.bore_m, piece.mean_temperature_degc)
         for piece in (*line.trunk, *(item.piece for item in line.lines))
@@ -180,31 +190,27 @@ def held_kg_pa(line: Line) -> tuple[float, float]:
     return sum(volumes), per_pa
 
 
-def decay_s(network: AirNetwork, per_pa_kg: float, start_pa: float, stays_pa: float, end_pa: float) -> float:
+def decay_s(
+    pressures_pa: Array, flows_kg_s: Array, per_pa_kg: float, start_pa: float, end_pa: float
+) -> float:
     """Return the time in which the line falls from one gauge pressure to another through its diffusers [s].
 
-    Isothermal: V dp/(R T) = −ṁ(p) dt, ṁ of the solved network at each pressure. In s = √(p − p_stays), for the flow of
-    a plain pipe goes with that root, so that what is summed up stays finite to the end.
+    Isothermal: V dp/(R T) = −ṁ(p) dt. Each step takes its pressure over the mean of its two flows, which is exact where
+    the pressure over what stays goes with the flow's square, as in a plain pipe.
 
     Args:
-        network: what lets the air out.
+        pressures_pa: gauge pressures of the line, rising [Pa].
+        flows_kg_s: what leaves at each [kg/s].
         per_pa_kg: air that one pascal is in the line [kg/Pa].
         start_pa: gauge pressure at the start [Pa].
-        stays_pa: gauge pressure at which the last diffuser stops [Pa].
-        end_pa: gauge pressure at the end, over what stays [Pa].
+        end_pa: gauge pressure at the end [Pa].
     """
     if start_pa <= end_pa:
         return 0.0
-    nodes, weights = np.polynomial.legendre.leggauss(STEPS)
-    low, high = math.sqrt(end_pa - stays_pa), math.sqrt(start_pa - stays_pa)
-    total_s = 0.0
-    for node, weight in zip(nodes, weights, strict=True):
-        s = low + 0.5 * (high - low) * (1.0 + node)
-        flow_kg_s = outflow_kg_s(network, stays_pa + s * s)
-        if flow_kg_s <= 0.0:
-            return math.inf
-        total_s += 0.5 * (high - low) * weight * 2.0 * s * per_pa_kg / flow_kg_s
-    return total_s
+    between = pressures_pa[(pressures_pa > end_pa) & (pressures_pa < start_pa)]
+    levels = np.concatenate(([end_pa], between, [start_pa]))
+    flows = np.interp(levels, pressures_pa, flows_kg_s)
+    return float(per_pa_kg * np.sum(np.diff(levels) / (0.5 * (flows[1:] + flows[:-1]))))
 
 
 def _motor(job: Job) -> tuple[str, bool, float, float]:
@@ -237,7 +243,8 @@ def restart(
         return None
     specs = {spec.name: spec for spec in line.branches}
     stays = {
-        branch.name: line.needed_pa(specs[branch.name]) + line.passed_pa(specs[branch.name]) for branch in live
+        branch.name: line.needed_pa(specs[branch.name]) + line.passed_pa(specs[branch.name])
+        for branch in live
     }
     last = min(stays, key=lambda name: stays[name])
     shut = frozenset(branch.name for branch in point.branches if branch.shut)
@@ -248,7 +255,8 @@ def restart(
     lost_pa = line.passed_pa(specs[last])
     start_pa, stays_pa = running_pa - lost_pa, trapped_pa - lost_pa
     settled_pa = stays_pa + SETTLED_PA
-    whole_s = decay_s(network, per_pa, start_pa, stays_pa, settled_pa)
+    pressures, flows = outflow(network, point.flow_standard_m3_s * STANDARD_DENSITY_KG_M3)
+    whole_s = decay_s(pressures, flows, per_pa, start_pa, settled_pa)
     words, given, low, high = _motor(job)
     drive, machine = drive_of(line.machine), job.air.compressor
     sheet_pa = machine.start_pressure_pa if machine else None
@@ -259,7 +267,7 @@ def restart(
     off_s: float | None = 0.0
     if limit_pa is not None and limit_pa < running_pa:
         reached = limit_pa - lost_pa >= settled_pa
-        off_s = decay_s(network, per_pa, start_pa, stays_pa, limit_pa - lost_pa) if reached else None
+        off_s = decay_s(pressures, flows, per_pa, start_pa, limit_pa - lost_pa) if reached else None
         if not reached and limit_pa >= trapped_pa:
             off_s = whole_s
     found = Restart(
@@ -298,18 +306,20 @@ def _notices(found: Restart) -> tuple[Notice, ...]:
         f"{psi(found.trapped_pressure_pa)} in {seconds_words(found.decay_s)}, and stays there behind the check valve: "
         f"the water over {found.last_branch}."
     )
-    source = "its maker's sheet" if found.start_pressure_given else "its starting torque"
+    source = "its maker's sheet" if found.start_pressure_given else f"the torque of a {found.motor}"
+    if not found.start_pressure_given and not found.motor_given:
+        source += " (the job names none; the maker's sheet may say better)"
     limit = "" if found.start_pressure_pa is None else psi(found.start_pressure_pa)
     if found.unloader:
         words = (
-            f"{stays} By {source} the motor surely starts against {limit} only. Fit an unloader: a valve that "
+            f"{stays} By {source} it surely starts against {limit} only. Fit an unloader: a valve that "
             "vents the stretch between compressor and check valve whenever it stops (or bleed it by hand before every "
             "start), else a short outage can stall and burn the motor, and the air is off until somebody comes."
         )
         return (caution("air-unloader", words),)
     if found.off_s:
         words = (
-            f"{stays} By {source} the motor surely starts against {limit}: after every stop leave it off for "
+            f"{stays} By {source} it surely starts against {limit}: after every stop leave it off for "
             f"{seconds_words(found.off_s)} (a delay timer does it after an outage), or fit an unloader."
         )
         return (caution("air-off-time", words),)

@@ -13,6 +13,7 @@ MANIFOLD = "manifold"
 """The trunk's end, from which branches and lines hang."""
 
 if TYPE_CHECKING:
+    from plumeline.stages.air.ends import EndsResult
     from plumeline.stages.air.old_pipe import OldPipeProof
     from plumeline.stages.air.route import RouteResult
 
@@ -241,6 +242,8 @@ class AirResult:
     """The way on land: low points, water in the line, trench; None where the job has no route."""
     old_pipe: OldPipeProof | None = None
     """What is believed of a pipe that was in the ground already; None where the job has none."""
+    ends: EndsResult | None = None
+    """The valve box at the shore and the compressor's end."""
 
     @property
     def flow_standard_m3_s(self) -> float:

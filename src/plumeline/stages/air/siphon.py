@@ -71,7 +71,8 @@ def heights(job: Job, line: Line, run: Sequence[ProfilePoint] = ()) -> Heights |
     Args:
         job: the job.
         line: its line.
-        run: the pipe's run along route.csv; empty without one.
+        run: the pipe's run along route.csv; empty without one. Its first station is where the compressor stands, and
+            goes before a rise or an elevation that the job names.
     """
     trench, machine = job.trench, job.air.compressor
     water_m = trench.water_elevation_m
@@ -80,7 +81,9 @@ def heights(job: Job, line: Line, run: Sequence[ProfilePoint] = ()) -> Heights |
         water_m = run[-1].ground_elevation_m
     above_m = job.air.rise_m
     stands_m = machine.elevation_m if machine else None
-    if stands_m is not None and trench.water_elevation_m is not None:
+    if run and water_m is not None:
+        above_m = run[0].ground_elevation_m - water_m
+    elif stands_m is not None and trench.water_elevation_m is not None:
         above_m = stands_m - trench.water_elevation_m
     first, last = line.trunk[0].start_elevation_m, line.trunk[-1].end_elevation_m
     if above_m is None and first is not None and last is not None:
@@ -169,9 +172,7 @@ def flood_flow_m3_s(line: Line, head_m: float) -> float:
     ]
 
     def lost_m(flow_m3_s: float) -> float:
-        return sum(_head_m(flow_m3_s, line, *piece, 0.0) for piece in trunk) + _exit_m(
-            flow_m3_s, trunk[0][1]
-        )
+        return sum(_head_m(flow_m3_s, line, *piece, 0.0) for piece in trunk) + _exit_m(flow_m3_s, trunk[0][1])
 
     def through(left_m: float) -> float:
         return sum(_branch_flow_m3_s(left_m, line, *branch) for branch in branches)
@@ -225,7 +226,8 @@ def _branch_flow_m3_s(
     return float(brentq(short, 0.0, most_m3_s, xtol=1e-13, rtol=1e-9))
 
 
-def _water(flow_m3_s: float) -> str:
+def water_words(flow_m3_s: float) -> str:
+    """Return a flow of water, as "1.5 gpm (5.7 L/min)"."""
     return pair(f"{flow_m3_s * 15850.323:.1f} gpm", f"{flow_m3_s * 60000.0:.1f} L/min")
 
 
@@ -239,7 +241,9 @@ def _notices(found: SiphonRisk) -> tuple[Notice, ...]:
         under = f"{feet_depth(-told.compressor_m)} under today's water"
     else:
         under = f"{feet_depth(told.high_water_m - told.compressor_m)} under {high}"
-    start = f"The compressor stands {under}: when it stops and a check valve fails, the pond can run back to it."
+    start = (
+        f"The compressor stands {under}: when it stops and a check valve fails, the pond can run back to it."
+    )
     rest = "Check valves at the compressor and in the branches, a drain at the lowest place."
     if found.crest_protects and told.crest_m is not None:
         where = (
@@ -252,10 +256,12 @@ def _notices(found: SiphonRisk) -> tuple[Notice, ...]:
         return (note("air-siphon-crest", words),)
     flows = []
     if found.flow_m3_s > 0.0:
-        flows.append(f"{_water(found.flow_m3_s)} at today's level")
+        flows.append(f"{water_words(found.flow_m3_s)} at today's level")
     if found.high_flow_m3_s > 0.0:
-        flows.append(f"{_water(found.high_flow_m3_s)} at the highest")
-    flood = f" It would get {' and '.join(flows)}, with the line full and its membranes gone." if flows else ""
+        flows.append(f"{water_words(found.high_flow_m3_s)} at the highest")
+    flood = (
+        f" It would get {' and '.join(flows)}, with the line full and its membranes gone." if flows else ""
+    )
     words = (
         f"{start}{flood} Lead the line over a riser loop before the compressor: its top "
         f"{feet_depth(found.loop_over_compressor_m or 0.0)} over the compressor, "

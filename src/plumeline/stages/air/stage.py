@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from plumeline.errors import ModelError
 from plumeline.job.document import Compressor, Job
-from plumeline.notices import Notice
 from plumeline.science.air import adiabatic_power_perry_2008
 from plumeline.stages.air import cautions
 from plumeline.stages.air.choosing import (
@@ -14,6 +13,7 @@ from plumeline.stages.air.choosing import (
     Choice,
     trunk_words,
 )
+from plumeline.stages.air.ends import ends
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.line import line_points
 from plumeline.stages.air.machine import WIRE_EFFICIENCY
@@ -50,6 +50,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
     flow_kg_s = balanced.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
     temperatures = line_points(line.trunk, flow_kg_s, line.intake_degc, line.soil_degc)
     on_land = _with_dips_full(choice, route(job, line_state(line, balanced, temperatures)))
+    shore = ends(job, line, balanced, others, relief_pa, choice.loss_number, on_land)
     proof = prove(belief, line, balanced, choice.wanted_flow_standard_m3_s, relief_pa) if belief else None
     return AirResult(
         compressor=_compressor(job, choice, relief_pa),
@@ -85,25 +86,23 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
             *cautions.split_notices(opened, balanced, line),
             *cautions.heat_notices(line, hot),
             *relief_notices,
-            *_piece_notices(line, job),
+            # low points are the route's to tell where there is one
+            *([] if job.route else cautions.low_point_notices(line)),
             *cautions.compressed_gas_notices(line, balanced, relief_pa),
             *(on_land.notices if on_land else ()),
             *(proof.notices if proof else ()),
+            *shore.notices,
         ),
         assumptions=(
             *_assumptions(job, choice),
             *(on_land.assumptions if on_land else ()),
             *(proof.assumptions if proof else ()),
+            *shore.assumptions,
         ),
         route=on_land,
         old_pipe=proof,
+        ends=shore,
     )
-
-
-def _piece_notices(line: Line, job: Job) -> list[Notice]:
-    """Return what the heights of the trunk's pieces warn of; low points are the route's to tell where there is one."""
-    found = cautions.route_notices(line, job.air.rise_m)
-    return [notice for notice in found if not (job.route and notice.code == "air-low-point")]
 
 
 def _with_dips_full(choice: Choice, found: RouteResult | None) -> RouteResult | None:

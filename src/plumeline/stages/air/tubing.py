@@ -88,7 +88,8 @@ def _barb_loss(
     mass_kg_s = flow_m3_s * STANDARD_DENSITY_KG_M3
     reynolds_number = reynolds_number_reynolds_1883(mass_kg_s, spec.bore_m, viscosity_sutherland_1893(kelvin))
     one = barb_loss_number(spec.bore_m, barb_m, length_m, max(reynolds_number, 1.0))
-    count = 2 + max(math.ceil(spec.length_m / coil_m) - 1, 0)
+    # a coil is not a hundredth short
+    count = 2 + max(math.ceil(spec.length_m / coil_m - 0.01) - 1, 0)
     density_kg_m3 = density_clapeyron_1834(line.ambient_pressure_pa + gauge_pa, kelvin)
     speed_m_s = mass_kg_s / (density_kg_m3 * 0.25 * math.pi * spec.bore_m**2)
     listed = any(item.name == BARB for item in diffuser.fittings) if diffuser else False
@@ -119,9 +120,7 @@ def tubing(job: Job, line: Line) -> tuple[TubingState, ...]:
     kinds: dict[tuple[str, float], list[str]] = {}
     for spec in line.branches:
         kinds.setdefault((names[spec.name], spec.bore_m), []).append(spec.name)
-    return tuple(
-        _state(job, line, name, bore_m, tuple(members)) for (name, bore_m), members in kinds.items()
-    )
+    return tuple(_state(job, line, name, bore_m, tuple(members)) for (name, bore_m), members in kinds.items())
 
 
 def _state(job: Job, line: Line, name: str, bore_m: float, members: tuple[str, ...]) -> TubingState:
@@ -182,7 +181,7 @@ def tubing_notices(states: tuple[TubingState, ...]) -> tuple[Notice, ...]:
         if item.submerged_kg_m is None:
             words = (
                 f"Whether {which} stays down full of air is not known: it sinks from {limit}. Weigh a coil "
-                "(air.coil_weight and air.coil_length in job.toml)."
+                "(air.coil_mass and air.coil_length in job.toml)."
             )
             told.append(note("tubing-weight", words))
         elif item.submerged_kg_m < 0.0:

@@ -92,7 +92,9 @@ def box_parts(
     outs = Counter([*sizes.values(), *(nominal_of(item.piece.bore_m, item.piece.pipe) for item in beyond)])
     place = BOX if hub == MANIFOLD else f"{BOX} at the end of {hub}"
     rows = [
-        PartRow(place, 1, "header with its outlets", _outlets(inlet, outs), "metal or polyethylene, never PVC"),
+        PartRow(
+            place, 1, "header with its outlets", _outlets(inlet, outs), "metal or polyethylene, never PVC"
+        ),
         PartRow(place, 1, "union", inlet, "the trunk comes off without a cut"),
         PartRow(place, 1, "shut-off valve", inlet, "the trunk can be held and tested alone"),
     ]
@@ -100,8 +102,12 @@ def box_parts(
         rows.append(PartRow(place, count, f"{kind} valve", size, "one for each branch; marked, then left"))
     ports = len(specs) + 1
     rows += [
-        PartRow(place, ports, "gauge port with its own cock", PORT_SIZE, "after each valve, one on the header"),
-        PartRow(place, 1, "gauge that is carried round", span_words(highest_pa), "one gauge errs alike everywhere"),
+        PartRow(
+            place, ports, "gauge port with its own cock", PORT_SIZE, "after each valve, one on the header"
+        ),
+        PartRow(
+            place, 1, "gauge that is carried round", span_words(highest_pa), "one gauge errs alike everywhere"
+        ),
         PartRow(place, 1, "bleed valve", PORT_SIZE, "lets the line down to zero before a joint is opened"),
         PartRow(place, 1, "drain valve", "1/2 in", "at the header's lowest place"),
     ]
@@ -145,7 +151,9 @@ def _tubing_parts(
         rows.append(PartRow(place, held, "clamp, all stainless", size, "two for each barb, screws opposite"))
     checks = Counter(sizes[spec.name] for spec in specs)
     rows += [
-        PartRow(place, count, "check valve", size, "in each branch before the diffuser: holds silt and water out")
+        PartRow(
+            place, count, "check valve", size, "in each branch before the diffuser: holds silt and water out"
+        )
         for size, count in sorted(checks.items())
     ]
     return rows
@@ -170,17 +178,29 @@ def machine_parts(
         PartRow(MACHINE, count, "relief valve", psi(relief_pa), "before any valve that can be shut"),
         PartRow(MACHINE, count, "check valve for hot air", size, "the line can't blow back, nor the pond"),
         PartRow(MACHINE, 1, "union", size, "the machine comes off without a cut"),
-        PartRow(MACHINE, 1, "gauge with its own cock", span_words(max(highest_pa, relief_pa)), "read at every visit"),
-        PartRow(MACHINE, 1, "bleed valve", PORT_SIZE, "between machine and check valve: no start under pressure"),
+        PartRow(
+            MACHINE,
+            1,
+            "gauge with its own cock",
+            span_words(max(highest_pa, relief_pa)),
+            "read at every visit",
+        ),
+        PartRow(
+            MACHINE, 1, "bleed valve", PORT_SIZE, "between machine and check valve: no start under pressure"
+        ),
         PartRow(MACHINE, count, "short flexible connector, hot air", size, "keeps the shaking off the pipe"),
     ]
     if held is not None and held.unloader:
         words = "vents the machine's side whenever it stops"
         rows.append(PartRow(MACHINE, count, "unloader valve", PORT_SIZE, words))
     elif held is not None and held.off_s:
-        rows.append(PartRow(MACHINE, 1, "delay timer", f"{held.off_s / 60.0:.1f} min or more", "time off before a start"))
+        wait = f"{held.off_s / 60.0:.1f} min or more"
+        rows.append(PartRow(MACHINE, 1, "delay timer", wait, "time off before a start"))
     if loop_m is not None:
-        rows.append(PartRow(MACHINE, 1, "riser loop of metal", f"{size}, top {feet(loop_m)} up", "over the highest water"))
+        loop = f"{size}, top {feet(loop_m)} up"
+        rows.append(PartRow(MACHINE, 1, "riser loop of metal", loop, "over the highest water"))
     if drip or loop_m is not None:
-        rows.append(PartRow(MACHINE, 1, "drip leg with a drain", size, "at the riser's foot, lower than the outlet"))
+        rows.append(
+            PartRow(MACHINE, 1, "drip leg with a drain", size, "at the riser's foot, lower than the outlet")
+        )
     return tuple(rows)

@@ -16,6 +16,11 @@ def psi_difference(pressure_pa: float) -> str:
     return pair(f"{pressure_pa / 6894.757293168:.2f} psi", f"{pressure_pa / 1000.0:.1f} kPa")
 
 
+def psi_fine(pressure_pa: float) -> str:
+    """Return a small difference of pressures, as "0.007 psi (0.05 kPa)"."""
+    return pair(f"{pressure_pa / 6894.757293168:.3f} psi", f"{pressure_pa / 1000.0:.2f} kPa")
+
+
 def scfm(flow_standard_m3_s: float) -> str:
     """Return a standard flow, as "1.55 scfm (2.63 m³/h of standard air)"."""
     return pair(
