@@ -133,7 +133,9 @@ def siphon(job: Job, line: Line, run: Sequence[ProfilePoint] = ()) -> SiphonRisk
     crest_m = max(found.crest_m if found.crest_m is not None else found.compressor_m, found.compressor_m)
 
     def flow_m3_s(level_m: float) -> float:
-        return flood_flow_m3_s(line, level_m - found.compressor_m) if level_m > crest_m else 0.0
+        # the pipe at the water's edge lies at its level: a crest stops the water only with the margin of a loop
+        passes = level_m + LOOP_MARGIN_M > crest_m
+        return flood_flow_m3_s(line, level_m - found.compressor_m) if passes else 0.0
 
     now_m3_s, high_m3_s = flow_m3_s(0.0), flow_m3_s(found.high_water_m)
     most_m3_s = max(now_m3_s, high_m3_s)
