@@ -95,7 +95,7 @@ def test_the_profile_is_drawn_where_it_is_asked_for(run, orchard, tmp_path):
     assert run("air", str(orchard), "--route-drawing", str(picture))[0] == 0
     assert picture.read_text(encoding="utf-8").startswith("<svg")
     code, _, err = run("air", str(orchard), "--route-drawing", str(tmp_path / "profile.png"))
-    assert (code, ".svg" in err) == (1, True)
+    assert (code, ".svg" in err) == (2, True)
     (orchard / "route.csv").unlink()
     code, _, err = run("air", str(orchard), "--route-drawing", str(picture))
     assert (code, "no route to draw" in err) == (1, True)
@@ -120,3 +120,29 @@ def test_a_hold_test_in_which_pressure_rises_names_key_and_way_out(run, orchard)
     assert code == 1
     assert "air.old_pipe.hold_test: the pressure rises" in err
     assert "Traceback" not in err
+
+
+def test_the_two_ends_are_shown_in_either_units(run, orchard):
+    """Parts, labels and figures: feet and psi, or metres and kPa; JSON in SI with its units in the keys."""
+    code, us, _ = run("air", str(orchard))
+    assert code == 0
+    code, si, _ = run("air", str(orchard), "--units", "si")
+    assert code == 0
+    for text in (us, si):
+        assert "Parts: valve box" in text
+        assert "gauge port with its own cock" in " ".join(text.split())
+        assert "gauge that stays trapped" in text
+    assert max(len(line) for line in us.splitlines()) <= 80
+    shore = {
+        name: text[text.index("Labels at the valves") :].split("\n\n")[1]
+        for name, text in (("us", us), ("si", si))
+    }
+    assert "psig" in shore["us"]
+    assert "kPa" not in shore["us"]
+    assert "kPa" in shore["si"]
+    assert "psi" not in shore["si"]
+    code, out, _ = run("air", str(orchard), "--json")
+    assert code == 0
+    ends = json.loads(out)["air"]["ends"]
+    assert {"trapped_pressure_pa", "decay_s", "off_s"} <= set(ends["restart"])
+    assert all(set(row) == {"place", "count", "part", "size", "why"} for row in ends["parts"])
