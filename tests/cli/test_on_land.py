@@ -98,7 +98,7 @@ def test_the_profile_is_drawn_where_it_is_asked_for(run, orchard, tmp_path):
     assert (code, ".svg" in err) == (2, True)
     (orchard / "route.csv").unlink()
     code, _, err = run("air", str(orchard), "--route-drawing", str(picture))
-    assert (code, "no route to draw" in err) == (1, True)
+    assert (code, "no route to draw" in err) == (2, True)
 
 
 def test_a_dam_is_refused_loudly(run, orchard):
