@@ -5,6 +5,7 @@ import json
 import pytest
 
 from plumeline.cli import main
+from plumeline.files.job_folder import check_job
 
 JOB = """format = 1
 name = "Sheet"
@@ -66,6 +67,11 @@ def ask(folder, tmp_path, capsys):
         return code, capsys.readouterr()
 
     return asked
+
+
+def built_of(folder):
+    """Return the part as built of a folder without a pond."""
+    return check_job(folder, pond_needed=False).job.as_built
 
 
 def sheet(ask, *more):
@@ -159,3 +165,123 @@ def test_what_can_not_be_asked_is_refused(ask, rows, options, words):
     code, out = ask(rows, *options)
     assert code in (1, 2)
     assert words in " ".join((out.err + out.out).split())
+
+
+def test_the_accepted_record_becomes_as_built(ask, folder):
+    """What the contractor wrote stays to the letter; the record reads back; a second record takes the first's place."""
+    rows = as_read(sheet(ask))
+    code, out = ask(rows, "--accept", "J. Miller")
+    assert code == 0
+    assert "Accepted as built" in out.out
+    text = (folder / "job.toml").read_text(encoding="utf-8")
+    assert text.startswith(JOB)
+    built = built_of(folder)
+    assert built.made_on.isoformat() == "2026-08-12"
+    assert [item.name for item in built.diffusers] == ["A", "B"]
+    assert built.commissioned.accepted_by == "J. Miller"
+    assert len(built.commissioned.gauges) == len(rows.splitlines())
+    kept = {(g.place, g.open_ports, g.full_open): g.pressure_pa for g in built.commissioned.gauges}
+    for line in rows.splitlines():
+        _time, place, psi, _level, ports, _boil = line.split(",")
+        words = ports.split()
+        key = (place, tuple(word for word in words if word != "full"), "full" in words)
+        assert kept[key] == pytest.approx(float(psi) * PSI_PA)
+    later = rows.replace("2026-08-12", "2026-08-13")
+    code, _ = ask(later, "--accept", "P. Jones", "--json")
+    assert code == 0
+    record = built_of(folder).commissioned
+    assert record.accepted_by == "P. Jones"
+    assert (folder / "job.toml").read_text(encoding="utf-8").count("[as_built") == 2
+    code, out = ask(rows, "--accept", "J. Miller")
+    assert code == 1
+    assert "later than these readings" in " ".join(out.err.split())
+    assert built_of(folder).commissioned == record
+
+
+def test_a_gauge_that_disagrees_wants_a_reason(ask, folder):
+    """Refused with the gauge named, nothing written; with a reason it is kept, the gauge marked."""
+    rows = as_read(sheet(ask), off_psi={("valves set", "B"): 2.0})
+    before = (folder / "job.toml").read_bytes()
+    code, out = ask(rows, "--accept", "J. Miller")
+    told = " ".join(out.err.split())
+    assert code == 1
+    assert "B (valves set) disagrees with a sound line" in told
+    assert "--reason" in told
+    assert (folder / "job.toml").read_bytes() == before
+    code, _ = ask(rows, "--accept", "J. Miller", "--reason", "its gauge sticks; a new one is ordered")
+    assert code == 0
+    record = built_of(folder).commissioned
+    assert record.reason.startswith("its gauge sticks")
+    assert [(g.place, g.open_ports) for g in record.gauges if g.disagreed] == [("B", ())]
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (
+            lambda rows: "".join(r + "\n" for r in rows.splitlines() if not r.endswith(",,")),
+            "valves set was not read",
+        ),
+        (lambda rows: rows.replace(",0.0,", ",,"), "staff gauge was not read"),
+    ],
+)
+def test_a_record_that_tells_too_little_is_refused(ask, change, words):
+    """The compressor's gauge as set and the level are the least that a record holds."""
+    code, out = ask(change(as_read(sheet(ask))), "--accept", "J. Miller")
+    assert code == 1
+    assert words in " ".join(out.err.split())
+
+
+def test_a_compressor_that_was_never_named_is_no_record(ask, folder):
+    """The sheet then holds for an invented curve."""
+    start, _, rest = JOB.partition("[air.compressor]")
+    (folder / "job.toml").write_text(
+        start + "[[air.trunk]]" + rest.partition("[[air.trunk]]")[2], encoding="utf-8"
+    )
+    code, out = ask(as_read(sheet(ask)), "--accept", "J. Miller")
+    assert code == 1
+    assert "names no compressor" in " ".join(out.err.split())
+
+
+@pytest.mark.parametrize(
+    "part",
+    [
+        "\n[as_built]\nmade_on = 2026-08-10\n\n[wishes]\njob_risk = 0.05\n",
+        "\n# ours\n[[as_built.diffusers]]\nname = 'A'\ndepth = '8 ft'\nbranch_length = '100 ft'\n\n[as_built.x]\n",
+        "\n[as_built]\nmade_on = 2026-08-10\ncommissioned = { accepted_on = 2026-08-10, accepted_by = 'x', gauges = [ "
+        "{ time = 2026-08-10T10:00:00Z, place = 'compressor', pressure_pa = 1.0, expected_pa = 1.0, p05_pa = 1.0, "
+        "p95_pa = 1.0 } ] }\n",
+    ],
+)  # fmt: skip
+def test_a_part_as_built_that_is_there_is_kept_or_the_record_refused(ask, folder, part):
+    """It goes in behind what is there and reads back, or nothing is written and it is said."""
+    rows = as_read(sheet(ask))
+    (folder / "job.toml").write_text(JOB + part, encoding="utf-8")
+    before = (folder / "job.toml").read_bytes()
+    code, out = ask(rows, "--accept", "J. Miller")
+    if code == 0:
+        assert (folder / "job.toml").read_text(encoding="utf-8").startswith(JOB + part)
+        assert built_of(folder).commissioned.accepted_by == "J. Miller"
+    else:
+        assert "as_built" in out.err
+        assert (folder / "job.toml").read_bytes() == before
+
+
+def test_windows_line_ends_stay(ask, folder):
+    """A job.toml of a Windows editor keeps its line ends, the record has them too."""
+    rows = as_read(sheet(ask))
+    (folder / "job.toml").write_bytes(JOB.replace("\n", "\r\n").encode())
+    code, _ = ask(rows, "--accept", "J. Miller")
+    text = (folder / "job.toml").read_bytes()
+    assert code == 0
+    assert text.count(b"\n") == text.count(b"\r\n")
+
+
+def test_a_reading_before_the_line_was_built_is_refused(ask, folder):
+    """The day that the part as built names."""
+    (folder / "job.toml").write_text(JOB + "\n[as_built]\nmade_on = 2026-08-13\n", encoding="utf-8")
+    code, out = ask("2026-08-12T10:00,compressor,5,0.0,,\n")
+    assert code == 1
+    told = " ".join(out.err.split())
+    assert "2026-08-12 is before the line was built on 2026-08-13" in told
+    assert "gauges.csv, row 2" in told

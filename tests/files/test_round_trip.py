@@ -422,6 +422,7 @@ accepted_gauges = st.builds(
     water_level_m=maybe(number(-4, 4)),
     open_ports=st.lists(names, max_size=3).map(tuple),
     full_open=st.booleans(),
+    disagreed=st.booleans(),
 )
 records = st.builds(
     d.Commissioned,

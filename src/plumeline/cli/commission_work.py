@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from plumeline.cli.commands import UsageError
 from plumeline.cli.common import day_asked
-from plumeline.cli.show_commission import commission_blocks
+from plumeline.cli.show_commission import accepted_block, commission_blocks
 from plumeline.cli.stage_work import Asked, all_typed, asked_job, print_answer, sized_pond, with_pond
 from plumeline.errors import InputError, JobFolderError
 from plumeline.files.findings import Findings
 from plumeline.files.gauges import read_gauges
+from plumeline.files.json_values import json_value
 from plumeline.files.site_part import zone_of
+from plumeline.files.write_as_built import write_as_built
+from plumeline.job.document import AsBuilt, Place
 from plumeline.stages.air import AirResult, air
+from plumeline.stages.air.acceptance import Standing, accepted, as_built
 from plumeline.stages.air.commissioning import CommissioningResult, commissioning
 from plumeline.stages.air.faults import GaugeReading
+from plumeline.stages.sizing import Sized
+from plumeline.stages.survey import Survey
 
 
 def commission(args: argparse.Namespace) -> int:
@@ -23,14 +30,50 @@ def commission(args: argparse.Namespace) -> int:
     _check_options(args)
     asked = asked_job(args, pond_needed=False)
     readings = _readings(args, asked)
+    pond: tuple[Survey, Sized] | None = None
     if all_typed(asked.job):
         line = air(asked.job)
     else:
         asked = with_pond(args)
-        _basin, sized = sized_pond(asked)
-        line = sized.air
+        pond = sized_pond(asked)
+        line = pond[1].air
     found = _found(args, asked, line, readings)
-    return print_answer(args, asked, "commission", found, commission_blocks(found, args.units), working=True)
+    blocks = commission_blocks(found, args.units)
+    more: dict[str, Any] = {}
+    if args.accept is not None:
+        built = _accept(args, asked, found, line, pond)
+        blocks.append(accepted_block(built, Path(args.folder)))
+        more["as_built"] = json_value(built)
+    return print_answer(args, asked, "commission", found, blocks, more=more, working=True)
+
+
+def _accept(
+    args: argparse.Namespace,
+    asked: Asked,
+    found: CommissioningResult,
+    line: AirResult,
+    pond: tuple[Survey, Sized] | None,
+) -> AsBuilt:
+    """Write the record into the folder, and return it.
+
+    Raises:
+        InputError: it can't be accepted; nothing is written then.
+    """
+    day = day_asked(args)
+    record = accepted(found, line, args.accept, args.reason or "", day)
+    standing: dict[str, Standing] | None = None
+    manifold: Place | None = None
+    if pond is not None:
+        basin, sized = pond
+        point = basin.plane.to_point
+        manifold = point(*sized.layout.manifold_xy)
+        standing = {
+            item.name: Standing(point(item.x_m, item.y_m), item.branch_pipe)
+            for item in sized.layout.diffusers
+        }
+    built = as_built(asked.job, line, record, standing, manifold)
+    write_as_built(Path(args.folder), built, today=day, pond_needed=pond is not None)
+    return built
 
 
 def _check_options(args: argparse.Namespace) -> None:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from itertools import groupby
+from pathlib import Path
 
 from plumeline.cli.figures import bullets, column, gauge_unit, pressure_step
 from plumeline.cli.tables import listing, table
+from plumeline.files.toml_values import JOB_FILE
+from plumeline.job.document import AsBuilt
 from plumeline.stages.air.commissioning import CommissioningResult
 from plumeline.units import show
 from plumeline.units.showing import System
@@ -136,3 +139,18 @@ def _suspects(found: CommissioningResult) -> list[str]:
         listing(causes, title="What it may be, as faults weighs it"),
         listing(checks, title="What to read next, the most telling first"),
     ]
+
+
+def accepted_block(built: AsBuilt, folder: Path) -> str:
+    """Return what was kept, and where."""
+    record = built.commissioned
+    assert record is not None
+    rows = [
+        ("written into", str(folder / JOB_FILE)),
+        ("accepted by", f"{record.accepted_by}, {record.accepted_on.isoformat()}"),
+        ("gauges kept", str(len(record.gauges))),
+        ("built on", built.made_on.isoformat()),
+    ]
+    if record.reason:
+        rows.append(("although gauges disagreed", record.reason))
+    return listing(rows, title="Accepted as built")

@@ -548,6 +548,8 @@ class AcceptedGauge(Value):
     """Ports whose valves were open, the others shut; none named: all."""
     full_open: bool = False
     """The open valves stood full open, not as set."""
+    disagreed: bool = False
+    """It was accepted though it lay farther off than a sound line's worst gauge."""
 
 
 class Commissioned(Value):
