@@ -24,7 +24,7 @@ COMPOSED = {
     "g_m2", "g_m2_d", "g_m2_s", "g_m3_d", "g_m3_s", "mg_m3", "mg_l_d", "mg_l_h", "mg_l_s", "mg_mg_h",
     "l_mg", "j", "j_m2", "j_m3", "j_kg", "j_kg_k", "j_m3_k", "j_mol_k", "w_k", "w_m_k", "w_m2_k", "m_k_w",
     "m2_k_w", "m_k", "k_m", "degc_m", "hz", "rad", "kwh", "kwh_d", "n_m2", "m3_per_m", "per_kg",
-    "xy", "m4", "pa2", "ohm_per_m", "dba",
+    "xy", "m4", "pa2", "ohm_per_m",
 }  # fmt: skip
 WORDS = {"volts", "amps", "hour", "hours", "minutes", "days", "years", "money"}
 """Units spelled out."""

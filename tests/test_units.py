@@ -132,7 +132,7 @@ def test_units_without_a_pint_name_are_known_by_hand():
     unnamed = set(SUFFIXES) - set(PINT_NAMES)
     assert unnamed == {
         "acre", "acre_ft", "acre_ft_d", "psig", "psia", "kpag", "kpaa", "barg", "bara", "g_kg", "per_d",
-        "per_day", "per_h", "deg", "fraction", "pct", "per_mille", "each", "per_kwh", "cents_per_kwh",
+        "per_day", "per_h", "dba", "deg", "fraction", "pct", "per_mille", "each", "per_kwh", "cents_per_kwh",
         "per_m", "per_ft", "per_month",
     }  # fmt: skip
     # NIST SP 811, appendix B.8: acre 4.046 873e3 m² and acre-foot 1.233 489e3 m³ (both of the survey

@@ -14,6 +14,8 @@ from plumeline.cli.figures import (
 )
 from plumeline.cli.show_balancing import procedure_block, valves_block
 from plumeline.cli.show_ends import ends_blocks
+from plumeline.cli.show_electrical import electrical_blocks
+from plumeline.cli.show_heat import heat_blocks, noise_blocks
 from plumeline.cli.show_old_pipe import old_pipe_blocks
 from plumeline.cli.show_route import route_blocks
 from plumeline.cli.tables import listing, table
@@ -34,6 +36,9 @@ def air_blocks(found: AirResult, units: System) -> list[str]:
         *old_pipe_blocks(found.old_pipe, units),
         *route_blocks(found.route, units),
         *ends_blocks(found.ends, units),
+        *heat_blocks(found.heat, units),
+        *noise_blocks(found.noise, units),
+        *electrical_blocks(found.electrical, units),
     ]
 
 

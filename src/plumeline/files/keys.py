@@ -20,7 +20,12 @@ SUFFIX_OF_PLAIN_NAMES = {"volts": "v", "amps": "a"}
 NEEDS_NO_UNIT = frozenset({"fraction", "each", "per_day", "per_kwh", "per_m", "per_month", "h", "d"})
 """A bare number under a key without unit is understood for these alone: nothing else could be meant."""
 
-AIR_FLOWS = {"air_per_diffuser_m3_s": "standard", "air_m3_s": "standard", "intake_flow_m3_s": "intake"}
+AIR_FLOWS = {
+    "air_per_diffuser_m3_s": "standard",
+    "air_m3_s": "standard",
+    "intake_flow_m3_s": "intake",
+    "fan_flow_m3_s": "intake",
+}
 """Fields that hold a flow of air, and the basis they are kept in."""
 
 PRESSURE_DIFFERENCES = frozenset(

@@ -121,6 +121,16 @@ class Power(Value):
     available: bool = True
     volts: Positive | None = None
     amps: Positive | None = None
+    feeder_length_m: Positive | None = None
+    """Of the wire from the panel to the compressor's outlet, one way."""
+    feeder_gauge: str = ""
+    """Of that wire where it is there already: a gauge of sources/conductors.csv, such as "12"."""
+    high_water_m: NotNegative | None = None
+    """How far the highest usual water stands over today's."""
+    gfci: Answer = Answer.UNKNOWN
+    """Whether the outlet has ground-fault protection."""
+    trip_alarm: Answer = Answer.UNKNOWN
+    """Whether somebody is told when the air stops."""
 
 
 class Fitting(Value):
@@ -212,6 +222,37 @@ class Compressor(Value):
     """Kind of its motor, of sources/motor_starts.csv; empty: not known."""
     start_pressure_pa: NotNegative | None = None
     """Highest gauge pressure against which it starts, by its maker's sheet."""
+    volts: Positive | None = None
+    running_current_a: Positive | None = None
+    """Of one machine, from its plate."""
+    starting_current_a: Positive | None = None
+    """Of one machine: locked rotor, from its plate or sheet."""
+    noise_dba: float | None = Field(default=None, ge=0.0, le=130.0)
+    """Of one machine at 1 m."""
+
+
+class Housing(StrEnum):
+    """What a compressor stands in."""
+
+    CABINET = "cabinet"
+    ROOM = "room"
+    OPEN = "open"
+    UNKNOWN = "unknown"
+
+
+class Cabinet(Value):
+    """What the compressor stands in, for how warm its intake gets; what is not known is counted as usual."""
+
+    housing: Housing = Housing.UNKNOWN
+    surface_m2: float | None = Field(default=None, gt=0.0, le=200.0)
+    """Of walls and roof, outside."""
+    vent_area_m2: float | None = Field(default=None, gt=0.0, le=20.0)
+    """Net free area of the low openings; the high ones have as much."""
+    vent_height_m: float | None = Field(default=None, gt=0.0, le=20.0)
+    """From the middle of the low openings to the middle of the high ones."""
+    fan_flow_m3_s: float | None = Field(default=None, ge=0.0, le=10.0)
+    """Air that its fan moves, as it is built in; 0 without a fan."""
+    shade: Answer = Answer.UNKNOWN
 
 
 class OwnCompressor(Value):
@@ -316,6 +357,11 @@ class AirSystem(Value):
     roughness_m: NotNegative = 1.5e-6
     intake_humidity_fraction: Fraction | None = None
     """Relative humidity of the air where the compressor stands."""
+    cabinet: Cabinet | None = None
+    neighbour_distance_m: Positive | None = None
+    """From the compressor to the nearest window or boundary that its noise must not disturb."""
+    night_limit_dba: float | None = Field(default=None, ge=10.0, le=90.0)
+    """Noise allowed there by night."""
     old_pipe: OldPipe | None = None
     """A pipe in the ground that is to be used: the pieces of trunk named "old-pipe", or the whole trunk."""
 

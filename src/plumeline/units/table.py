@@ -171,6 +171,7 @@ ELECTRIC = (
     _si("a", "current", 1.0, "A", "amp", "amps", "ampere", "amperes"),
     _si("ma", "current", 1e-3, "mA"),
     _si("w_m2", "radiation", 1.0, "W/m²"),
+    _si("dba", "sound level", 1.0, "dB(A)", "dBA", "dB A"),
 )
 
 TIMES = (

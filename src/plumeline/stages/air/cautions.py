@@ -3,107 +3,20 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.pairs import pair
-from plumeline.science.air import discharge_temperature_mills_2004, stored_energy_crowl_1992
+from plumeline.science.air import stored_energy_crowl_1992
 from plumeline.science.pipe import reynolds_number_reynolds_1883
-from plumeline.stages.air.line import SAFE_MARGIN_DEGC, cooled, metal_length_m, rating_fraction
+from plumeline.stages.air.heat import HotDay, weakest_joint
 from plumeline.stages.air.network import GRAVITY_M_S2, STANDARD_DENSITY_KG_M3
-from plumeline.stages.air.results import OperatingPoint, TrunkPiece
+from plumeline.stages.air.results import OperatingPoint
 from plumeline.stages.air.solving import Line
-from plumeline.stages.air.words import degf, feet, feet_depth, psi, psi_difference, scfm
+from plumeline.stages.air.words import feet, feet_depth, psi, psi_difference, scfm
 
-HOT_DAY_DEGC = 35.0
-CABINET_RISE_DEGC = 8.0
-"""A cabinet warms the intake by 10 to 30 °F: common practice, no published source."""
-FILTER_LOSS_PA = 2700.0
-"""A dirty inlet filter: 0.4 psi; common practice, no published source."""
-TUBING_LIMIT_DEGC = 50.0
-"""Service limit of weighted tubing in the table of pipes."""
 TEST_FACTOR_NUMBER = 1.5
 HIGH_TEST_PA = 100.0 * 6894.757293168
 RELIEF_MARGIN_PA = 7000.0
-
-
-@dataclass(frozen=True)
-class HotDay:
-    """The line on a hot day with a dirty filter, at the balanced flow."""
-
-    outlet_degc: float
-    air_degc: float
-    trunk: tuple[TrunkPiece, ...]
-    metal_length_m: float | None
-
-
-def hot_day(line: Line, point: OperatingPoint) -> HotDay:
-    """Return how hot the line gets on a hot day, in a warm cabinet, with a dirty filter."""
-    air_degc = max(line.intake_degc, HOT_DAY_DEGC)
-    absolute_pa = point.compressor_pressure_pa + line.ambient_pressure_pa
-    ratio_number = absolute_pa / (line.ambient_pressure_pa - FILTER_LOSS_PA)
-    intake_k = air_degc + CABINET_RISE_DEGC + 273.15
-    efficiency = line.machine.compression_efficiency
-    outlet_degc = discharge_temperature_mills_2004(intake_k, ratio_number, efficiency) - 273.15
-    flow_kg_s = point.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
-    trunk = cooled(line.trunk, outlet_degc, flow_kg_s, air_degc, line.soil_degc)
-    return HotDay(outlet_degc, air_degc, trunk, metal_length_m(line.trunk, outlet_degc, flow_kg_s, air_degc))
-
-
-def derated_line(line: Line) -> Line:
-    """Return the line on a hot day, in a warm cabinet, behind a dirty filter: what the compressor then has."""
-    intake_degc = max(line.intake_degc, HOT_DAY_DEGC) + CABINET_RISE_DEGC
-    return replace(line, intake_degc=intake_degc, filter_loss_pa=max(line.filter_loss_pa, FILTER_LOSS_PA))
-
-
-def heat_notices(line: Line, hot: HotDay) -> list[Notice]:
-    """Return what the heat does to plastic: the first length of metal, and limits passed."""
-    notices = []
-    plastic = next((piece for piece in line.trunk if not piece.metal), None)
-    have_m = 0.0
-    for piece in line.trunk:
-        if not piece.metal and piece.service_limit_degc - SAFE_MARGIN_DEGC < hot.outlet_degc:
-            break
-        have_m += piece.length_m
-    start = f"On a hot day with a dirty filter the air leaves at {degf(hot.outlet_degc)}"
-    if plastic is not None and hot.metal_length_m is None:
-        limit = degf(plastic.service_limit_degc)
-        words = f"{start}, and open air is too warm to cool it enough for {plastic.pipe} (limit {limit})."
-        notices.append(danger("air-hot-line", f"{words} Add an aftercooler, or keep metal to the pond."))
-    elif plastic is not None and hot.metal_length_m is not None and hot.metal_length_m > have_m:
-        limit = degf(plastic.service_limit_degc - SAFE_MARGIN_DEGC)
-        words = (
-            f"{start}; the first {feet(hot.metal_length_m)} must be metal in the open, until it is under "
-            f"{limit}, for {plastic.pipe}."
-        )
-        notices.append(caution("air-metal-first", words))
-    for piece in hot.trunk[1:]:
-        if piece.start_temperature_degc > piece.service_limit_degc:
-            words = f"{piece.pipe} begins at {degf(piece.start_temperature_degc)}, over its service limit."
-            notices.append(danger("air-hot-pipe", words))
-    end_degc = hot.trunk[-1].end_temperature_degc
-    if end_degc > TUBING_LIMIT_DEGC - SAFE_MARGIN_DEGC:
-        words = f"The air reaches the manifold at {degf(end_degc)}, too warm for weighted tubing."
-        notices.append(
-            caution("air-hot-tubing", f"{words} Lengthen the trunk, or lead it through the water.")
-        )
-    return notices
-
-
-def _weakest_rating_pa(hot: HotDay) -> tuple[float, str] | None:
-    """Return the lowest pressure rating [Pa] along the line at its temperature, and whose it is."""
-    metal_m = hot.metal_length_m or 0.0
-    ratings = []
-    passed_m = 0.0
-    for piece in hot.trunk:
-        passed_m += piece.length_m
-        if piece.rating_pa is None or passed_m <= metal_m:
-            continue
-        limit_degc = piece.service_limit_degc - SAFE_MARGIN_DEGC
-        share = rating_fraction(piece.material, min(piece.start_temperature_degc, limit_degc))
-        if share is not None:
-            ratings.append((piece.rating_pa * share, piece.pipe))
-    return min(ratings) if ratings else None
 
 
 def relief_setting(
@@ -132,10 +45,11 @@ def relief_setting(
             relief_pa = min(relief_pa, limit_pa)
         words = f"Set a relief valve at the compressor to {psi(relief_pa)}; working {psi(working_pa)}."
         notices.append(note("air-relief", words))
-    weakest = _weakest_rating_pa(hot)
-    if weakest is not None and relief_pa > weakest[0]:
+    weakest = weakest_joint(hot)
+    if weakest is not None and weakest.derated_pa is not None and relief_pa > weakest.derated_pa:
         words = (
-            f"The relief setting {psi(relief_pa)} is over what warm {weakest[1]} stands, {psi(weakest[0])}."
+            f"The relief setting {psi(relief_pa)} is over what warm {weakest.pipe} stands, "
+            f"{psi(weakest.derated_pa)}."
         )
         notices.append(danger("air-rating", words))
     if machine.max_pressure_pa is not None and working_pa > machine.max_pressure_pa:

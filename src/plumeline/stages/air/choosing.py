@@ -175,6 +175,7 @@ def line_of(
         lines=given_lines(job),
         membrane=_curve(job.air.membrane),
         filter_loss_pa=job.air.filter_loss_pa,
+        cabinet=job.air.cabinet,
     )
 
 

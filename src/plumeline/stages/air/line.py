@@ -199,13 +199,17 @@ def line_points(
 
 
 def metal_length_m(
-    pieces: tuple[TrunkPiece, ...], hot_outlet_degc: float, mass_flow_kg_s: float, hot_air_degc: float
+    pieces: tuple[TrunkPiece, ...],
+    hot_outlet_degc: float,
+    mass_flow_kg_s: float,
+    around_degc: float,
+    cover_m: float = 0.0,
 ) -> float | None:
-    """Return the first length [m] of steel in open air after which the trunk's plastic may begin.
+    """Return the first length [m] of steel, in open air or under soil, after which the trunk's plastic may begin.
 
     The air must have cooled to `SAFE_MARGIN_DEGC` under the service limit of the first pipe that is not
-    metal. None where open air is too warm for that at any length; 0 where no plastic follows or the air
-    leaves the compressor cool enough.
+    metal. None where the surroundings are too warm for that at any length; 0 where no plastic follows or the
+    air leaves the compressor cool enough.
     """
     plastic = next((piece for piece in pieces if not piece.metal), None)
     if plastic is None:
@@ -213,14 +217,14 @@ def metal_length_m(
     target_degc = plastic.service_limit_degc - SAFE_MARGIN_DEGC
     if hot_outlet_degc <= target_degc:
         return 0.0
-    if hot_air_degc >= target_degc:
+    if around_degc >= target_degc:
         return None
     walls = {wall["material"]: wall for wall in read_table("pipe_materials")}
     steel = replace(
-        plastic, metal=True, cover_m=0.0, conductivity_w_m_k=float(walls["steel"]["conductivity_w_m_k"])
+        plastic, metal=True, cover_m=cover_m, conductivity_w_m_k=float(walls["steel"]["conductivity_w_m_k"])
     )
     length_m = cooling_length_m(steel, mass_flow_kg_s, hot_outlet_degc)
-    return length_m * math.log((hot_outlet_degc - hot_air_degc) / (target_degc - hot_air_degc))
+    return length_m * math.log((hot_outlet_degc - around_degc) / (target_degc - around_degc))
 
 
 def rating_fraction(material: str, temperature_degc: float) -> float | None:

@@ -34,6 +34,9 @@ class Machine:
     power_w: float | None = None
     volts_v: float | None = None
     running_current_a: float | None = None
+    starting_current_a: float | None = None
+    noise_dba: float | None = None
+    """Of one at 1 m."""
 
     def as_compressor(self) -> Compressor:
         """Return the machine as a part of a job."""
@@ -44,6 +47,10 @@ class Machine:
             efficiency=self.compression_efficiency,
             power_w=self.power_w,
             count=self.count,
+            volts=self.volts_v,
+            running_current_a=self.running_current_a,
+            starting_current_a=self.starting_current_a,
+            noise_dba=self.noise_dba,
         )
 
 
@@ -60,6 +67,7 @@ def generic_machines() -> tuple[Machine, ...]:
             pressure_pa=float(row["pressure_pa"]), intake_flow_m3_s=float(row["intake_flow_m3_s"])
         )
         curves.setdefault(row["name"], []).append(point)
+    noise_dba = {row["name"]: float(row["noise_dba"]) for row in read_table("compressor_care")}
     machines = [
         Machine(
             name=row["name"],
@@ -71,6 +79,8 @@ def generic_machines() -> tuple[Machine, ...]:
             power_w=_number(row["power_w"]),
             volts_v=_number(row["volts_v"]),
             running_current_a=_number(row["running_current_a"]),
+            starting_current_a=_number(row["starting_current_a"]),
+            noise_dba=noise_dba.get(row["name"]),
         )
         for row in read_table("compressors")
     ]
@@ -147,8 +157,10 @@ def given_machine(job: Job) -> Machine | None:
         relief_pressure_pa=relief_pa or (table.relief_pressure_pa if table else None),
         relief_given=relief_pa is not None,
         power_w=asked.power_w or (table.power_w if table else None),
-        volts_v=table.volts_v if table else None,
-        running_current_a=table.running_current_a if table else None,
+        volts_v=asked.volts or (table.volts_v if table else None),
+        running_current_a=asked.running_current_a or (table.running_current_a if table else None),
+        starting_current_a=asked.starting_current_a or (table.starting_current_a if table else None),
+        noise_dba=asked.noise_dba if asked.noise_dba is not None else (table.noise_dba if table else None),
     )
 
 

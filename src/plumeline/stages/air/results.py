@@ -14,6 +14,9 @@ MANIFOLD = "manifold"
 
 if TYPE_CHECKING:
     from plumeline.stages.air.ends import EndsResult
+    from plumeline.stages.air.electrical import Electrical
+    from plumeline.stages.air.heat import HotDay
+    from plumeline.stages.air.noise import Noise
     from plumeline.stages.air.old_pipe import OldPipeProof
     from plumeline.stages.air.route import RouteResult
 
@@ -238,6 +241,12 @@ class AirResult:
     gauges: tuple[Gauge, ...]
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
+    heat: HotDay | None = None
+    """The line on the hot day; None where it was not asked for."""
+    noise: Noise | None = None
+    """The compressor's noise; None where its level is not known."""
+    electrical: Electrical | None = None
+    """For the licensed electrician; None where it was not asked for."""
     route: RouteResult | None = None
     """The way on land: low points, water in the line, trench; None where the job has no route."""
     old_pipe: OldPipeProof | None = None

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from plumeline.errors import ModelError
+from plumeline.job.document import Cabinet
 from plumeline.science import air as air_science
 from plumeline.stages.air import tree
 from plumeline.stages.air.balancing import NOTHING_PA, balance_tree
@@ -56,6 +57,8 @@ class Line:
     membrane: tuple[LossPoint, ...] = ()
     """Curve of the membranes; empty: the same loss at any flow."""
     filter_loss_pa: float = 0.0
+    cabinet: Cabinet | None = None
+    """What the compressor stands in; None where nothing is known of it."""
 
     def membrane_of(self, branch: BranchSpec) -> tuple[LossPoint, ...]:
         """Return the curve of a branch's membrane."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from plumeline.errors import ModelError
 from plumeline.job.document import Compressor, Job
-from plumeline.science.air import adiabatic_power_perry_2008
 from plumeline.stages.air import cautions
 from plumeline.stages.air.choosing import (
     DEFAULT_SOIL_DEGC,
@@ -14,10 +13,13 @@ from plumeline.stages.air.choosing import (
     trunk_words,
 )
 from plumeline.stages.air.ends import ends
+from plumeline.stages.air.electrical import electrical
+from plumeline.stages.air.heat import HotDay, derated_line, heat_notices, hot_day
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.line import line_points
-from plumeline.stages.air.machine import WIRE_EFFICIENCY
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
+from plumeline.stages.air.noise import noise, unknown_noise
+from plumeline.stages.air.power import adiabatic_power_w, wire_power_w
 from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
 from plumeline.stages.air.route import RouteResult, line_state, plugged, route, with_plugged_gauge
 from plumeline.stages.air.settings import balancing, valve_settings
@@ -43,7 +45,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
     job, belief, branches, choice = job_line(job, branches)
     line, balanced = choice.line, choice.point
     opened, alone, one_shut = solve(line, "valves open"), _each_alone(choice), _each_shut(choice)
-    hot = cautions.hot_day(line, balanced)
+    hot = hot_day(line, balanced)
     others = (opened, *alone, *one_shut)
     relief_pa, relief_notices = cautions.relief_setting(line, balanced, others, hot)
     valves = valve_settings(line, balanced, choice.loss_number)
@@ -52,6 +54,8 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
     on_land = _with_dips_full(choice, route(job, line_state(line, balanced, temperatures)))
     shore = ends(job, line, balanced, others, relief_pa, choice.loss_number, on_land)
     proof = prove(belief, line, balanced, choice.wanted_flow_standard_m3_s, relief_pa) if belief else None
+    power_w = wire_power_w(line, balanced)
+    loud, power = noise(job, line.machine), electrical(job, line.machine, power_w)
     return AirResult(
         compressor=_compressor(job, choice, relief_pa),
         compressor_words=line.machine.words,
@@ -66,7 +70,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         balanced=balanced,
         alone=alone,
         one_shut=one_shut,
-        derated=_derated(choice),
+        derated=_derated(choice, hot),
         valves=valves,
         balancing=balancing(line, job.air.balance, opened, balanced, valves),
         outlet_temperature_degc=line.outlet_degc(balanced.compressor_pressure_pa),
@@ -76,29 +80,35 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         relief_pressure_pa=relief_pa,
         relief_given=line.machine.relief_given,
         stored_energy_j=cautions.stored_energy_j(line, balanced.compressor_pressure_pa),
-        adiabatic_power_w=_adiabatic_power_w(choice),
-        wire_power_w=_wire_power_w(choice),
+        adiabatic_power_w=adiabatic_power_w(line, balanced),
+        wire_power_w=power_w,
         gauges=_gauges(balanced, others),
         notices=(
             *choice.notices,
             *trunk_words(choice),
             *cautions.flow_notices(line, balanced, choice.wanted_flow_standard_m3_s),
             *cautions.split_notices(opened, balanced, line),
-            *cautions.heat_notices(line, hot),
+            *heat_notices(line, hot),
             *relief_notices,
             # low points are the route's to tell where there is one
             *([] if job.route else cautions.low_point_notices(line)),
             *cautions.compressed_gas_notices(line, balanced, relief_pa),
+            *(loud.notices if loud else (unknown_noise(line.machine),)),
+            *power.notices,
             *(on_land.notices if on_land else ()),
             *(proof.notices if proof else ()),
             *shore.notices,
         ),
         assumptions=(
             *_assumptions(job, choice),
+            *power.assumptions,
             *(on_land.assumptions if on_land else ()),
             *(proof.assumptions if proof else ()),
             *shore.assumptions,
         ),
+        heat=hot,
+        noise=loud,
+        electrical=power,
         route=on_land,
         old_pipe=proof,
         ends=shore,
@@ -139,9 +149,9 @@ def _each_shut(choice: Choice) -> tuple[OperatingPoint, ...]:
     )
 
 
-def _derated(choice: Choice) -> OperatingPoint | None:
+def _derated(choice: Choice, hot: HotDay) -> OperatingPoint | None:
     """Return the point with the valves as set on a hot day behind a dirty filter; None where no air passes."""
-    line = cautions.derated_line(choice.line)
+    line = derated_line(choice.line, hot)
     shut = unreachable(choice.line)
     try:
         return solve(line, "hot day, dirty filter", loss_number=choice.loss_number, shut=shut)
@@ -154,21 +164,6 @@ def _compressor(job: Job, choice: Choice, relief_pa: float) -> Compressor:
     given = job.air.compressor
     place = {"relief_pressure_pa": relief_pa, "elevation_m": given.elevation_m if given else None}
     return choice.line.machine.as_compressor().model_copy(update=place)
-
-
-def _adiabatic_power_w(choice: Choice) -> float:
-    """Return the power [W] of an ideal adiabatic compression at the balanced point."""
-    line, point = choice.line, choice.point
-    ratio_number = 1.0 + point.compressor_pressure_pa / line.ambient_pressure_pa
-    return adiabatic_power_perry_2008(line.ambient_pressure_pa, point.flow_intake_m3_s, ratio_number)
-
-
-def _wire_power_w(choice: Choice) -> float:
-    """Return the power from the wall [W]: the machine's own figure, else by a usual efficiency."""
-    machine = choice.line.machine
-    if machine.power_w is not None:
-        return machine.power_w * machine.count
-    return _adiabatic_power_w(choice) / WIRE_EFFICIENCY
 
 
 def _gauges(balanced: OperatingPoint, others: tuple[OperatingPoint, ...]) -> tuple[Gauge, ...]:

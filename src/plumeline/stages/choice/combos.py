@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from plumeline.errors import ModelError
 from plumeline.job.document import Job
 from plumeline.notices import Notice
-from plumeline.stages.air.cautions import RELIEF_MARGIN_PA, HotDay, hot_day
+from plumeline.stages.air.cautions import RELIEF_MARGIN_PA
 from plumeline.stages.air.choosing import CONTINUOUS_NUMBER, fits_power, line_of
+from plumeline.stages.air.heat import HotDay, hot_day
 from plumeline.stages.air.results import BranchSpec, OperatingPoint
 from plumeline.stages.air.solving import Line, settled, shutoff_pressure_pa, solve_balanced, unreachable
 from plumeline.stages.air.words import degf, psi, psi_difference, scfm

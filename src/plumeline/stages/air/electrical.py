@@ -1,0 +1,353 @@
+"""What the licensed electrician must know of the compressor. Information only: electrician and local code decide."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from plumeline.job.document import Answer, Job
+from plumeline.notices import Notice, caution, danger, note
+from plumeline.science.wire import (
+    continuous_current_nec_2023,
+    longest_run_nec_2023,
+    motor_current,
+    voltage_drop_nec_2023,
+)
+from plumeline.sources import read_table
+from plumeline.stages.air.electrical_words import checklist
+from plumeline.stages.air.machine import Machine
+from plumeline.stages.air.words import feet, feet_depth
+
+DEFAULT_VOLTS = 120.0
+POWER_FACTOR_NUMBER = 0.75
+"""Of a small single-phase motor where its current is not known: from memory."""
+START_LOW_NUMBER, START_HIGH_NUMBER = 4.0, 6.0
+"""Starting over running current of a capacitor-start motor where it is not known: from memory."""
+RUN_DROP_FRACTION = 0.03
+"""NEC 210.19(A) informational note: 3 % on a branch circuit, a recommendation."""
+START_DROP_FRACTION = 0.15
+"""More than this while it starts, and a loaded motor may stall: common practice, no published source."""
+MONTH_DAYS = 30.0
+DATUM_M = 0.6096
+"""NEC 682: the electrical datum plane on land lies 2 ft over the highest water (read in secondary sources)."""
+OUTLET_OVER_DATUM_M = 0.3048
+"""NEC 682: outlets at least 12 in over the datum plane (read in secondary sources)."""
+GFCI_CABLE_M = 76.2
+"""One listed device allows 250 ft of cable behind it: longer ones trip by themselves (its instructions)."""
+
+
+@dataclass(frozen=True)
+class Conductor:
+    """One size of copper wire for the run from panel to compressor."""
+
+    gauge: str
+    ampacity_a: float
+    carries: bool
+    """125 % of the running current, by the table's breaker."""
+    voltage_drop_v: float | None
+    """While it runs; None where the length is not known."""
+    voltage_drop_fraction: float | None
+    start_drop_fraction: float | None
+    """In the moment of the start, at the high end of the starting current."""
+    longest_run_m: float
+    """One way, within 3 % running and 15 % starting."""
+    enough: bool | None
+    """Carries it and keeps both drops; None where the length is not known."""
+
+
+@dataclass(frozen=True)
+class DatumPlane:
+    """The level under which nothing electrical that is not made for water may be."""
+
+    high_water_m: float | None
+    """Highest usual water over today's; None where it is not known."""
+    datum_m: float | None
+    """Over today's water."""
+    outlet_m: float | None
+    """Least height of an outlet over today's water."""
+    compressor_m: float | None
+    """The compressor over today's water."""
+    clearance_m: float | None
+    """Compressor over the datum plane: below zero it stands under it."""
+
+
+@dataclass(frozen=True)
+class Electrical:
+    """Currents, wires, energy and levels of the compressor, for the licensed electrician."""
+
+    volts: float
+    volts_words: str
+    machines_count: int
+    power_w: float
+    running_current_a: float
+    running_words: str
+    starting_low_a: float
+    starting_high_a: float
+    starting_words: str
+    continuous_current_a: float
+    """125 % of the running current."""
+    circuit_current_a: float | None
+    """Of the circuit at hand; None where it is not known."""
+    circuit_enough: bool | None
+    feeder_length_m: float | None
+    feeder_gauge: str
+    """Of the wire at hand; empty where there is none or it is not known."""
+    conductors: tuple[Conductor, ...]
+    least_gauge: str
+    """Thinnest that is enough; empty where the length is not known, or where none is."""
+    hours_per_day: float
+    energy_month_kwh: float
+    energy_price_per_kwh: float | None
+    energy_month_money: float | None
+    currency: str
+    datum: DatumPlane
+    gfci: Answer
+    trip_alarm: Answer
+    checklist: tuple[str, ...]
+    notices: tuple[Notice, ...] = ()
+    assumptions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Load:
+    """The motors as one load, and where each figure comes from."""
+
+    volts: float
+    volts_words: str
+    running_a: float
+    running_words: str
+    starting_low_a: float
+    starting_high_a: float
+    starting_words: str
+
+
+def electrical(job: Job, machine: Machine, power_w: float) -> Electrical:
+    """Return what the electrician must know.
+
+    Args:
+        job: the job; what it does not say of its power is counted as not known, never as absent.
+        machine: the compressor.
+        power_w: what all its machines take from the wall.
+    """
+    load = _load(job, machine, power_w)
+    power = job.power
+    wires = tuple(_conductor(row, load, power.feeder_length_m) for row in _rows())
+    hours = job.costs.running_hours or 24.0
+    month_kwh = power_w * hours * MONTH_DAYS / 1000.0
+    price = job.prices.energy_per_kwh
+    continuous_a = continuous_current_nec_2023(load.running_a)
+    found = Electrical(
+        volts=load.volts,
+        volts_words=load.volts_words,
+        machines_count=machine.count,
+        power_w=power_w,
+        running_current_a=load.running_a,
+        running_words=load.running_words,
+        starting_low_a=load.starting_low_a,
+        starting_high_a=load.starting_high_a,
+        starting_words=load.starting_words,
+        continuous_current_a=continuous_a,
+        circuit_current_a=power.amps,
+        circuit_enough=None if power.amps is None else continuous_a <= power.amps,
+        feeder_length_m=power.feeder_length_m,
+        feeder_gauge=power.feeder_gauge,
+        conductors=wires,
+        least_gauge=next((wire.gauge for wire in wires if wire.enough), ""),
+        hours_per_day=hours,
+        energy_month_kwh=month_kwh,
+        energy_price_per_kwh=price,
+        energy_month_money=None if price is None else price * month_kwh,
+        currency=job.prices.currency,
+        datum=_datum(job),
+        gfci=power.gfci,
+        trip_alarm=power.trip_alarm,
+        checklist=(),
+    )
+    return replace(
+        found,
+        checklist=checklist(found.feeder_length_m is not None and found.feeder_length_m > GFCI_CABLE_M),
+        notices=tuple(_notices(job, found)),
+        assumptions=_assumptions(job, found),
+    )
+
+
+def _rows() -> list[dict[str, str]]:
+    """Return the conductors, the thinnest first."""
+    return sorted(read_table("conductors"), key=lambda row: float(row["circular_mils"]))
+
+
+def _load(job: Job, machine: Machine, power_w: float) -> _Load:
+    """Return the load: by plate where it is known, else by its power."""
+    volts = machine.volts_v or job.power.volts or DEFAULT_VOLTS
+    volts_words = (
+        "compressor's plate"
+        if machine.volts_v
+        else "power at hand"
+        if job.power.volts
+        else "assumed: not known"
+    )
+    own_a = machine.running_current_a
+    if own_a is not None:
+        running_a, words = own_a * machine.count, "compressor's plate"
+    else:
+        running_a = motor_current(power_w, volts, POWER_FACTOR_NUMBER)
+        words = f"from its power, power factor {POWER_FACTOR_NUMBER:g}: the plate is not known"
+    start_a = machine.starting_current_a
+    if start_a is not None:
+        low_a = high_a = start_a * machine.count
+        start_words = "compressor's sheet"
+    else:
+        low_a, high_a = START_LOW_NUMBER * running_a, START_HIGH_NUMBER * running_a
+        start_words = f"{START_LOW_NUMBER:g} to {START_HIGH_NUMBER:g} times running: the plate is not known"
+    return _Load(volts, volts_words, running_a, words, low_a, high_a, start_words)
+
+
+def _conductor(row: dict[str, str], load: _Load, length_m: float | None) -> Conductor:
+    """Return one size of wire under the load."""
+    ohm_per_m, ampacity_a = float(row["resistance_ohm_per_m"]), float(row["ampacity_a"])
+    carries = continuous_current_nec_2023(load.running_a) <= ampacity_a
+    longest_m = min(
+        longest_run_nec_2023(RUN_DROP_FRACTION * load.volts, load.running_a, ohm_per_m),
+        longest_run_nec_2023(START_DROP_FRACTION * load.volts, load.starting_high_a, ohm_per_m),
+    )
+    drop_v = start_fraction = None
+    if length_m is not None:
+        drop_v = voltage_drop_nec_2023(load.running_a, length_m, ohm_per_m)
+        start_fraction = voltage_drop_nec_2023(load.starting_high_a, length_m, ohm_per_m) / load.volts
+    return Conductor(
+        gauge=row["gauge"],
+        ampacity_a=ampacity_a,
+        carries=carries,
+        voltage_drop_v=drop_v,
+        voltage_drop_fraction=None if drop_v is None else drop_v / load.volts,
+        start_drop_fraction=start_fraction,
+        longest_run_m=longest_m,
+        enough=None if length_m is None else carries and length_m <= longest_m,
+    )
+
+
+def _datum(job: Job) -> DatumPlane:
+    """Return the electrical datum plane against today's water, and where the compressor stands."""
+    high_m, above_m = job.power.high_water_m, job.air.rise_m
+    datum_m = None if high_m is None else high_m + DATUM_M
+    return DatumPlane(
+        high_water_m=high_m,
+        datum_m=datum_m,
+        outlet_m=None if datum_m is None else datum_m + OUTLET_OVER_DATUM_M,
+        compressor_m=above_m,
+        clearance_m=None if datum_m is None or above_m is None else above_m - datum_m,
+    )
+
+
+def _notices(job: Job, found: Electrical) -> list[Notice]:
+    """Return what is said of power at the water, the gravest things first."""
+    notices = [*_level_notices(found.datum), *_wire_notices(found), *_stop_notices(found)]
+    if not job.power.available:
+        words = "There is no power at the compressor yet: all this is for the service that is to be made."
+        notices.append(note("air-no-power", words))
+    return notices
+
+
+def _level_notices(datum: DatumPlane) -> list[Notice]:
+    """Return what is said of the levels: the datum plane, and what is not known of it."""
+    if datum.clearance_m is not None and datum.datum_m is not None and datum.clearance_m < 0.0:
+        words = (
+            f"The compressor stands {feet_depth(-datum.clearance_m)} under the electrical datum plane, which lies "
+            f"{feet_depth(datum.datum_m)} over today's water (NEC 682: 2 ft over the highest water). Nothing "
+            "electrical that is not made for it may be there: set it higher."
+        )
+        return [danger("electrical-datum", words)]
+    if datum.high_water_m is None:
+        above = (
+            ""
+            if datum.compressor_m is None
+            else f"; the compressor stands {feet_depth(datum.compressor_m)} over it"
+        )
+        words = (
+            "How high the water rises is not known, so the electrical datum plane (NEC 682: "
+            f"{feet_depth(DATUM_M)} over the highest water) can't be set against today's water{above}. Find the "
+            "flood mark and give power.high_water."
+        )
+        return [caution("electrical-datum-unknown", words)]
+    if datum.compressor_m is None:
+        words = "How far the compressor stands over the water is not known: hold it against the datum plane."
+        return [caution("electrical-datum-unknown", words)]
+    return []
+
+
+def _wire_notices(found: Electrical) -> list[Notice]:
+    """Return what is said of circuit and wire."""
+    notices = []
+    if found.circuit_enough is False:
+        words = (
+            f"The circuit of {found.circuit_current_a:g} A is too small: a load that runs all day counts as 125 %, "
+            f"{found.continuous_current_a:.1f} A."
+        )
+        notices.append(caution("electrical-circuit", f"{words} For the licensed electrician."))
+    wire = next((item for item in found.conductors if item.gauge == found.feeder_gauge), None)
+    length_m = found.feeder_length_m
+    if wire is not None and wire.enough is False and length_m is not None:
+        best = f"AWG {found.least_gauge} or thicker" if found.least_gauge else "no size of the table alone"
+        words = (
+            f"The wire at hand, {feet(length_m)} of AWG {wire.gauge}, loses "
+            f"{100.0 * (wire.voltage_drop_fraction or 0.0):.1f} % running and "
+            f"{100.0 * (wire.start_drop_fraction or 0.0):.0f} % at the start; 3 % and 15 % are the usual advice: "
+            f"{best}, 240 V, or a longer air line instead of wire."
+        )
+        notices.append(caution("electrical-drop", words))
+    elif length_m is not None and not found.least_gauge:
+        words = (
+            f"No wire of the table carries this over {feet(length_m)} within 3 % running and 15 % starting: 240 V, "
+            "or a longer air line instead of wire."
+        )
+        notices.append(caution("electrical-drop", words))
+    if length_m is None:
+        words = (
+            "The length of the wire from the panel is not known, so its loss is not: the longest run of each size "
+            "stands in the table. Give power.feeder_length."
+        )
+        notices.append(note("electrical-length-unknown", words))
+    return notices
+
+
+def _stop_notices(found: Electrical) -> list[Notice]:
+    """Return what is said of protection and of who hears that the air has stopped."""
+    notices = []
+    if found.gfci is Answer.NO:
+        words = (
+            "The outlet has no ground-fault protection: it must have it before anybody goes near the water."
+        )
+        notices.append(danger("electrical-gfci", f"{words} For the licensed electrician."))
+    elif found.gfci is Answer.UNKNOWN:
+        words = (
+            "Whether the outlet has ground-fault protection is not known: have it tested before the start."
+        )
+        notices.append(caution("electrical-gfci", words))
+    if found.trip_alarm is not Answer.YES:
+        told = "Nobody is told when the air stops."
+        if found.trip_alarm is Answer.UNKNOWN:
+            told = "Whether anybody is told when the air stops is not known."
+        words = (
+            f"{told} A tripped outlet kills fish: the pond layers and runs out of oxygen in warm "
+            "nights. Put an alarm on pressure or power that calls somebody, or look at the gauge every day."
+        )
+        notices.append(caution("electrical-alarm", words))
+    return notices
+
+
+def _assumptions(job: Job, found: Electrical) -> tuple[str, ...]:
+    """Return what the figures rest on."""
+    words = [
+        "Wires: stranded copper at 75 °C (NEC chapter 9, table 8), single phase, one way; sizes with their usual "
+        "breaker from memory.",
+    ]
+    if "not known" in found.running_words:
+        words.append(f"Running current {found.running_words}.")
+    if "not known" in found.starting_words:
+        words.append(f"Starting current {found.starting_words}; the high end counts.")
+    if "not known" in found.volts_words:
+        words.append(f"{found.volts:g} V: no voltage is known.")
+    if job.costs.running_hours is None:
+        words.append("Energy for air day and night: no hours are given.")
+    if found.energy_price_per_kwh is None:
+        words.append("What the energy costs is not said: no price is known. The customer's bill has it.")
+    return tuple(words)
