@@ -32,7 +32,7 @@ def electrical_rows(found: Electrical, units: System) -> list[tuple[str, str]]:
     """Return the figures, name and text."""
     low, high = found.starting_low_a, found.starting_high_a
     starting = f"{high:.1f} A" if low == high else f"{low:.0f} to {high:.0f} A"
-    rows = [
+    return [
         ("voltage", f"{found.volts:g} V, single phase ({found.volts_words})"),
         ("running current", f"{found.running_current_a:.1f} A ({found.running_words})"),
         ("starting current", f"{starting} ({found.starting_words})"),
@@ -47,7 +47,6 @@ def electrical_rows(found: Electrical, units: System) -> list[tuple[str, str]]:
         ("alarm when the air stops", found.trip_alarm.value),
         *_levels(found.datum, units),
     ]
-    return rows
 
 
 def money_words(found: Electrical) -> str:

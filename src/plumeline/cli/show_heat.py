@@ -31,7 +31,7 @@ def heat_blocks(found: HotDay | None, units: System) -> list[str]:
 
 def heat_rows(found: HotDay, units: System) -> list[tuple[str, str]]:
     """Return the figures of the hot day, name and text."""
-    rows = [
+    return [
         ("air outside", show(found.air_degc, "degc", units)),
         ("the compressor stands in", HOUSINGS[found.cabinet.housing]),
         *_cabinet(found, units),
@@ -40,7 +40,6 @@ def heat_rows(found: HotDay, units: System) -> list[tuple[str, str]]:
         ("metal first, in the ground", _metal(found.metal_buried_length_m, units)),
         ("air at the manifold", show(found.end_degc, "degc", units)),
     ]
-    return rows
 
 
 def _cabinet(found: HotDay, units: System) -> list[tuple[str, str]]:

@@ -8,7 +8,10 @@ FOR_WHOM = (
     "For the licensed electrician. Information only: design, work and approval are his and the authority's. The code "
     "itself was not at hand: what is said of it was read in secondary sources."
 )
-FIRST_AID = "Somebody in the water who tingles or goes still: do not go in. Cut the power, call for help (911), reach or throw."
+FIRST_AID = (
+    "Somebody in the water who tingles or goes still: do not go in. Cut the power, call for help (911), reach or "
+    "throw."
+)
 
 
 def checklist(long_cable: bool) -> tuple[str, ...]:

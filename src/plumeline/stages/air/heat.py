@@ -201,9 +201,11 @@ def _joints_beyond(
             found.append(_joint(f"head of {spec.name}", distance_m, start_degc, piece))
             found.append(_joint(f"end of {spec.name}", distance_m + piece.length_m, end_degc, piece))
         ends[spec.name] = (distance_m + piece.length_m, end_degc)
-    for spec in line.branches:
-        if spec.hangs_from in ends:
-            found.append(_joint(f"port of {spec.name}", *ends[spec.hangs_from], tubing))
+    found += [
+        _joint(f"port of {branch.name}", *ends[branch.hangs_from], tubing)
+        for branch in line.branches
+        if branch.hangs_from in ends
+    ]
     return found
 
 
