@@ -96,7 +96,7 @@ def _levels(datum: DatumPlane, units: System) -> list[tuple[str, str]]:
 
 
 def _wires(found: Electrical, units: System) -> str:
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
             wire.gauge,
             f"{wire.ampacity_a:.0f}",
@@ -110,7 +110,6 @@ def _wires(found: Electrical, units: System) -> str:
         for wire in found.conductors
     ]
     known = found.feeder_length_m is not None
-    rows = rows if known else [row[:-1] for row in rows]
     heads = (
         "AWG", "breaker\nA", "carries\n125 %", "drop\nV", "of the\nvoltage", "at the\nstart", "longest\nrun", "",
     )  # fmt: skip
