@@ -13,8 +13,8 @@ from plumeline.cli.figures import (
     shown,
 )
 from plumeline.cli.show_balancing import procedure_block, valves_block
-from plumeline.cli.show_ends import ends_blocks
 from plumeline.cli.show_electrical import electrical_blocks
+from plumeline.cli.show_ends import ends_blocks
 from plumeline.cli.show_heat import heat_blocks, noise_blocks
 from plumeline.cli.show_old_pipe import old_pipe_blocks
 from plumeline.cli.show_route import route_blocks

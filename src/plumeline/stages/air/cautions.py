@@ -12,7 +12,7 @@ from plumeline.stages.air.heat import HotDay, weakest_joint
 from plumeline.stages.air.network import GRAVITY_M_S2, STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.results import OperatingPoint
 from plumeline.stages.air.solving import Line
-from plumeline.stages.air.words import feet, feet_depth, psi, psi_difference, scfm
+from plumeline.stages.air.words import feet_depth, psi, psi_difference, scfm
 
 TEST_FACTOR_NUMBER = 1.5
 HIGH_TEST_PA = 100.0 * 6894.757293168

@@ -13,8 +13,8 @@ MANIFOLD = "manifold"
 """The trunk's end, from which branches and lines hang."""
 
 if TYPE_CHECKING:
-    from plumeline.stages.air.ends import EndsResult
     from plumeline.stages.air.electrical import Electrical
+    from plumeline.stages.air.ends import EndsResult
     from plumeline.stages.air.heat import HotDay
     from plumeline.stages.air.noise import Noise
     from plumeline.stages.air.old_pipe import OldPipeProof

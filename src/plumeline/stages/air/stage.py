@@ -12,8 +12,8 @@ from plumeline.stages.air.choosing import (
     Choice,
     trunk_words,
 )
-from plumeline.stages.air.ends import ends
 from plumeline.stages.air.electrical import electrical
+from plumeline.stages.air.ends import ends
 from plumeline.stages.air.heat import HotDay, derated_line, heat_notices, hot_day
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.line import line_points
