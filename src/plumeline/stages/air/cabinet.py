@@ -183,9 +183,9 @@ def _filled(given: Cabinet) -> tuple[_Box, tuple[str, ...]]:
     return box, tuple(assumed)
 
 
-def _root(rising: Callable[[float], float], most: float) -> float:
+def _root(rising: Callable[[float], float], upper: float) -> float:
     """Return where a rising function passes nought, between nought and a bound, by halving."""
-    low, high = 0.0, most
+    low, high = 0.0, upper
     for _ in range(HALVINGS_COUNT):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if rising(middle) < 0.0 else (low, middle)
