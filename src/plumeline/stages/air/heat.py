@@ -18,7 +18,7 @@ from plumeline.stages.air.line import (
 )
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.power import wire_power_w
-from plumeline.stages.air.results import MANIFOLD, OperatingPoint, TrunkPiece
+from plumeline.stages.air.results import MANIFOLD, LinePoint, OperatingPoint, TrunkPiece
 from plumeline.stages.air.solving import Line
 from plumeline.stages.air.words import degf, feet
 
@@ -170,11 +170,11 @@ def _joints(
     last = trunk[-1]
     if not last.metal:
         found.append(_joint(MANIFOLD, passed_m, last.end_temperature_degc, last))
-    return (*found, *_joints_beyond(line, point, (passed_m, last.end_temperature_degc), air_degc))
+    return (*found, *_joints_beyond(line, point, LinePoint(passed_m, last.end_temperature_degc), air_degc))
 
 
 def _joints_beyond(
-    line: Line, point: OperatingPoint, manifold: tuple[float, float], air_degc: float
+    line: Line, point: OperatingPoint, manifold: LinePoint, air_degc: float
 ) -> list[PlasticJoint]:
     """Return the joints of lines beyond the manifold, each with its own flow, and of the tubing."""
     ends = {MANIFOLD: manifold}
@@ -190,7 +190,7 @@ def _joints_beyond(
         if spec is None:
             break
         waiting.remove(spec)
-        distance_m, start_degc = ends[spec.hangs_from]
+        distance_m, start_degc = ends[spec.hangs_from].distance_m, ends[spec.hangs_from].temperature_degc
         flow_kg_s = flows.get(spec.name, 0.0) * STANDARD_DENSITY_KG_M3
         if flow_kg_s > 0.0:
             (piece,) = cooled((spec.piece,), start_degc, flow_kg_s, air_degc, line.soil_degc)
@@ -200,11 +200,11 @@ def _joints_beyond(
         if not piece.metal:
             found.append(_joint(f"head of {spec.name}", distance_m, start_degc, piece))
             found.append(_joint(f"end of {spec.name}", distance_m + piece.length_m, end_degc, piece))
-        ends[spec.name] = (distance_m + piece.length_m, end_degc)
+        ends[spec.name] = LinePoint(distance_m + piece.length_m, end_degc)
     found += [
-        _joint(f"port of {branch.name}", *ends[branch.hangs_from], tubing)
+        _joint(f"port of {branch.name}", head.distance_m, head.temperature_degc, tubing)
         for branch in line.branches
-        if branch.hangs_from in ends
+        if (head := ends.get(branch.hangs_from)) is not None
     ]
     return found
 
