@@ -44,6 +44,11 @@ def commission(args: argparse.Namespace) -> int:
         built = _accept(args, asked, found, line, pond)
         blocks.append(accepted_block(built, Path(args.folder)))
         more["as_built"] = json_value(built)
+    if args.pdf:
+        # what sets type is slow to load
+        from plumeline.paper.sheet import render_sheet
+
+        Path(args.pdf).write_bytes(render_sheet(found, asked.job, asked.day, args.units))
     return print_answer(args, asked, "commission", found, blocks, more=more, working=True)
 
 

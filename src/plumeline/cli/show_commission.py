@@ -10,6 +10,7 @@ from plumeline.cli.tables import listing, table
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import AsBuilt
 from plumeline.stages.air.commissioning import CommissioningResult
+from plumeline.stages.air.sheet_compare import Comparison, Verdict
 from plumeline.units import show
 from plumeline.units.showing import System
 
@@ -22,6 +23,7 @@ def commission_blocks(found: CommissioningResult, units: System) -> list[str]:
         bullets(found.before_first_air, "Before the first air", units),
         _head(found, units),
         bullets(found.steps, "The order of the work", units),
+        *([bullets(found.valves, "The valves, when they are set", units)] if len(found.valves) > 1 else []),
         _sheet(found, units),
     ]
     if found.comparison is not None:
@@ -119,9 +121,29 @@ def _said(found: CommissioningResult, units: System) -> str:
         off = pressure_step(abs(row.off_pa), units)
         way = "over" if row.off_pa > 0 else "under"
         texts.append(f"Farthest off: {row.reading.place} with {row.state}, {off} {way} what it must show.")
+        alone = _only_now(compared)
+        if alone:
+            texts.append(
+                f"{', '.join(alone)}: the same gauge agrees with the valves otherwise. A slip of the eye or the pen, "
+                "or a valve that stood as the file does not say, comes before a fault of the line."
+            )
     elif compared.agrees:
         texts.append("No gauge disagrees.")
     return bullets(texts, "What that says", units)
+
+
+def _only_now(compared: Comparison) -> list[str]:
+    """Return the places whose gauge disagrees once and agrees every other time, two times or more."""
+    found = []
+    for row in compared.disagreeing:
+        others = [
+            item.verdict
+            for item in compared.rows
+            if item.reading.place == row.reading.place and item is not row
+        ]
+        if len(others) >= 2 and all(verdict is Verdict.AGREES for verdict in others):
+            found.append(row.reading.place)
+    return found
 
 
 def _suspects(found: CommissioningResult) -> list[str]:

@@ -78,7 +78,7 @@ def _check_whole(found: CommissioningResult, line: AirResult) -> None:
         )
     if not found.level_read:
         raise InputError(
-            "the staff gauge was not read with every gauge: a foot of water is 0.43 psi.",
+            "the staff gauge was not read with every gauge, and water is most of what a gauge shows.",
             remedy="Fill the column water_level_m, or give --level.",
             place="the record as built",
         )

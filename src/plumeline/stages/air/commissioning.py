@@ -16,16 +16,26 @@ import numpy as np
 from plumeline.errors import InputError
 from plumeline.job.document import Commissioned, Job
 from plumeline.notices import Notice, caution, danger, note
+from plumeline.pairs import pair
 from plumeline.stages.air.fault_growth import latest_visit
-from plumeline.stages.air.faults import FaultsFound, GaugeReading, check_readings, faults
+from plumeline.stages.air.faults import (
+    BORE_FRACTION,
+    CURVE_FRACTION,
+    GAUGE_SD_PA,
+    MEMBRANE_PA,
+    FaultsFound,
+    GaugeReading,
+    check_readings,
+    faults,
+)
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.network import COMPRESSOR
 from plumeline.stages.air.old_pipe import Belief, bore_quantile_m
-from plumeline.stages.air.results import MANIFOLD, AirResult
+from plumeline.stages.air.results import MANIFOLD, AirResult, ValveSetting
 from plumeline.stages.air.sheet_bands import DRAW_COUNT, SoundLines, ValveState
 from plumeline.stages.air.sheet_compare import Comparison, compare, state_of
 from plumeline.stages.air.solving import build_network, unreachable
-from plumeline.stages.air.words import psi
+from plumeline.stages.air.words import psi, psi_difference
 
 BEFORE_FIRST_AIR = (
     "The relief valve is in its place and set before the first start, and nothing can shut it off.",
@@ -80,6 +90,7 @@ class CommissioningResult:
         over_relief: standings in which the gauge may reach the relief valve's setting: they are left out.
         before_first_air: what must be true first.
         steps: of the reading.
+        valves: how each is set, in words.
         readings: of the last visit of the file; none without one.
         comparison: what was read beside what is expected; None without readings.
         missing: gauges of the sheet that nobody read, with their standing.
@@ -96,6 +107,7 @@ class CommissioningResult:
     over_relief: tuple[str, ...]
     before_first_air: tuple[str, ...]
     steps: tuple[str, ...]
+    valves: tuple[str, ...]
     readings: tuple[GaugeReading, ...]
     comparison: Comparison | None
     missing: tuple[str, ...]
@@ -177,6 +189,7 @@ def commissioning(
         over_relief=over,
         before_first_air=BEFORE_FIRST_AIR,
         steps=STEPS,
+        valves=tuple(_valve_words(item) for item in line.valves if item.name in names),
         readings=visit,
         comparison=comparison,
         missing=_missing(expected, comparison) if visit else (),
@@ -206,6 +219,14 @@ def check_days(job: Job, readings: tuple[GaugeReading, ...]) -> None:
                     remedy=f"Check the day of the reading, and {key} in job.toml.",
                     place=f"row {item.row}",
                 )
+
+
+def _valve_words(item: ValveSetting) -> str:
+    """Return how a valve is set by the numbers of the sheet, which hold at today's water."""
+    if item.loss_number <= 0.0:
+        return f"Valve {item.name} stands full open."
+    burned = psi_difference(item.pressure_drop_pa)
+    return f"Valve {item.name} is closed until port {item.name} shows its number of “valves set”: it burns {burned}."
 
 
 def _level(given_m: float | None, visit: tuple[GaugeReading, ...]) -> tuple[float, bool]:
@@ -308,8 +329,8 @@ def _notices(
         told.append(
             note(
                 "no-level",
-                "The staff gauge was not read: the bands hold half a foot of doubt for it. Give --level, or the column "
-                "water_level_m.",
+                f"The staff gauge was not read: the bands hold {pair('half a foot', '15 cm')} of doubt for it. Give "
+                "--level, or the column water_level_m.",
             )
         )
     if line.compressor_chosen:
@@ -347,9 +368,10 @@ def _assumptions(belief: Belief | None) -> tuple[str, ...]:
     old = ("The old pipe's bore is drawn from what its print line and tests say of it.",)
     return (
         "The line is the job's: pipes, depths and compressor as air solves them, valves as it sets them.",
-        f"Bands are of {DRAW_COUNT} sound lines: bores within 2 %, the compressor's curve within 5 %, membranes within "
-        "0.1 psi, the level within 2 in where it was read, the gauge within 0.25 psi (one standard deviation each: "
-        "judgement), the same as in faults.",
+        f"Bands are of {DRAW_COUNT} sound lines: bores within {100.0 * BORE_FRACTION:.0f} %, the compressor's curve "
+        f"within {100.0 * CURVE_FRACTION:.0f} %, membranes within {psi_difference(MEMBRANE_PA)}, the level within "
+        f"{pair('2 in', '5 cm')} where it was read, the gauge within {psi_difference(GAUGE_SD_PA)} (one standard "
+        "deviation each: judgement), the same as in faults.",
         "The limit beyond which a gauge disagrees is the one that the worst gauge of a sound line passes once in 20 "
         "visits.",
         *(old if belief is not None and belief.pieces else ()),
