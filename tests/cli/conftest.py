@@ -71,13 +71,13 @@ def _ten(tmp_path) -> Path:
 def _small(monkeypatch) -> None:
     """Make the start-up search small: two schedules, two dozen ponds; the work is the same."""
     from plumeline.stages import plan
-    from plumeline.stages.startup import schedule, stage
+    from plumeline.stages.startup import known, schedule, stage
 
     def two(days: int, *_: object) -> tuple[schedule.Schedule, ...]:
         return (schedule.growing(30, 2.0, 15.0, days), schedule.steady(60, 2, 15.0))
 
     monkeypatch.setattr(plan, "startup", partial(stage.startup, search_members=16, fresh_members=24))
-    monkeypatch.setattr(stage, "draw_ensemble", partial(stage.draw_ensemble, most_tries=64))
+    monkeypatch.setattr(known, "draw_ensemble", partial(known.draw_ensemble, most_tries=64))
     monkeypatch.setattr(stage, "candidates", two)
 
 

@@ -40,8 +40,8 @@ ALL_STAGES = """
     from plumeline.cli import main
     from plumeline.demo import demo_folder
     from plumeline.stages import plan
-    from plumeline.stages.startup import schedule, stage
-    stage.draw_ensemble = partial(stage.draw_ensemble, most_tries=32)
+    from plumeline.stages.startup import known, schedule, stage
+    known.draw_ensemble = partial(known.draw_ensemble, most_tries=32)
     stage.candidates = lambda days, *_: (schedule.growing(30, 2.0, 15.0, days),)
     plan.startup = partial(stage.startup, search_members=16, fresh_members=16)
     assert main(["startup", str(demo_folder())]) == 0

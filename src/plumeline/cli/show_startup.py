@@ -5,6 +5,7 @@ from __future__ import annotations
 from plumeline.cli.figures import EMPTY, bullets, clock, column_unit, percent, running_time
 from plumeline.cli.tables import listing, paragraph, table
 from plumeline.pairs import said
+from plumeline.stages.column import NEAR_SURFACE_M
 from plumeline.stages.startup import Band, Risk, RunDay, StartUp
 from plumeline.stages.startup.lines import (
     COMPARISON_HEADS,
@@ -29,7 +30,7 @@ def startup_blocks(found: StartUp, units: System) -> list[str]:
         blocks.append(bullets(found.changes, "What changed since the last plan", units))
     blocks += [
         _days(found),
-        _stops(found),
+        _stops(found, units),
         bullets(found.stop_words, "How the stop rule is carried out", units),
     ]
     if found.measures:
@@ -134,7 +135,7 @@ def _days(found: StartUp) -> str:
     return f"{table(heads, rows, align='rlrrllrrrl', title=title)}\n{paragraph(VALVES + since)}"
 
 
-def _stops(found: StartUp) -> str:
+def _stops(found: StartUp, units: System) -> str:
     """Return the stop readings by hour of the run, beside the expected low and its hour."""
     hours = max((item.after_h for day in found.days for item in day.stop_by_hour), default=0)
     if not hours:
@@ -149,7 +150,8 @@ def _stops(found: StartUp) -> str:
         low = f"{day.least_do_mg_l.median:.1f} ({day.least_do_mg_l.p05:.1f})"
         rows.append((str(day.number), *texts, low, clock(day.least_hour_h)))
     heads = ("day", *(f"after\n{hour} h" for hour in range(1, hours + 1)), "expected low\n(5 %)", "at")
-    title = "Shut off when oxygen 2 ft down reads under this, mg/L, while water is layered"
+    deep = show(NEAR_SURFACE_M, "m", units)
+    title = f"Shut off when oxygen {deep} down reads under this, mg/L, while water is layered"
     return table(heads, rows, align="r" * len(heads), title=title)
 
 

@@ -191,7 +191,7 @@ def startup(args: argparse.Namespace) -> int:
         water = reading_stage(believed(asked.job), basin)
         found = start_up_of(asked.job, basin, sized, seed=asked.seed, progress=progress, outage_d=outage_d)
     if args.ics:
-        write_calendar(Path(args.ics), asked.job, found)
+        write_calendar(Path(args.ics), asked.job, found, args.units)
     before = (basin, water, sized, sized.layout, sized.air, sized.plume)
     return print_answer(
         args, asked, "startup", found, startup_blocks(found, args.units), before=before, working=True

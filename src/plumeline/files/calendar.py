@@ -11,9 +11,12 @@ from zoneinfo import ZoneInfo
 import plumeline
 from plumeline.errors import InputError
 from plumeline.job.document import Job
-from plumeline.pairs import said
+from plumeline.pairs import pair, said
+from plumeline.stages.column import NEAR_SURFACE_M
 from plumeline.stages.startup import RunDay, StartUp
-from plumeline.units import show
+from plumeline.stages.startup.crew import crew_of
+from plumeline.units import both
+from plumeline.units.showing import System
 
 if TYPE_CHECKING:
     from icalendar import Calendar
@@ -116,32 +119,37 @@ def _stop_words(day: RunDay) -> str:
         if item.do_mg_l is not None
     ]
     low = f"Expected low {day.least_do_mg_l.median:.1f} mg/L about {day.least_hour_h:02d}:00."
-    return f"Shut off when oxygen at 2 ft reads, mg/L: {'; '.join(texts)}. {low}" if texts else low
+    return (
+        f"Shut off when oxygen at {both(NEAR_SURFACE_M, 'm')} reads, mg/L: {'; '.join(texts)}. {low}"
+        if texts
+        else low
+    )
 
 
 def _visit(job: Job, plan: StartUp, day: RunDay, zone: ZoneInfo) -> list[Event]:
     hour = day.start_hour_h if day.start_hour_h is not None else 9.0
     begin = _at(day.date, hour, zone)
-    watched = max((item.after_h for item in day.stop_by_hour), default=1)
-    shut_off = begin + timedelta(hours=watched)
+    watched_h = max(crew_of(job.attendance).watched_hours(hour), 1)
+    leaves = begin + timedelta(minutes=min(day.minutes, 60 * watched_h))
     visit = Event(
         "visit",
         day.date.isoformat(),
         begin - timedelta(minutes=VISIT_BEFORE_MIN),
-        shut_off,
+        leaves,
         f"{job.name}: visit, day {day.number}",
         " ".join(plan.stop_words),
     )
     depths = (
-        ", ".join(show(z, "m", "us") for z in plan.measures[0].depth_m)
+        ", ".join(both(z, "m") for z in plan.measures[0].depth_m)
         if plan.measures
-        else "2 ft and bottom"
+        else f"{both(NEAR_SURFACE_M, 'm')} and the bottom"
     )
-    moments = (
-        ("before", begin - timedelta(minutes=VISIT_BEFORE_MIN)),
-        ("shut-off", shut_off),
-        ("later", shut_off + timedelta(hours=LATER_H)),
-    )
+    moments = [("before", begin - timedelta(minutes=VISIT_BEFORE_MIN))]
+    if day.minutes <= 60 * watched_h:
+        moments += [("shut-off", leaves), ("later", leaves + timedelta(hours=LATER_H))]
+    else:
+        # the air stays on when the crew goes: there is no shut-off to read at
+        moments.append(("later", leaves))
     readings = [
         Event(
             "reading", f"{day.date.isoformat()}-{when}", moment, moment + timedelta(minutes=READING_MIN),
@@ -166,8 +174,8 @@ def _proof(job: Job, plan: StartUp, zone: ZoneInfo) -> list[Event]:
             Event(
                 "reading", f"proof-{words}", begin, begin + timedelta(minutes=READING_MIN),
                 f"{job.name}: read at dawn ({words} of two)",
-                "Top and bottom within 1 °C (1.8 °F) and oxygen at the bottom over the limit, on two dawns running, "
-                "prove that it is mixed. Provisional: the plan says which dawns.",
+                f"Top and bottom within {pair('1.8 °F', '1 °C')} and oxygen at the bottom over the limit, on two dawns "
+                "running, prove that it is mixed. Provisional: the plan says which dawns.",
             )
         )  # fmt: skip
     begin = found[1].begin
@@ -184,7 +192,7 @@ def _clock_h(text: str) -> float:
     return int(hours) + int(minutes) / 60.0
 
 
-def calendar_bytes(job: Job, plan: StartUp) -> bytes:
+def calendar_bytes(job: Job, plan: StartUp, units: System = "us") -> bytes:
     """Return the calendar as an iCalendar document; the same plan gives the same bytes.
 
     Times stand in UTC, which needs no table of a zone's changes and is right in every calendar program.
@@ -206,7 +214,7 @@ def calendar_bytes(job: Job, plan: StartUp) -> bytes:
         entry.add("dtstart", event.begin.astimezone(UTC))
         entry.add("dtend", event.end.astimezone(UTC))
         entry.add("summary", event.summary)
-        entry.add("description", said(event.text, "us"))
+        entry.add("description", said(event.text, units))
         entry.add("categories", [event.kind])
         entry["location"] = vText(job.name)
         alarm = Alarm()
@@ -218,7 +226,7 @@ def calendar_bytes(job: Job, plan: StartUp) -> bytes:
     return bytes(calendar.to_ical())
 
 
-def write_calendar(out: Path, job: Job, plan: StartUp) -> None:
+def write_calendar(out: Path, job: Job, plan: StartUp, units: System = "us") -> None:
     """Write the calendar of a plan.
 
     Raises:
@@ -229,7 +237,7 @@ def write_calendar(out: Path, job: Job, plan: StartUp) -> None:
             "something that is not a calendar is there.", remedy="Name another file.", place=str(out)
         )
     try:
-        out.write_bytes(calendar_bytes(job, plan))
+        out.write_bytes(calendar_bytes(job, plan, units))
     except OSError as error:
         raise InputError(
             f"the calendar can't be written: {error.strerror}.",

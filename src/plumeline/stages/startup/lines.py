@@ -66,15 +66,19 @@ def waiting_words(found: StartUp) -> list[str]:
 
 def bounds_words(found: StartUp) -> str:
     """Return the upper bounds of what the plan answers for, beside what is accepted."""
-    what = "added to what the pond loses by itself" if found.already_failing else "on the job"
     kept = "kept by this plan" if found.promise_kept else "NOT kept on the fresh simulated ponds"
     bounds = (found.answered_upper95_fraction, found.worst_day_upper95_fraction)
     accepted = (found.accepted_job_risk, found.accepted_day_risk)
     ours, day = (f"{100.0 * share:.1f} %" for share in bounds)
     job, daily = (f"{100.0 * share:.1f} %" for share in accepted)
-    return (
-        f"{ours} {what}, {day} on the riskiest day; accepted are {job} on the job and {daily} a day: {kept}"
-    )
+    if not found.already_failing:
+        ours = f"{ours} on the job"
+    elif found.answered_upper95_fraction < 0.0:
+        # the air saves more ponds than it costs
+        ours = f"at least {-100.0 * found.answered_upper95_fraction:.1f} % fewer lost than without air"
+    else:
+        ours = f"{ours} added to what the pond loses by itself"
+    return f"{ours}, {day} on the riskiest day; accepted are {job} on the job and {daily} a day: {kept}"
 
 
 def still_words(found: StartUp) -> str:

@@ -65,7 +65,13 @@ VALVES = (
 
 
 def measures(
-    job: Job, scene: Scene, first_hour: int, days: tuple[RunDay, ...], thermocline_m: float, deepest_m: float
+    job: Job,
+    scene: Scene,
+    first_hour: int,
+    days: tuple[RunDay, ...],
+    thermocline_m: float,
+    deepest_m: float,
+    watched_hours: int,
 ) -> tuple[Measure, ...]:
     """Return what to read next, where and when, round the first run.
 
@@ -76,6 +82,7 @@ def measures(
         days: the day table.
         thermocline_m: depth of the thermocline [m].
         deepest_m: depth of the deepest diffuser [m].
+        watched_hours: hours for which somebody can stay on the first run.
     """
     if not days:
         return ()
@@ -86,22 +93,31 @@ def measures(
         return f"{(start + timedelta(hours=hours)).astimezone(zone):%a %d %b %H:%M}"
 
     column = tuple(round(z, 2) for z in (NEAR_SURFACE_M, thermocline_m, deepest_m))
-    shut_off = first_hour + min(days[0].minutes / 60.0, 6.0)
+    run_h = days[0].minutes / 60.0
     dawns = scene.dawn_index[scene.dawn_index >= first_hour]
     dawn = float(dawns[0]) if len(dawns) else first_hour + 15.0
-    found = [
-        Measure("before", words(first_hour - 0.5), column, "temperature, oxygen, smell",
-                "whether the water is still the water of this plan"),
-        Measure("shut-off", words(shut_off), column, "temperature, oxygen, smell",
-                "what the run brought up: the reading that the stop rule and the next dose turn on"),
-        Measure("later", words(shut_off + 2.0), column, "oxygen",
-                "the debt that is paid in the first hours"),
-        Measure("dusk", words(_dusk(scene, first_hour)), (column[0],), "oxygen",
-                "with dawn: what the pond breathes in a night"),
-        Measure("dawn", words(dawn), column, "temperature, oxygen, smell",
-                "the low; two such dawns, mixed and over the limit at the bottom, prove the job"),
+    whole = "temperature, oxygen, smell"
+    brought_up = "what the run brought up: the reading that the stop rule and the next dose turn on"
+    moments = [
+        ("before", first_hour - 0.5, column, whole, "whether the water is still the water of this plan"),
+        ("dusk", _dusk(scene, first_hour), (column[0],), "oxygen", "with dawn: what the pond breathes in a night"),
+        ("dawn", dawn, column, whole,
+         "the low; two such dawns, mixed and over the limit at the bottom, prove the job"),
     ]  # fmt: skip
-    return tuple(found)
+    if run_h <= max(watched_hours, 1):
+        moments.append(("shut-off", first_hour + run_h, column, whole, brought_up))
+        moments.append(
+            ("later", first_hour + run_h + 2.0, column, "oxygen", "the debt that is paid in the first hours")
+        )
+    else:
+        # the air stays on when the crew goes
+        moments.append(
+            ("later", first_hour + float(watched_hours), column, whole, f"air still on; {brought_up}")
+        )
+    return tuple(
+        Measure(when, words(hour), depth_m, what, why)
+        for when, hour, depth_m, what, why in sorted(moments, key=lambda item: item[1])
+    )
 
 
 def _dusk(scene: Scene, first_hour: int) -> float:
