@@ -38,16 +38,14 @@ def barb_loss_number(
     return resistance_number_crane_2009(friction, barb_length_m, barb_bore_m, changes) / ratio_number**2
 
 
-def barb_of(bore_m: float) -> tuple[str, float, float]:
-    """Return nominal size, bore [m] and length [m] of the barb for a bore of tubing: the nearest of the table."""
-    rows = {row["nominal"]: row for row in read_table("barbs")}
-    pipes = [row for row in read_table("pipes") if row["nominal"] in rows]
-    row = min(pipes, key=lambda row: abs(math.log(float(row["bore_m"]) / bore_m)))
-    barb = rows[row["nominal"]]
-    return row["nominal"], float(barb["barb_bore_m"]), float(barb["barb_length_m"])
+def barb_of(bore_m: float) -> tuple[float, float]:
+    """Return bore and length [m] of the usual barb for a bore of tubing: the nearest of the table."""
+    rows = read_table("barbs")
+    row = min(rows, key=lambda row: abs(math.log(float(row["tubing_bore_m"]) / bore_m)))
+    return float(row["barb_bore_m"]), float(row["barb_length_m"])
 
 
 def typical_barb_loss_number(bore_m: float) -> float:
     """Return what one barb in a bore loses in turbulent flow, as a fitting of the network."""
-    _, barb_m, length_m = barb_of(bore_m)
+    barb_m, length_m = barb_of(bore_m)
     return barb_loss_number(bore_m, barb_m, length_m, TYPICAL_REYNOLDS_NUMBER)

@@ -22,13 +22,14 @@ from plumeline.stages.air.siphon import HIGH_WATER_M, SiphonRisk, siphon
 from plumeline.stages.air.solving import Line
 from plumeline.stages.air.tubing import BarbLoss, TubingState, barbs, tubing, tubing_notices
 from plumeline.stages.air.valve_box import Label, PartRow, box_parts, labels, machine_parts
-from plumeline.stages.air.words import feet_depth, psi_difference
+from plumeline.stages.air.words import feet_depth, psi_difference, psi_fine
 
 BOX_MARGIN_M = 0.3
 """Floor of the valve box over the highest water: one foot; common practice, no published source."""
 DRIP_LEG_M = 0.3
 """Length of a drip leg under the riser's foot: one foot of the trunk's pipe; common practice, no published source."""
-PSI_PA = 6894.757293168
+LEAST_BARB_PA = 69.0
+"""Less than a hundredth of a psi is not worth a word."""
 BARB_SHARE_FRACTION = 0.05
 """Barbs that cost more than this of a branch's other losses are worth a wider fitting: judgement."""
 
@@ -179,21 +180,21 @@ def _riser_notices(riser: Riser) -> list[Notice]:
 
 
 def _barb_notices(losses: tuple[BarbLoss, ...], point: OperatingPoint) -> list[Notice]:
-    """Return a note where the barbs cost a branch a real part of what it loses otherwise."""
-    told = []
+    """Return a note where the barbs cost branches a real part of what they lose otherwise."""
+    heavy = []
     for item in losses:
         state = point.branch(item.name)
         other_pa = state.port_pressure_pa - state.needed_pressure_pa
-        if item.in_network or state.shut or state.dead or item.pressure_pa < BARB_SHARE_FRACTION * other_pa:
-            continue
-        if item.pressure_pa < 0.01 * PSI_PA:
-            continue
-        words = (
-            f"The {item.count} barbs of {item.name} lose {psi_difference(item.pressure_pa)} that the network does not "
-            'have: list them as its fittings (name = "barb"), or take full-bore fittings.'
-        )
-        told.append(note("air-barbs", words))
-    return told
+        runs = not (item.in_network or state.shut or state.dead)
+        if runs and item.pressure_pa >= max(BARB_SHARE_FRACTION * other_pa, LEAST_BARB_PA):
+            heavy.append(f"the {item.count} of {item.name} {psi_fine(item.pressure_pa)}")
+    if not heavy:
+        return []
+    words = (
+        f"Barbs lose what the network does not have: {', '.join(heavy)}. List them as fittings of the diffuser "
+        '(name = "barb"), or take full-bore fittings.'
+    )
+    return [note("air-barbs", words)]
 
 
 def _assumptions(back: SiphonRisk | None, held: Restart | None) -> tuple[str, ...]:

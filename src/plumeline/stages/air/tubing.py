@@ -15,7 +15,7 @@ from plumeline.sources import read_table
 from plumeline.stages.air.barbs import BARB, barb_loss_number, barb_of
 from plumeline.stages.air.line import pipe_row
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
-from plumeline.stages.air.results import BranchSpec, OperatingPoint
+from plumeline.stages.air.results import BranchPoint, BranchSpec, OperatingPoint
 from plumeline.stages.air.solving import Line
 
 POUND_KG, FOOT_M = 0.45359237, 0.3048
@@ -70,31 +70,50 @@ class BarbLoss:
     """The job lists barbs among this branch's fittings: then the network has them."""
 
 
+def nominal_of(bore_m: float, pipe: str = "") -> str:
+    """Return the nominal size of a pipe by its name, else of the pipe with the nearest bore, said to be near."""
+    rows = read_table("pipes")
+    named = next((row["nominal"] for row in rows if row["name"] == pipe), "")
+    if named:
+        return named
+    row = min(rows, key=lambda row: abs(float(row["bore_m"]) - bore_m))
+    return f"about {row['nominal']}"
+
+
 def barbs(job: Job, line: Line, point: OperatingPoint) -> tuple[BarbLoss, ...]:
     """Return what the barbs of each branch cost, valves set."""
     coil_m = job.air.coil_length_m or COIL_M
-    given = {item.name: item for item in _diffusers(job)}
-    return tuple(
-        _barb_loss(line, spec, state.flow_standard_m3_s, state.port_pressure_pa, coil_m, given.get(spec.name))
-        for spec, state in zip(line.branches, point.branches, strict=True)
-    )
+    names = pipe_names(job, line.branches)
+    listed = {item.name for item in _diffusers(job) if any(part.name == BARB for part in item.fittings)}
+    found = []
+    for spec, state in zip(line.branches, point.branches, strict=True):
+        # a coil is not a hundredth short
+        count = 2 + max(math.ceil(spec.length_m / coil_m - 0.01) - 1, 0)
+        loss_number, head_pa = _barb_loss(line, spec, state)
+        found.append(
+            BarbLoss(
+                name=spec.name,
+                nominal=nominal_of(spec.bore_m, names[spec.name]),
+                tubing_bore_m=spec.bore_m,
+                barb_bore_m=barb_of(spec.bore_m)[0],
+                count=count,
+                loss_number=loss_number,
+                pressure_pa=count * loss_number * head_pa,
+                in_network=spec.name in listed,
+            )
+        )
+    return tuple(found)
 
 
-def _barb_loss(
-    line: Line, spec: BranchSpec, flow_m3_s: float, gauge_pa: float, coil_m: float, diffuser: Diffuser | None
-) -> BarbLoss:
-    nominal, barb_m, length_m = barb_of(spec.bore_m)
+def _barb_loss(line: Line, spec: BranchSpec, state: BranchPoint) -> tuple[float, float]:
+    """Return what one barb of a branch loses in velocity heads of its tubing, and such a head [Pa]."""
     kelvin = line.water_degc + 273.15
-    mass_kg_s = flow_m3_s * STANDARD_DENSITY_KG_M3
+    mass_kg_s = state.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
     reynolds_number = reynolds_number_reynolds_1883(mass_kg_s, spec.bore_m, viscosity_sutherland_1893(kelvin))
-    one = barb_loss_number(spec.bore_m, barb_m, length_m, max(reynolds_number, 1.0))
-    # a coil is not a hundredth short
-    count = 2 + max(math.ceil(spec.length_m / coil_m - 0.01) - 1, 0)
-    density_kg_m3 = density_clapeyron_1834(line.ambient_pressure_pa + gauge_pa, kelvin)
+    loss_number = barb_loss_number(spec.bore_m, *barb_of(spec.bore_m), max(reynolds_number, 1.0))
+    density_kg_m3 = density_clapeyron_1834(line.ambient_pressure_pa + state.port_pressure_pa, kelvin)
     speed_m_s = mass_kg_s / (density_kg_m3 * 0.25 * math.pi * spec.bore_m**2)
-    listed = any(item.name == BARB for item in diffuser.fittings) if diffuser else False
-    pressure_pa = count * one * 0.5 * density_kg_m3 * speed_m_s**2
-    return BarbLoss(spec.name, nominal, spec.bore_m, barb_m, count, one, pressure_pa, listed)
+    return loss_number, 0.5 * density_kg_m3 * speed_m_s**2
 
 
 def _diffusers(job: Job) -> tuple[Diffuser, ...]:

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 
 from plumeline.job.document import Job
 from plumeline.pairs import pair
-from plumeline.sources import read_table
 from plumeline.stages.air.proving import GAUGE_SPANS_PA, PSI_PA
 from plumeline.stages.air.restart import Restart
 from plumeline.stages.air.results import MANIFOLD, BranchSpec, OperatingPoint, TrunkPiece
 from plumeline.stages.air.solving import Line
-from plumeline.stages.air.tubing import BarbLoss, pipe_names
+from plumeline.stages.air.tubing import BarbLoss, nominal_of, pipe_names
 from plumeline.stages.air.words import feet, psi
 
 GAUGE_SHARE_FRACTION = 0.75
@@ -40,16 +39,6 @@ class Label:
 
     name: str
     words: str
-
-
-def nominal_of(bore_m: float, pipe: str = "") -> str:
-    """Return the nominal size of a pipe by its name, else of the pipe with the nearest bore, said to be near."""
-    rows = read_table("pipes")
-    named = next((row["nominal"] for row in rows if row["name"] == pipe), "")
-    if named:
-        return named
-    row = min(rows, key=lambda row: abs(float(row["bore_m"]) - bore_m))
-    return f"about {row['nominal']}"
 
 
 def span_words(pressure_pa: float) -> str:
