@@ -122,9 +122,9 @@ def _make_demo_job():
     ("words", "code", "said"),
     [
         (("--from", "yesterday"), 2, "2026-08-11T06:30"),
-        (("--from", "2026-07-01"), 1, "first profile"),
-        (("--from", "2026-08-12", "--to", "2026-08-11"), 1, "--to"),
-        (("--depths", "40 ft"), 1, "deeper than the pond"),
+        (("--from", "2026-07-01"), 2, "first profile"),
+        (("--from", "2026-08-12", "--to", "2026-08-11"), 2, "--to"),
+        (("--depths", "40 ft"), 2, "deeper than the pond"),
         (("--also", "mud"), 2, "ammonia"),
         (("--members", "3"), 2, "16"),
     ],
