@@ -13,6 +13,7 @@ from plumeline.stages.startup.scene import some_of
 from plumeline.stages.startup.schedule import NOTHING, WHOLE_DAY_MIN, growing
 from plumeline.stages.startup.scored import begins_on, pause_helps, scored
 from plumeline.stages.startup.tree import Tally
+from plumeline.stages.startup.words import emergency
 
 
 def test_more_losses_than_no_air_forbid_the_start():
@@ -126,3 +127,13 @@ def test_what_must_be_said_of_the_promise_is_said_once(kept, failing, stated, co
     plan = Outcome(NOTHING, 0, nothing - 1, nothing, nothing + 48, nothing, nothing, np.zeros(50))
     said = plan_notices(kept=kept, failing=failing, stated=stated, effective_members=40.0, plan=plan)
     assert [notice.code for notice in said] == [code]
+
+
+def test_the_emergency_steps_do_not_forbid_what_the_card_says():
+    """Where the plan saves ponds the diffusers run by it; else they stay off; the refuge comes first in both."""
+    saves, does_not = " ".join(emergency(True)), " ".join(emergency(False))
+    assert "run by the card alone" in saves
+    assert "Keep the bottom diffusers off" not in saves
+    assert "Keep the bottom diffusers off" in does_not
+    assert saves.startswith("First, tonight: surface aeration")
+    assert does_not.startswith("First, tonight: surface aeration")

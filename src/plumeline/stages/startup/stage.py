@@ -184,7 +184,7 @@ def startup(
         measures=words.measures(job, fresh, final.outcome.first_hour, days, thermocline_m, deepest_m,
             known.crew.watched_hours(chosen.start_hour_h)),
         stop_words=words.stop_words(known.crew, deepest_m, known.refuge.limits.oxygen_mg_l),
-        emergency=words.EMERGENCY if failing else (),
+        emergency=words.emergency(final.outcome.answered_upper95_fraction < 0.0) if failing else (),
         changes=() if brief else more.changes(),
         kept_running=() if brief else more.running(),
         days_off=None if brief else more.off(),

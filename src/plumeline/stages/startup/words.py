@@ -13,18 +13,35 @@ from plumeline.stages.startup.result import Measure, RunDay
 from plumeline.stages.startup.scene import Scene
 from plumeline.units import both
 
-EMERGENCY = (
-    "First, tonight: surface aeration (a paddle wheel, or a pump that sprays surface water into the air) in one "
-    "corner, running from before midnight to two hours after sunrise: it makes a refuge, it does not heal the pond. "
-    "Keep the bottom diffusers off: they bring up water without oxygen.",
-    "No feeding, no herbicide or algaecide, no netting, no drawing down; keep people, dogs and livestock away from "
-    "scum and smell.",
-    f"Read oxygen at {both(NEAR_SURFACE_M, 'm')} at midnight and at sunrise; on the next morning over 4 mg/L "
-    "read the whole profile again "
-    "and plan anew. Fresh aerated water helps only in quantity: a tenth of the pond at least.",
-)
-"""Extension practice for low oxygen: aerate a refuge overnight, no feeding, no handling (reference: Auburn and UGA
-fact sheets, as read in reprints); bottom diffusers prevent and do not rescue (owners' reports, no published source)."""
+
+def emergency(saves: bool) -> tuple[str, ...]:
+    """Return what comes first where the pond fails without any air.
+
+    Extension practice for low oxygen: aerate a refuge overnight, no feeding, no handling (reference: Auburn and UGA
+    fact sheets, as read in reprints); bottom diffusers prevent and do not rescue (owners' reports, no published
+    source).
+
+    Args:
+        saves: whether the plan loses surely fewer simulated ponds than no air does.
+    """
+    bottom = (
+        "The bottom diffusers run by the card alone: it loses fewer simulated ponds than no air does, but it is no "
+        "rescue for tonight."
+        if saves
+        else "Keep the bottom diffusers off: they bring up water without oxygen."
+    )
+    return (
+        "First, tonight: surface aeration (a paddle wheel, or a pump that sprays surface water into the air) in one "
+        f"corner, running from before midnight to two hours after sunrise: it makes a refuge, it does not heal the "
+        f"pond. {bottom}",
+        "No feeding, no herbicide or algaecide, no netting, no drawing down; keep people, dogs and livestock away from "
+        "scum and smell.",
+        f"Read oxygen at {both(NEAR_SURFACE_M, 'm')} at midnight and at sunrise; on the next morning over 4 mg/L "
+        "read the whole profile again and plan anew. Fresh aerated water helps only in quantity: a tenth of the pond "
+        "at least.",
+    )
+
+
 NO_OXYGEN = (
     "There is no oxygen anywhere in this profile. The first step is not the diffusers: run surface aeration now, "
     "by day as well, and read again tomorrow at sunrise. What fish still live hold at the inflow or under the spray."
