@@ -27,6 +27,7 @@ from plumeline.paper.figures import (
     still_words,
 )
 from plumeline.paper.on_land import old_pipe_part, route_part
+from plumeline.paper.power import power_part
 from plumeline.paper.shore import ends_part
 from plumeline.paper.what_to_buy import choice_part
 from plumeline.safety import SAFETY_CARD
@@ -79,6 +80,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "gauges": tables.gauges_table(plan, system),
         "flows": tables.flows_table(plan, system),
         "ends": ends_part(plan.air, system),
+        "power": power_part(plan.air, system),
         "route": route_part(plan.air, system),
         "old_pipe": old_pipe_part(plan.air, system),
         "choice": choice_part(plan.choice, system),

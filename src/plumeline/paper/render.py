@@ -22,7 +22,8 @@ FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
 FONTS = FOLDER / "fonts"
 TEMPLATE = FOLDER / "plan.typ"
 MOST_PAGES = 4
-"""Of a plan; one more where a route on land or an old pipe has a page of its own, and one for what to buy."""
+"""Of a plan; one more where a route on land or an old pipe has a page of its own, one for what to buy, and one for heat,
+noise and the electrician."""
 Tightness = tuple[int, int]
 TIGHTNESS: tuple[Tightness, ...] = tuple(
     sorted(((body, notes) for body in range(4) for notes in range(4)), key=lambda pair: (sum(pair), pair))
@@ -53,7 +54,12 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
         }
         for name, text in texts.items():
             (folder / name).write_text(text, encoding="utf-8")
-        most = MOST_PAGES + bool(plan.air.route or plan.air.old_pipe) + (plan.choice is not None)
+        most = (
+            MOST_PAGES
+            + bool(plan.air.route or plan.air.old_pipe)
+            + (plan.choice is not None)
+            + (plan.air.electrical is not None)
+        )
         tight = next((pair for pair in TIGHTNESS if _pages(folder, pair) <= most), TIGHTNESS[-1])
         try:
             return _compiled(folder, day, tight, "ua-1")

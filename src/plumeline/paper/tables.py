@@ -33,10 +33,10 @@ MOST_KINDS = 5
 """Kinds of pipe that are printed of those an old one may be."""
 
 
-def _table(
+def plain_table(
     heads: Sequence[str], rows: Sequence[Sequence[str]], align: str, grow: str = "", *, boxes: bool = False
 ) -> Table:
-    """Return a table; one letter of ``align`` a column, a star of ``grow`` where it takes the rest."""
+    """Return a table for the template; one letter of ``align`` a column, a star of ``grow`` where it takes the rest."""
     return {
         "heads": list(heads),
         "rows": [list(row) for row in rows],
@@ -70,7 +70,7 @@ def places_table(plan: Plan, system: System) -> Table:
     heads = (
         "place", "latitude", "longitude", "bottom at", "membrane at", "from\nmanifold", "true\nbearing",
     )  # fmt: skip
-    return _table(heads, rows, "lrrrrrr")
+    return plain_table(heads, rows, "lrrrrrr")
 
 
 def lines_table(plan: Plan, system: System) -> Table:
@@ -97,7 +97,7 @@ def lines_table(plan: Plan, system: System) -> Table:
         ["branches + trunk", "", "", "", f"{tape(total_m, system)} + {tape(trunk_m, system)}", "", ""]
     )
     heads = ("line", "pipe", "bore", "run with slack", "cut", "done", "as built")
-    return _table(heads, rows, "llrrrll", ".....**", boxes=True)
+    return plain_table(heads, rows, "llrrrll", ".....**", boxes=True)
 
 
 def gauges_table(plan: Plan, system: System) -> Table:
@@ -135,7 +135,9 @@ def gauges_table(plan: Plan, system: System) -> Table:
         "air in all",
         "read",
     ]
-    return _table(heads, rows, "l" + "r" * (len(names) + 3) + "l", "." * (len(names) + 4) + "*", boxes=True)
+    return plain_table(
+        heads, rows, "l" + "r" * (len(names) + 3) + "l", "." * (len(names) + 4) + "*", boxes=True
+    )
 
 
 def flows_table(plan: Plan, system: System) -> Table:
@@ -161,7 +163,7 @@ def flows_table(plan: Plan, system: System) -> Table:
         "diffuser", "air", f"needs\n{unit}", f"set at port\n{unit}", "water\nlifted", "plume\nsurfaces",
         "valve at the manifold",
     )  # fmt: skip
-    return _table(heads, rows, "lrrrrrl", "......*")
+    return plain_table(heads, rows, "lrrrrrl", "......*")
 
 
 def low_points_table(found: RouteResult, system: System) -> Table:
@@ -177,7 +179,7 @@ def low_points_table(found: RouteResult, system: System) -> Table:
         for item in found.low_points
     ]
     heads = ("low point", "dip", "water", "shuts the bore", "drained or filled")
-    return _table(heads, rows, "lrrrl", "....*", boxes=True)
+    return plain_table(heads, rows, "lrrrl", "....*", boxes=True)
 
 
 def kinds_table(found: OldPipeProof, system: System) -> Table:
@@ -187,7 +189,7 @@ def kinds_table(found: OldPipeProof, system: System) -> Table:
         for item in found.classes[:MOST_KINDS]
         if item.probability > 0.005
     ]
-    return _table(("it may be", "bore", "chance"), rows, "lrr")
+    return plain_table(("it may be", "bore", "chance"), rows, "lrr")
 
 
 def card_table(plan: Plan) -> Table:
@@ -213,7 +215,7 @@ def card_table(plan: Plan) -> Table:
         "day", "date", "start", "run", "stop under\nmg/L", "next dawn\nmg/L", "lowest\nmg/L",
         "lost their\nrefuge", "read\nbefore", "read\nat stop", "read\nat dawn", "initials",
     )  # fmt: skip
-    return _table(heads, rows, "rlrrrrrrllll", "........****", boxes=True)
+    return plain_table(heads, rows, "rlrrrrrrllll", "........****", boxes=True)
 
 
 def _lost(day: RunDay) -> str:
@@ -222,7 +224,7 @@ def _lost(day: RunDay) -> str:
 
 def comparisons_table(plan: Plan) -> Table:
     """Return the schedules beside each other: counts of simulated ponds, never a grade."""
-    return _table(COMPARISON_HEADS, comparison_cells(plan.startup), "lrrrrrrr")
+    return plain_table(COMPARISON_HEADS, comparison_cells(plan.startup), "lrrrrrrr")
 
 
 def stops_table(plan: Plan) -> Table:
@@ -241,4 +243,4 @@ def stops_table(plan: Plan) -> Table:
             ]
         )
     heads = ("stop under, mg/L; day", *(f"after {hour} h" for hour in range(1, hours + 1)), "expected low")
-    return _table(heads, rows, "r" * len(heads))
+    return plain_table(heads, rows, "r" * len(heads))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
@@ -74,7 +74,7 @@ def noise(job: Job, machine: Machine) -> Noise | None:
         limit_distance_m=max(distance_of_level_iso_9613_1996(level_dba, AT_M, compared_dba), 0.0),
         compared_with_dba=compared_dba,
     )
-    return Noise(**{**vars(found), "notices": tuple(_notices(found))})
+    return replace(found, notices=tuple(_notices(found)))
 
 
 def unknown_noise(machine: Machine) -> Notice:
