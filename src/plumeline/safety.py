@@ -23,7 +23,8 @@ SAFETY_CARD: tuple[tuple[str, str], ...] = (
     ),
     (
         "Electricity",
-        "A licensed electrician, GFCI protection, and the power off before anyone enters the water.",
+        "A licensed electrician, GFCI protection, and the power off before anyone enters the water. Somebody "
+        "in it who tingles or goes still: stay out, cut the power, reach or throw.",
     ),
     (
         "Trench",

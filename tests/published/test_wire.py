@@ -2,7 +2,12 @@
 
 import pytest
 
-from plumeline.science.wire import voltage_drop_nec_2023
+from plumeline.science.wire import (
+    continuous_current_nec_2023,
+    longest_run_nec_2023,
+    motor_current,
+    voltage_drop_nec_2023,
+)
 from plumeline.sources import read_table
 
 FT_M = 0.3048
@@ -50,3 +55,24 @@ def test_published_quiz_answer():
     found = voltage_drop_nec_2023(20.0, 100.0 * FT_M, float(TABLE["12"]["resistance_ohm_per_m"]))
     assert found == pytest.approx(7.9, abs=0.05)
     assert found / 120.0 == pytest.approx(0.066, abs=5e-4)
+
+
+@pytest.mark.parametrize(("running", "continuous"), [(6.0, 7.5), (12.0, 15.0), (16.0, 20.0)])
+def test_continuous_loads(running, continuous):
+    """NEC 210.19(A), 210.20(A), 430.22: 125 %, so a 15 A breaker carries 12 A all day, 20 A 16 A (from memory)."""
+    assert continuous_current_nec_2023(running) == pytest.approx(continuous)
+
+
+@pytest.mark.parametrize(
+    ("volts", "amps", "feet", "ohm_kft", "percent"),
+    [(120, 20, 100, 1.93, 6.43), (120, 6, 300, 0.764, 2.29), (120, 5, 260, 1.98, 4.29)],
+)
+def test_the_longest_run_is_the_drops_inverse(volts, amps, feet, ohm_kft, percent):
+    """The run that loses the per cent of the rows above is their length, to 0.2 %."""
+    found = longest_run_nec_2023(0.01 * percent * volts, amps, ohm_kft / 304.8)
+    assert found / FT_M == pytest.approx(feet, rel=2e-3)
+
+
+def test_current_by_power_and_power_factor():
+    """I = P/(V cos φ), worked by hand: 552 W at 115 V with cos φ 0.8 draw 6.0 A."""
+    assert motor_current(552.0, 115.0, 0.8) == pytest.approx(6.0)

@@ -29,6 +29,7 @@ from plumeline.files.observations import (
     slug,
 )
 from plumeline.files.outline_checks import are_swapped, check_outline, check_shape, place_xy
+from plumeline.files.power_checks import check_cabinet, check_power
 from plumeline.files.readings import READINGS, RUNS, check_times, read_readings, read_runs
 from plumeline.files.route_in import FILE as ROUTE
 from plumeline.files.route_in import read_route
@@ -277,6 +278,11 @@ class _Look:
             found["fish"] = known_species(found["fish"], self.findings)
         if "air" in found:
             check_air(found["air"], self.findings)
+            if found["air"].cabinet is not None:
+                check_cabinet(found["air"].cabinet, self.findings)
+        if "power" in found:
+            plate = found["air"].compressor if "air" in found else None
+            check_power(found["power"], plate, self.findings)
         for name in ("as_designed", "as_built"):
             if name in found:
                 check_diffusers(found[name].diffusers, f"{name}.diffusers", self.findings)

@@ -121,7 +121,7 @@ class Power(Value):
     available: bool = True
     volts: Positive | None = None
     amps: Positive | None = None
-    feeder_length_m: Positive | None = None
+    feeder_length_m: float | None = Field(default=None, gt=0.0, le=1000.0)
     """Of the wire from the panel to the compressor's outlet, one way."""
     feeder_gauge: str = ""
     """Of that wire where it is there already: a gauge of sources/conductors.csv, such as "12"."""

@@ -22,8 +22,8 @@ FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
 FONTS = FOLDER / "fonts"
 TEMPLATE = FOLDER / "plan.typ"
 MOST_PAGES = 4
-"""Of a plan; one more where a route on land or an old pipe has a page of its own, one for what to buy, and one for heat,
-noise and the electrician."""
+"""Of a plan; one more where a route on land or an old pipe has a page of its own, one for what to buy, and one for
+heat, noise and the electrician."""
 Tightness = tuple[int, int]
 TIGHTNESS: tuple[Tightness, ...] = tuple(
     sorted(((body, notes) for body in range(4) for notes in range(4)), key=lambda pair: (sum(pair), pair))

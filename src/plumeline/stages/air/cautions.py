@@ -15,6 +15,8 @@ from plumeline.stages.air.solving import Line
 from plumeline.stages.air.words import feet_depth, psi, psi_difference, scfm
 
 TEST_FACTOR_NUMBER = 1.5
+EXPOSED = ("polyethylene", "pvc", "unknown")
+"""Plastics that are not to lie in the open with compressed gas in them."""
 HIGH_TEST_PA = 100.0 * 6894.757293168
 RELIEF_MARGIN_PA = 7000.0
 
@@ -83,9 +85,18 @@ def compressed_gas_notices(line: Line, point: OperatingPoint, relief_pa: float) 
             f"not over the relief), soap the joints, nobody over the pipe; never {pair('100 psi', '690 kPa')} of "
             f"air: that would store {high_j / working_j:.0f} times the energy in this trunk ({high_j / 1000.0:.0f} kJ, "
             f"now {working_j / 1000.0:.2g} kJ). The plastic-pipe standards (ASTM D1785, D2239, D3035) are "
-            "for water; ask the pipe's maker and the local code.",
+            "for water, ASTM D1785 for pressurised liquids only; ask the pipe's maker and the local code.",
         )
     ]
+    bare = [piece for piece in line.trunk if piece.material in EXPOSED and piece.cover_m == 0.0]
+    if bare:
+        words = (
+            f"{bare[0].pipe} lies in the open. OSHA (hazard bulletin of 13 Dec 1990) and Recommendation B of the "
+            "plastic-pipe makers (1972, revised 2005) want plastic that carries compressed gas buried, or inside "
+            "something that holds the splinters, and flexible pipe above ground tied against whipping. Bury it, "
+            "case it, or take metal there."
+        )
+        notices.append(caution("air-plastic-exposed", words))
     if any(piece.material == "pvc" for piece in line.trunk):
         words = (
             "This air line has PVC in it. PVC shatters under compressed gas: ASTM D1785 is for pressurised "

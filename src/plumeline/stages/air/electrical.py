@@ -26,6 +26,8 @@ RUN_DROP_FRACTION = 0.03
 """NEC 210.19(A) informational note: 3 % on a branch circuit, a recommendation."""
 START_DROP_FRACTION = 0.15
 """More than this while it starts, and a loaded motor may stall: common practice, no published source."""
+VOLTS_OFF_FRACTION = 0.15
+"""Plate and supply may differ so much: 115 and 120 V, 230 and 240 V are alike."""
 MONTH_DAYS = 30.0
 DATUM_M = 0.6096
 """NEC 682: the electrical datum plane on land lies 2 ft over the highest water (read in secondary sources)."""
@@ -241,6 +243,12 @@ def _datum(job: Job) -> DatumPlane:
 def _notices(job: Job, found: Electrical) -> list[Notice]:
     """Return what is said of power at the water, the gravest things first."""
     notices = [*_level_notices(found.datum), *_wire_notices(found), *_stop_notices(found)]
+    supply = job.power.volts
+    if supply is not None and abs(found.volts / supply - 1.0) > VOLTS_OFF_FRACTION:
+        words = (
+            f"The compressor is for {found.volts:g} V, the power at hand has {supply:g} V: do not plug it in."
+        )
+        notices.insert(0, danger("electrical-voltage", f"{words} For the licensed electrician."))
     if not job.power.available:
         words = "There is no power at the compressor yet: all this is for the service that is to be made."
         notices.append(note("air-no-power", words))

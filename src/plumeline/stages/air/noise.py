@@ -19,7 +19,7 @@ AT_M = 1.0
 WATCHED_M = (15.24, 30.48, 60.96, 121.92)
 """Distances shown in any case: 50, 100, 200 and 400 ft."""
 BEDROOM_DBA = 45.0
-"""Outside an open bedroom window by night: WHO Guidelines for Community Noise 1999, from memory. No law."""
+"""Outside an open bedroom window by night: WHO Guidelines for Community Noise 1999. No law."""
 CLOSE_DBA = 3.0
 """A margin under this is within what a maker's figure and one reflecting wall can move it."""
 
@@ -104,8 +104,7 @@ def _notices(found: Noise) -> list[Notice]:
     if found.night_limit_dba is None:
         words = (
             f"{there} {found.at_neighbour_dba:.0f} dB(A). No night limit is known: ask the local ordinance and give "
-            f"air.night_limit. The guideline outside bedrooms by night is {BEDROOM_DBA:.0f} dB(A) (WHO 1999, from "
-            f"memory); {kept}."
+            f"air.night_limit. The guideline outside bedrooms by night is {BEDROOM_DBA:.0f} dB(A) (WHO 1999); {kept}."
         )
         louder = found.at_neighbour_dba is not None and found.at_neighbour_dba > BEDROOM_DBA
         return [
