@@ -205,7 +205,9 @@ def metal_length_m(
     around_degc: float,
     cover_m: float = 0.0,
 ) -> float | None:
-    """Return the first length [m] of steel, in open air or under soil, after which the trunk's plastic may begin.
+    """Return the first length [m] of metal, in open air or under soil, after which the trunk's plastic may begin.
+
+    The metal is the trunk's own where it begins with some, else steel of the plastic's size.
 
     The air must have cooled to `SAFE_MARGIN_DEGC` under the service limit of the first pipe that is not
     metal. None where the surroundings are too warm for that at any length; 0 where no plastic follows or the
@@ -219,10 +221,12 @@ def metal_length_m(
         return 0.0
     if around_degc >= target_degc:
         return None
-    walls = {wall["material"]: wall for wall in read_table("pipe_materials")}
-    steel = replace(
-        plastic, metal=True, cover_m=cover_m, conductivity_w_m_k=float(walls["steel"]["conductivity_w_m_k"])
-    )
+    if pieces[0].metal:
+        steel = replace(pieces[0], cover_m=cover_m)
+    else:
+        walls = {wall["material"]: wall for wall in read_table("pipe_materials")}
+        steel_w_m_k = float(walls["steel"]["conductivity_w_m_k"])
+        steel = replace(plastic, metal=True, cover_m=cover_m, conductivity_w_m_k=steel_w_m_k)
     length_m = cooling_length_m(steel, mass_flow_kg_s, hot_outlet_degc)
     return length_m * math.log((hot_outlet_degc - around_degc) / (target_degc - around_degc))
 
