@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from plumeline.notices import note
+from plumeline.pairs import said
 from plumeline.paper import render
 from plumeline.paper.figures import bearing, counted, long_date, pressure, short_date
 from plumeline.safety import SAFETY_CARD
@@ -31,11 +32,11 @@ def printed(request, small_plan):
     return request.param, pdf, words_of(pdf)
 
 
-def test_two_to_four_pages_of_letter(printed):
-    """A crew carries at most four pages of Letter, each numbered."""
+def test_two_to_four_pages_of_letter_and_the_electricians(printed):
+    """A crew carries at most four pages of Letter, and one of heat, noise and power; each is numbered."""
     _, pdf, pages = printed
     reader = PdfReader(BytesIO(pdf))
-    assert 2 <= len(pages) <= 4
+    assert 3 <= len(pages) <= 5
     for number, (page, text) in enumerate(zip(reader.pages, pages, strict=True), start=1):
         assert (float(page.mediabox.width), float(page.mediabox.height)) == (612.0, 792.0)
         assert f"page {number} of {len(pages)}" in text
@@ -119,14 +120,29 @@ def test_safety_card_and_warnings_are_whole(printed, small_plan):
         assert re.sub(r"\W", "", notice.said(printed[0]))[:40] in text
 
 
+def test_one_page_has_heat_plastic_noise_and_what_the_electrician_needs(printed, small_plan):
+    """All on one sheet that can be handed over: joints, noise, currents, every size of wire, every point to check."""
+    system, _, pages = printed
+    (page,) = [text for text in pages if "For the licensed electrician" in text and "running current" in text]
+    for joint in small_plan.air.heat.joints:
+        assert joint.where in page
+    for wire in small_plan.air.electrical.conductors:
+        assert show(wire.longest_run_m, "m", system) in page
+    flat = re.sub(r"\W", "", page)
+    for words in small_plan.air.electrical.checklist:
+        assert re.sub(r"\W", "", said(words, system))[:60] in flat
+    for words in ("electrical datum plane", "metal first, in the open", "dB(A)", "licence"):
+        assert words in page
+
+
 def test_much_to_say_gets_smaller_print_not_more_pages(small_plan):
-    """With a dozen more notices it still takes four pages."""
+    """With a dozen more notices it still takes four pages and the electrician's."""
     more = tuple(
         note(f"n{n}", f"Notice {n}: " + "there is something more to think about here. " * 2)
         for n in range(12)
     )
     pdf = render(replace(small_plan, notices=(*small_plan.notices, *more)), DAY, "us")
-    assert len(words_of(pdf)) <= 4
+    assert len(words_of(pdf)) <= 5
 
 
 def test_a_name_in_letters_that_the_font_lacks_still_prints(small_plan):

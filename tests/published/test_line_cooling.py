@@ -6,7 +6,8 @@ import pytest
 
 from plumeline.science import air
 from plumeline.sources import read_table
-from plumeline.stages.air.line import rating_fraction
+from plumeline.stages.air.line import cooled, cooling_length_m, rating_fraction
+from plumeline.stages.air.results import TrunkPiece
 
 FOOT_M = 0.3048
 INCH_M = 0.0254
@@ -115,3 +116,28 @@ def test_pvc_rating_at_temperature():
     assert rating_psi * rating_fraction("pvc", degc(100.0)) == pytest.approx(279.0, abs=0.5)
     assert rating_fraction("pvc", degc(145.0)) is None
     assert rating_fraction("pvc", degc(50.0)) == 1.0
+
+
+@pytest.mark.parametrize(("cover_m", "feet"), [(18.0 * INCH_M, 8.2), (0.0, 12.2)])
+def test_the_line_itself_cools_over_the_published_lengths(cover_m, feet):
+    """The stage's own piece of 3/4 in PVC at 2.6 scfm: 8.2 ft buried, 12.2 ft in still air, within 4 %."""
+    piece = TrunkPiece(
+        "pvc40-3/4",
+        "pvc",
+        False,
+        30.0,
+        BORE_M,
+        OUTSIDE_M,
+        1.5e-6,
+        0.147,
+        cover_m,
+        0.0,
+        None,
+        None,
+        60.0,
+        None,
+    )
+    assert cooling_length_m(piece, FLOW_KG_S, 35.0) / FOOT_M == pytest.approx(feet, rel=0.04)
+    (cooled_piece,) = cooled((piece,), degc(176.4), FLOW_KG_S, degc(95.0), degc(70.0))
+    around_degf = 70.0 if cover_m else 95.0
+    assert cooled_piece.end_temperature_degc * 1.8 + 32.0 == pytest.approx(around_degf, abs=0.5)
