@@ -2,9 +2,9 @@
 
 It shares nothing with the program. The unknown of a branch is its outlet's air (or, of a dead one that leaks, the
 pressure before the outlet): going up the pipe it gives the pressure that the manifold must have. The unknown of the
-line is the manifold's pressure. Both are monotone, so each is closed in between two ends (false position with Illinois's
-halving). Friction by Colebrook with a few steps of Newton, laminar (64/Re) where that is the greater; no term for
-the air's own speed-up; holes by Saint-Venant and Wantzel with a coefficient of 0.62; a membrane opens at a pressure
+line is the manifold's pressure. Both are monotone, so each is closed in between two ends (false position with
+Illinois's halving). Friction by Colebrook with a few steps of Newton, laminar (64/Re) where that is the greater; no
+term for the air's own speed-up; holes by Saint-Venant and Wantzel with a coefficient of 0.62; a membrane opens at a pressure
 and then takes c m^e; a compressor gives m0 (1 − (p/p_max)^e). The laws are of handbooks (from memory).
 
 Columns of the arrays are named below; pressures are absolute inside, gauge outside. SI.

@@ -45,7 +45,7 @@ SOUND_OF_VISITS = 0.22
 
 @dataclass
 class World:
-    """A line as it is: its arrays, gauges that are off [Pa], what stands behind each port, and the staff gauge's shift."""
+    """A line as it is: its arrays, gauges that are off [Pa], what hangs at each port, the staff gauge's shift."""
 
     source: np.ndarray
     trunk: np.ndarray
@@ -100,7 +100,8 @@ def _line(source, trunk, branches) -> World:
     pipe = np.array([[feet * FOOT, inch * INCH, heads, 0.0, 0.0, 0.5] for feet, inch, heads in trunk])
     rows = np.array(
         [
-            (0.0, 0.5 * INCH, 0.0, feet * FOOT, inch * INCH, 0.0, 0.0, opens * PSI, stiff, 0.7, deep * FOOT, 0.0, 0.0, 0.5)
+            (0.0, 0.5 * INCH, 0.0, feet * FOOT, inch * INCH, 0.0, 0.0, opens * PSI, stiff, 0.7, deep * FOOT, 0.0,
+             0.0, 0.5)
             for feet, inch, deep, opens, stiff in branches
         ]
     )  # fmt: skip

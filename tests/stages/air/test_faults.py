@@ -7,8 +7,10 @@ import pytest
 
 from plumeline.errors import InputError
 from plumeline.pairs import said
-from plumeline.stages.air import faults as engine
+from plumeline.stages.air import fault_bench as engine
+from plumeline.stages.air.fault_cases import fouled_by, with_branch
 from plumeline.stages.air.fault_growth import growth, latest_visit
+from plumeline.stages.air.fault_checks import information_bits
 from plumeline.stages.air.faults import GaugeReading, faults
 from plumeline.stages.air.network import (
     AirNetwork,
@@ -41,7 +43,7 @@ def network():
 def readings(network, case, *, level=0.0, seed=0, alone=False, offset_psi=None):
     """Return what a visit reads under one case, gauges a quarter of a psi off."""
     error = np.random.default_rng(seed)
-    bench = engine._Bench(network, level_read=level is not None)
+    bench = engine.Bench(network, level_read=level is not None)
     k = next(
         i for i, item in enumerate(bench.cases) if (item.cause, item.place, said(item.severity, "si")) == case
     )
@@ -50,8 +52,8 @@ def readings(network, case, *, level=0.0, seed=0, alone=False, offset_psi=None):
     if alone:
         settings += [((name,), "compressor") for name in "ABC"]
     for ports, place in settings:
-        shown, flowing = bench.shown(engine._State(ports, level or 0.0))[k]
-        reading_pa = engine._at(shown, place) + (offset_psi or {}).get(place, 0.0) * PSI_PA
+        shown, flowing = bench.shown(engine.State(ports, level or 0.0))[k]
+        reading_pa = engine.at(shown, place) + (offset_psi or {}).get(place, 0.0) * PSI_PA
         reading_pa = max(reading_pa + 0.1 * PSI_PA * error.standard_normal(), 0.0)
         boil = tuple(sorted(flowing)) if ports is None else None
         found.append(GaugeReading(NOON, place, reading_pa, level, ports, boil))
@@ -110,10 +112,10 @@ def test_information_of_a_check(network):
     entropy = float(-(odds * np.log2(odds)).sum())
     assert all(0.0 <= item.information_number <= entropy + 0.01 for item in found.checks)
     assert found.checks[0].information_number > found.checks[-1].information_number
-    bits = engine._information_bits(np.array([1.0, 0.0]), np.array([0, 1]), np.array([0.0, 9.0]), np.ones(2))
+    bits = information_bits(np.array([1.0, 0.0]), np.array([0, 1]), np.array([0.0, 9.0]), np.ones(2))
     assert bits == pytest.approx(0.0, abs=1e-3)
     # two causes at even odds that a reading parts for certain: one bit
-    sure = engine._information_bits(np.full(2, 0.5), np.array([0, 1]), np.array([0.0, 100.0]), np.ones(2))
+    sure = information_bits(np.full(2, 0.5), np.array([0, 1]), np.array([0.0, 100.0]), np.ones(2))
     assert sure == pytest.approx(1.0, abs=0.02)
 
 
@@ -123,6 +125,8 @@ def test_information_of_a_check(network):
         (GaugeReading(NOON, "D", 4e4), "no port"),
         (GaugeReading(NOON, "compressor", -1.0), "under zero"),
         (GaugeReading(NOON, "A", 4e4, open_ports=("B",)), "shut valve"),
+        (GaugeReading(NOON, "compressor", 4e4, open_ports=("compressor",)), "no port"),
+        (GaugeReading(NOON, "compressor", 4e4, boil=("manifold",)), "no port"),
     ],
 )
 def test_bad_readings_are_refused(network, reading, words):
@@ -132,11 +136,11 @@ def test_bad_readings_are_refused(network, reading, words):
 
 def test_growth_of_a_season_is_dated(network):
     """A gauge that gains 0.01 psi a day while the water falls: 2 psi after 200 days, with its band about it."""
-    sound = engine._Bench(network, level_read=True)
+    sound = engine.Bench(network, level_read=True)
     visits = []
     for day in range(0, 151, 15):
         level = -0.002 * day
-        shown, _ = sound.shown(engine._State(None, level))[0]
+        shown, _ = sound.shown(engine.State(None, level))[0]
         visits.append(
             GaugeReading(
                 NOON + timedelta(days=day), "compressor", shown["compressor"] + 0.01 * day * PSI_PA, level
@@ -148,3 +152,32 @@ def test_growth_of_a_season_is_dated(network):
     assert found.care_from < found.care_date < found.care_until
     assert growth(network, tuple(visits[:2])) is None
     assert latest_visit(tuple(visits)) == (visits[-1],)
+
+
+def test_a_valve_opened_too_far_leads(network):
+    """Trade (common practice, no published source): one valve full open takes the air, and its port reads high."""
+    found = faults(network, readings(network, ("valve opened too far", "A", "full open"), alone=True))
+    assert (found.ranked[0].cause, found.ranked[0].place) == ("valve opened too far", "A")
+
+
+def test_a_fault_between_two_severities_is_not_called_something_else(network):
+    """Half way between two of the severities that are solved the cause still leads."""
+    fouled = with_branch("C", fouled_by(9_300.0))(network)
+    read = []
+    for ports, place in [(None, p) for p in ("compressor", "A", "B", "C")] + [
+        ((n,), "compressor") for n in "ABC"
+    ]:
+        shown, _ = engine.gauges(fouled, engine.State(ports, 0.0))
+        read.append(GaugeReading(NOON, place, engine.at(shown, place), 0.0, ports))
+    found = faults(network, tuple(read))
+    assert (found.ranked[0].cause, found.ranked[0].place) == ("fouled membrane", "C")
+    assert found.ranked[0].probability > 0.5
+
+
+def test_a_gauge_read_twice_tells_less_than_one_not_read_yet(network):
+    """The compressor's gauge was read: the same again only halves its own error; a port's is new."""
+    found = faults(network, readings(network, ("nothing wrong", "", ""))[:1])
+    by_name = {item.what: item.information_number for item in found.checks}
+    assert (
+        by_name["the compressor's gauge, valves as set"] < 0.5 * by_name["the gauge of port C, valves as set"]
+    )

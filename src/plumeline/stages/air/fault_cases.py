@@ -23,18 +23,23 @@ from plumeline.stages.air.network import (
 from plumeline.stages.air.results import MANIFOLD
 from plumeline.stages.air.words import feet_depth, psi_difference, small
 
+OPENED = "valve opened too far"
 NOTHING, NONE_OF_THESE, WRONG_GAUGE, LOW_POND = "nothing wrong", "none of these", "wrong gauge", "low pond"
 ALL = "all"
 COMPRESSOR_GAUGE, PORT_GAUGE = "compressor gauge", "port gauge"
-# severities of each fault, alike in weight: the ends lie where a gauge just tells and where the air is nearly gone
+# severities at which each fault is solved; between them its gauges are taken as straight. The ends lie where a gauge
+# just tells and where the air is nearly gone
 HOLES_M = (0.001, 0.0015, 0.0022, 0.0032, 0.0047, 0.007, 0.012)
 VALVE_LOSS_NUMBERS = (50.0, 200.0, 1000.0, 5000.0)
+OPENED_FRACTIONS = (0.0, 0.15, 0.5)  # of the heads that it is set to burn
+BURNS_NUMBER = 20.0  # heads under which a valve is as good as open
 FOULED_PA = (2000.0, 4000.0, 7000.0, 12000.0)
-DEPTHS_M = (-1.0, -0.6, -0.3, 0.3, 0.6, 1.0)
+DEPTHS_M = ((-1.0, -0.6, -0.3), (0.3, 0.6, 1.0))
 WORN_FRACTIONS = (0.85, 0.7, 0.5, 0.35)
 PLUGS_M = (0.1, 0.25, 0.5, 0.9)
 TRUNK_LOSS_NUMBERS = (100.0, 500.0, 2000.0, 8000.0)
 LEVELS_M = (-0.15, -0.3, -0.6, -1.0)
+BLURS_PA = (3000.0, 7000.0, 14000.0, 28000.0)  # how far what is on no list throws a gauge: judgement
 
 
 def _signed(height_m: float) -> str:
@@ -69,6 +74,8 @@ class Case:
         weight: of its share of the prior, of all places and severities together one a cause.
         change: the network with it.
         gauge: the gauge that is wrong; empty for every other cause.
+        family: of a row of severities between which its gauges are straight; empty for one that stands alone.
+        blur_pa: how far it may throw any gauge either way.
     """
 
     cause: str
@@ -77,6 +84,8 @@ class Case:
     weight: float
     change: Change
     gauge: str = ""
+    family: str = ""
+    blur_pa: float = 0.0
 
 
 def _same(network: AirNetwork) -> AirNetwork:
@@ -125,6 +134,20 @@ def _throttled(loss_number: float) -> BranchChange:
         return replace(part, loss_number=part.heads_number + loss_number)
 
     return with_parts(throttled)
+
+
+def _too_far(share_fraction: float) -> BranchChange:
+    def opened(part: Part) -> Part:
+        if not isinstance(part, Valve) or part.is_shut:
+            return part
+        return replace(part, loss_number=share_fraction * part.heads_number)
+
+    return with_parts(opened)
+
+
+def burned_number(branch: Branch) -> float:
+    """Return the velocity heads that a branch's valves burn as set."""
+    return sum(part.heads_number for part in branch.parts if isinstance(part, Valve) and not part.is_shut)
 
 
 def fouled_by(more_pa: float) -> BranchChange:
@@ -187,81 +210,109 @@ def at_level(network: AirNetwork, level_m: float) -> AirNetwork:
     return with_branch(ALL, _deeper(level_m))(network) if level_m else network
 
 
+Row = tuple[str, str, Change, str]
+"""Place, severity in words, change, family."""
+
+
+def _each(
+    place: str,
+    values: tuple[float, ...],
+    words: Callable[[float], str],
+    make: Callable[[float], BranchChange],
+) -> list[Row]:
+    """Return a row for each severity of a fault at one branch."""
+    return [
+        (place, words(value), with_branch(place, make(value)), f"{place} {values[0]:g}") for value in values
+    ]
+
+
 def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
-    """Return every fault, place and severity of a network that is sound.
+    """Return every fault, place and severity of a network that is sound, which stands first.
 
     Args:
         network: the sound network, its trunk the branch named as the manifold.
         level_read: the water's level was read with every gauge: then a low pond is no riddle.
     """
-    found = [Case(NOTHING, "", "", 1.0, _same), Case(NONE_OF_THESE, "", "", 1.0, _same)]
+    rows = {**_at_branches(network), **_at_trunk(network)}
+    if not level_read:
+        rows[LOW_POND] = [
+            ("", f"{_signed(level_m)} of water", with_branch(ALL, _deeper(level_m)), "low")
+            for level_m in LEVELS_M
+        ]
+    found = [Case(NOTHING, "", "", 1.0, _same)]
+    found += [
+        Case(cause, place, words, 1.0 / len(listed), change, family=family)
+        for cause, listed in rows.items()
+        for place, words, change, family in listed
+    ]
+    found += [Case(WRONG_GAUGE, gauge, "", 0.5, _same, gauge) for gauge in (COMPRESSOR_GAUGE, PORT_GAUGE)]
+    share = 1.0 / len(BLURS_PA)
+    found += [Case(NONE_OF_THESE, "", "", share, _same, blur_pa=blur_pa) for blur_pa in BLURS_PA]
+    return tuple(found)
+
+
+def _at_branches(network: AirNetwork) -> dict[str, list[Row]]:
+    """Return what can befall one diffuser's branch, or all their membranes, by cause."""
+    names = network.outlet_names
+    valves = [row for name in names for row in _each(name, VALVE_LOSS_NUMBERS, _more_heads, _throttled)]
+    valves += [(name, "shut", with_branch(name, shut_valves), "") for name in names]
+    burning = [name for name in names if burned_number(network.branch(name)) > BURNS_NUMBER]
+    opened = [
+        (
+            name,
+            "full open" if not part else f"{100.0 * part:.0f} % of its K",
+            with_branch(name, _too_far(part)),
+            name,
+        )
+        for name in burning
+        for part in OPENED_FRACTIONS
+    ]
+    fouled = (*names, ALL) if len(names) > 1 else names
+    found = {
+        "blocked or closed valve": valves,
+        "fouled membrane": [
+            row for name in fouled for row in _each(name, FOULED_PA, _more_pressure, fouled_by)
+        ],
+        "lost diffuser head": [(name, "", with_branch(name, _headless), "") for name in names],
+        "diffuser off depth or buried": [
+            row for name in names for depths in DEPTHS_M for row in _each(name, depths, _of_depth, _deeper)
+        ],
+    }
+    return {**found, OPENED: opened} if opened else found
+
+
+def _at_trunk(network: AirNetwork) -> dict[str, list[Row]]:
+    """Return what can befall the machine and the pipes, by cause."""
     names = network.outlet_names
     trunk = network.branch(MANIFOLD)
-    has_pipe = any(isinstance(part, Pipe) for part in trunk.parts)
-
-    def add(cause: str, rows: list[tuple[str, str, Change]]) -> None:
-        found.extend(Case(cause, place, words, 1.0 / len(rows), change) for place, words, change in rows)
-
-    def each(
-        place: str,
-        values: tuple[float, ...],
-        words: Callable[[float], str],
-        make: Callable[[float], BranchChange],
-    ) -> list[tuple[str, str, Change]]:
-        return [(place, words(value), with_branch(place, make(value))) for value in values]
-
     holes = [(f"segment {k} of the trunk", MANIFOLD, k) for k in range(1, len(trunk.parts) + 1)]
     holes += [(f"{name} at the manifold", name, 1) for name in names]
-    add(
-        "leak",
-        [
-            (place, f"a hole of {small(size_m)}", _hole(branch, after, size_m))
+    found: dict[str, list[Row]] = {
+        "leak": [
+            (place, f"a hole of {small(size_m)}", _hole(branch, after, size_m), place)
             for place, branch, after in holes
             for size_m in HOLES_M
         ],
-    )
-    valves = [row for name in names for row in each(name, VALVE_LOSS_NUMBERS, _more_heads, _throttled)]
-    valves += [(name, "shut", with_branch(name, shut_valves)) for name in names]
-    add("blocked or closed valve", valves)
-    places = (*names, ALL) if len(names) > 1 else names
-    add(
-        "fouled membrane",
-        [row for name in places for row in each(name, FOULED_PA, _more_pressure, fouled_by)],
-    )
-    add("lost diffuser head", [(name, "", with_branch(name, _headless)) for name in names])
-    add(
-        "diffuser off depth or buried",
-        [row for name in names for row in each(name, DEPTHS_M, _of_depth, _deeper)],
-    )
-    add(
-        "worn compressor",
-        [("", f"{100.0 * part:.0f} % of its air", with_flow(part)) for part in WORN_FRACTIONS],
-    )
-    add(
-        "water in a low point",
-        [
-            ("the trunk" if name == MANIFOLD else name, f"{feet_depth(height_m)} of water",
-             with_branch(name, _plug(height_m)))
+        "worn compressor": [
+            ("", f"{100.0 * part:.0f} % of its air", with_flow(part), "worn") for part in WORN_FRACTIONS
+        ],
+        "water in a low point": [
+            (
+                "the trunk" if name == MANIFOLD else name,
+                f"{feet_depth(height_m)} of water",
+                with_branch(name, _plug(height_m)),
+                name,
+            )
             for name in (MANIFOLD, *names)
             for height_m in PLUGS_M
         ],
-    )  # fmt: skip
-    if has_pipe:
-        add(
-            "blocked trunk",
-            [("the trunk", _more_heads(loss), with_branch(MANIFOLD, _clogged(loss)))
-             for loss in TRUNK_LOSS_NUMBERS],
-        )  # fmt: skip
-    if not level_read:
-        add(
-            LOW_POND,
-            [
-                ("", f"{_signed(level_m)} of water", with_branch(ALL, _deeper(level_m)))
-                for level_m in LEVELS_M
-            ],
-        )
-    found += [Case(WRONG_GAUGE, gauge, "", 0.5, _same, gauge) for gauge in (COMPRESSOR_GAUGE, PORT_GAUGE)]
-    return tuple(found)
+    }
+    if any(isinstance(part, Pipe) for part in trunk.parts):
+        found["blocked trunk"] = [
+            ("the trunk", _more_heads(loss), with_branch(MANIFOLD, _clogged(loss)), "trunk")
+            for loss in TRUNK_LOSS_NUMBERS
+        ]
+    return found
 
 
 def prior_of(cause: str) -> float:

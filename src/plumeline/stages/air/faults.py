@@ -7,7 +7,7 @@ gauges together: its share of the error is that of the sound network's own respo
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from difflib import get_close_matches
 
@@ -15,41 +15,46 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 
-from plumeline.errors import InputError, ModelError
-from plumeline.stages.air import tree
-from plumeline.stages.air.fault_cases import (
-    ALL,
-    COMPRESSOR_GAUGE,
-    NONE_OF_THESE,
-    Case,
-    at_level,
-    cases,
-    check_of,
-    fouled_by,
-    full_open,
-    prior_of,
-    shut_valves,
-    with_branch,
-    with_flow,
-    with_parts,
+from plumeline.errors import InputError
+from plumeline.stages.air.fault_bench import (
+    BORE_FRACTION,
+    CURVE_FRACTION,
+    GAUGE_SD_PA,
+    LEVEL_SD_M,
+    LEVEL_UNREAD_SD_M,
+    MEMBRANE_PA,
+    PSI_PA,
+    Bench,
+    Look,
+    State,
 )
-from plumeline.stages.air.network import COMPRESSOR, AirNetwork, Part, Pipe
+from plumeline.stages.air.fault_cases import check_of
+from plumeline.stages.air.fault_checks import NextCheck, next_checks
+from plumeline.stages.air.network import COMPRESSOR, AirNetwork
 from plumeline.stages.air.results import MANIFOLD
+
+__all__ = [
+    "BORE_FRACTION",
+    "CURVE_FRACTION",
+    "GAUGE_SD_PA",
+    "LEVEL_SD_M",
+    "LEVEL_UNREAD_SD_M",
+    "MEMBRANE_PA",
+    "PSI_PA",
+    "FaultsFound",
+    "GaugeReading",
+    "NextCheck",
+    "Ranked",
+    "by_cause",
+    "check_readings",
+    "faults",
+    "weights",
+]
 
 Array = NDArray[np.float64]
 
-PSI_PA = 6894.757
-GAUGE_SD_PA = 0.25 * PSI_PA  # a dial gauge of the trade, read by eye: judgement
-LEVEL_SD_M = 0.05  # 2 in
-WRONG_SD_PA = 3.0 * PSI_PA  # how far a wrong gauge is off: judgement
-OTHER_SD_PA = 4.0 * PSI_PA  # what is on no list may read anything
 BOIL_RIGHT = 0.95  # a boil is seen as it is: judgement
-FLOWING_KG_S = 1e-6
 SHOWN_PROBABILITY = 0.02
-GRID_COUNT = 240
-LEVEL_UNREAD_SD_M = 0.15  # of a pond whose level nobody read
-# what is not known of a sound line, one standard deviation: bore, curve's flow, membrane
-BORE_FRACTION, CURVE_FRACTION, MEMBRANE_PA = 0.02, 0.05, 700.0
 
 
 @dataclass(frozen=True)
@@ -99,16 +104,6 @@ class Ranked:
 
 
 @dataclass(frozen=True)
-class NextCheck:
-    """A reading that could be taken next, and how much it would tell of the cause [bits]."""
-
-    what: str
-    open_ports: tuple[str, ...]
-    place: str
-    information_number: float
-
-
-@dataclass(frozen=True)
 class FaultsFound:
     """What the gauges say.
 
@@ -129,129 +124,20 @@ class FaultsFound:
     alike: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class _State:
-    """One setting of the valves and one level of the water."""
-
-    open_ports: tuple[str, ...] | None
-    level_m: float
-    full_open: bool = False
-
-
-def _state(item: GaugeReading) -> _State:
+def _state(item: GaugeReading) -> State:
     """Return how valves and water stood at a reading."""
-    return _State(item.open_ports, item.water_level_m or 0.0, item.full_open)
+    return State(item.open_ports, item.water_level_m or 0.0, item.full_open)
 
 
-def _shut(network: AirNetwork, open_ports: tuple[str, ...] | None) -> AirNetwork:
-    """Return the network with every diffuser's valve shut but those named."""
-    if open_ports is None:
-        return network
-    for name in network.outlet_names:
-        if name not in open_ports:
-            network = with_branch(name, shut_valves)(network)
-    return network
-
-
-def _gauges(network: AirNetwork, state: _State) -> tuple[dict[str, float], frozenset[str]]:
-    """Return the gauge at each place and the diffusers that bubble."""
-    compiled = tree.compile_tree(_shut(at_level(network, state.level_m), state.open_ports))
-    raw = tree.run(compiled.arrays)
-    if not np.isfinite(raw.pressure_pa[0]):
-        raise ModelError("the air line has no operating point.", remedy="Check the compressor's curve.")
-    gauge = raw.pressure_pa - compiled.arrays.ambient_pressure_pa
-    places = {place: float(gauge[node]) for place, node in compiled.places.items()}
-    flows = {name: float(raw.outlet_kg_s[k]) > FLOWING_KG_S for name, k in compiled.outlets.items()}
-    return places, frozenset(name for name, flowing in flows.items() if flowing)
-
-
-def _at(places: dict[str, float], place: str) -> float:
-    if place in (COMPRESSOR, MANIFOLD):
-        return places[place]
-    return places[f"port {place}"]
-
-
-class _Bench:
-    """The sound network, its faults, and what gauges would show under each."""
-
-    def __init__(self, network: AirNetwork, *, level_read: bool) -> None:
-        self.network = network
-        self.cases = cases(network, level_read=level_read)
-        # a valve that is blocked stays so when it is opened in full: first the setting, then the fault
-        self.grounds = {False: network, True: full_open(network)}
-        self._faulty: dict[bool, list[AirNetwork]] = {}
-        self.level_sd_m = LEVEL_SD_M if level_read else LEVEL_UNREAD_SD_M
-        self._known: dict[_State, list[tuple[dict[str, float], frozenset[str]]]] = {}
-        self._moved: dict[_State, list[dict[str, float]]] = {}
-        priors = np.array([prior_of(case.cause) * case.weight for case in self.cases])
-        self.log_prior = np.log(priors / priors.sum())
-
-    def shown(self, state: _State) -> list[tuple[dict[str, float], frozenset[str]]]:
-        """Return gauges and boils of every case in one setting."""
-        if state not in self._known:
-            if state.full_open not in self._faulty:
-                ground = self.grounds[state.full_open]
-                self._faulty[state.full_open] = [case.change(ground) for case in self.cases]
-            self._known[state] = [_gauges(network, state) for network in self._faulty[state.full_open]]
-        return self._known[state]
-
-    def moved(self, state: _State) -> list[dict[str, float]]:
-        """Return the sound network's gauges when each thing not known of it is off by one standard deviation."""
-        if state not in self._moved:
-            ground = self.grounds[state.full_open]
-            off = [_gauges(network, state)[0] for network in _off(ground)]
-            off.append(_gauges(ground, replace(state, level_m=state.level_m + self.level_sd_m))[0])
-            self._moved[state] = off
-        return self._moved[state]
-
-    def means(self, looks: list[tuple[_State, str]]) -> Array:
-        """Return what each look would read under each case (cases, looks) [Pa]."""
-        return np.array([[_at(shown[0], place) for shown in self.shown(state)] for state, place in looks]).T
-
-    def covariance(self, looks: list[tuple[_State, str]]) -> Array:
-        """Return the error of the looks on a sound line (looks, looks) [Pa²]."""
-        sound = np.array([_at(self.shown(state)[0][0], place) for state, place in looks])
-        moves = np.array(
-            [
-                [_at(self.moved(state)[k], place) for state, place in looks]
-                for k in range(len(self.moved(looks[0][0])))
-            ]
-        )
-        moves = moves - sound
-        return np.asarray(moves.T @ moves + GAUGE_SD_PA**2 * np.eye(len(looks)))
-
-    def extra(self, case: Case, looks: list[tuple[_State, str]]) -> Array:
-        """Return what a case adds to that error: a wrong gauge is off alike in all its readings."""
-        if case.cause == NONE_OF_THESE:
-            return OTHER_SD_PA**2 * np.eye(len(looks))
-        if not case.gauge:
-            return np.zeros((len(looks), len(looks)))
-        mine = np.array(
-            [float((place == COMPRESSOR) == (case.gauge == COMPRESSOR_GAUGE)) for _, place in looks]
-        )
-        return np.asarray(WRONG_SD_PA**2 * np.outer(mine, mine))
-
-
-def _off(network: AirNetwork) -> list[AirNetwork]:
-    """Return the sound network with each thing not known of it off by one standard deviation."""
-
-    def narrower(part: Part) -> Part:
-        return replace(part, bore_m=part.bore_m * (1.0 - BORE_FRACTION)) if isinstance(part, Pipe) else part
-
-    narrow = with_parts(narrower)
-    return [
-        replace(network, branches=tuple(narrow(branch) for branch in network.branches)),
-        with_flow(1.0 + CURVE_FRACTION)(network),
-        with_branch(ALL, fouled_by(MEMBRANE_PA))(network),
-    ]
-
-
-def faults(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> FaultsFound:
+def faults(
+    network: AirNetwork, readings: tuple[GaugeReading, ...], bench: Bench | None = None
+) -> FaultsFound:
     """Say what is wrong with an air line, from gauges read on one visit.
 
     Args:
         network: the line as it was set, sound; the branch named as the manifold is its trunk.
         readings: what was read.
+        bench: of the same network and with its level read or not as here, kept from an earlier call.
 
     Returns:
         Causes and places by probability, what a sound line would show, and what to read next.
@@ -261,22 +147,34 @@ def faults(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> FaultsFou
         ModelError: the line has no operating point.
     """
     check_readings(network, readings)
-    level_read = all(item.water_level_m is not None for item in readings)
-    bench = _Bench(network, level_read=level_read)
-    looks = [(_state(item), item.place) for item in readings]
+    bench = bench or bench_of(network, readings)
+    looks = [Look(_state(item), item.place) for item in readings]
     read_pa = np.array([item.pressure_pa for item in readings])
     means = bench.means(looks)
-    log_weight = bench.log_prior + _log_likelihood(bench, looks, means, read_pa) + _log_boil(bench, readings)
-    weight = np.exp(log_weight - logsumexp(log_weight))
-    causes = _by_cause(bench, weight)
+    weight = weights(bench, readings)
+    causes = by_cause(bench, weight)
     return FaultsFound(
         cause_probability=causes,
         ranked=_ranked(bench, weight, means),
         sound_pa=tuple(means[0].tolist()),
         off_pa=tuple((read_pa - means[0]).tolist()),
-        checks=_next_checks(bench, weight, looks[-1][0].level_m),
-        alike=_alike(bench, causes, weight),
+        checks=next_checks(bench, weight, looks, read_pa, looks[-1].state.level_m),
+        alike=_alike(bench, causes),
     )
+
+
+def bench_of(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> Bench:
+    """Return the bench of a network for readings of one visit."""
+    return Bench(network, level_read=all(item.water_level_m is not None for item in readings))
+
+
+def weights(bench: Bench, readings: tuple[GaugeReading, ...]) -> Array:
+    """Return the probability of each row of a bench after readings that were checked (rows)."""
+    looks = [Look(_state(item), item.place) for item in readings]
+    read_pa = np.array([item.pressure_pa for item in readings])
+    log_weight = bench.log_prior + _log_likelihood(bench, looks, bench.means(looks), read_pa)
+    log_weight += _log_boil(bench, readings)
+    return np.asarray(np.exp(log_weight - logsumexp(log_weight)))
 
 
 def check_readings(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> None:
@@ -292,11 +190,8 @@ def check_readings(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> N
         )
     for item in readings:
         where = f"row {item.row}"
-        unknown = [
-            name
-            for name in (*(item.open_ports or ()), *(item.boil or ()), item.place)
-            if name not in names and not (name == item.place and name in (COMPRESSOR, MANIFOLD))
-        ]
+        unknown = [name for name in (*(item.open_ports or ()), *(item.boil or ())) if name not in names]
+        unknown += [item.place] if item.place not in (*names, COMPRESSOR, MANIFOLD) else []
         if unknown:
             alike = get_close_matches(unknown[0], (*names, COMPRESSOR, MANIFOLD), n=1)
             hint = f"Did you mean {alike[0]}? " if alike else ""
@@ -315,47 +210,44 @@ def check_readings(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> N
             )
 
 
-def _log_likelihood(bench: _Bench, looks: list[tuple[_State, str]], means: Array, read_pa: Array) -> Array:
-    """Return the logarithm of how likely the readings are under each case (cases)."""
-    common = bench.covariance(looks)
-    found = np.empty(len(bench.cases))
-    for k, case in enumerate(bench.cases):
-        whole = common + bench.extra(case, looks)
-        off = read_pa - means[k]
-        found[k] = -0.5 * (off @ np.linalg.solve(whole, off) + np.linalg.slogdet(whole)[1])
+def _log_likelihood(bench: Bench, looks: list[Look], means: Array, read_pa: Array) -> Array:
+    """Return the logarithm of how likely the readings are under each row (rows)."""
+    found = np.empty(len(means))
+    off = read_pa - means
+    for kind, whole in enumerate(bench.covariances(looks)):
+        mine = bench.kind == kind
+        squares = np.einsum("ij,ij->i", off[mine], np.linalg.solve(whole, off[mine].T).T)
+        found[mine] = -0.5 * (squares + np.linalg.slogdet(whole)[1])
     return found
 
 
-def _log_boil(bench: _Bench, readings: tuple[GaugeReading, ...]) -> Array:
-    """Return the logarithm of how likely the boils seen are under each case (cases)."""
-    found = np.zeros(len(bench.cases))
+def _log_boil(bench: Bench, readings: tuple[GaugeReading, ...]) -> Array:
+    """Return the logarithm of how likely the boils seen are under each row (rows)."""
+    found = np.zeros(len(bench.rows))
     names = bench.network.outlet_names
+    unlisted = np.array([row.case.blur_pa > 0.0 for row in bench.rows])
     for item in readings:
         if item.boil is None:
             continue
-        shown = bench.shown(_state(item))
-        for k, (_, flowing) in enumerate(shown):
-            right = sum((name in flowing) == (name in item.boil) for name in names)
-            if bench.cases[k].cause == NONE_OF_THESE:
-                found[k] += len(names) * np.log(0.5)
-            else:
-                found[k] += right * np.log(BOIL_RIGHT) + (len(names) - right) * np.log(1.0 - BOIL_RIGHT)
+        seen = np.array([name in item.boil for name in names])
+        flowing = bench.flowing(_state(item))
+        as_seen = np.where(seen, flowing, 1.0 - flowing)
+        chance = BOIL_RIGHT * as_seen + (1.0 - BOIL_RIGHT) * (1.0 - as_seen)
+        found += np.log(np.where(unlisted[:, None], 0.5, chance)).sum(axis=1)
     return found
 
 
-def _by_cause(bench: _Bench, weight: Array) -> tuple[tuple[str, float], ...]:
+def by_cause(bench: Bench, weight: Array) -> tuple[tuple[str, float], ...]:
     """Return each cause with its probability, the likeliest first."""
-    total: dict[str, float] = {}
-    for case, value in zip(bench.cases, weight, strict=True):
-        total[case.cause] = total.get(case.cause, 0.0) + float(value)
-    return tuple(sorted(total.items(), key=lambda item: -item[1]))
+    total = np.bincount(bench.member, weights=weight, minlength=len(bench.causes))
+    return tuple(sorted(zip(bench.causes, total.tolist(), strict=True), key=lambda item: -item[1]))
 
 
-def _ranked(bench: _Bench, weight: Array, means: Array) -> tuple[Ranked, ...]:
+def _ranked(bench: Bench, weight: Array, means: Array) -> tuple[Ranked, ...]:
     """Return causes by place that are likely enough to show, the likeliest first."""
     groups: dict[tuple[str, str], list[int]] = {}
-    for k, case in enumerate(bench.cases):
-        groups.setdefault((case.cause, case.place), []).append(k)
+    for k, row in enumerate(bench.rows):
+        groups.setdefault((row.case.cause, row.case.place), []).append(k)
     found = []
     for (cause, place), rows in groups.items():
         share = weight[rows]
@@ -363,56 +255,24 @@ def _ranked(bench: _Bench, weight: Array, means: Array) -> tuple[Ranked, ...]:
         if total < SHOWN_PROBABILITY:
             continue
         picture = tuple((share @ means[rows] / total).tolist())
-        words = bench.cases[rows[int(np.argmax(share))]].severity
+        words = _severity(bench, rows, share)
         found.append(Ranked(cause, place, total, words, picture, check_of(cause)))
     return tuple(sorted(found, key=lambda item: -item.probability))
 
 
-def _alike(bench: _Bench, cause_probability: tuple[tuple[str, float], ...], weight: Array) -> tuple[str, ...]:
+def _severity(bench: Bench, rows: list[int], share: Array) -> str:
+    """Return the words of the likeliest solved severity: a point between two counts for the nearer."""
+    near = np.where(bench.share_fraction[rows] > 0.5, bench.high[rows], bench.low[rows])
+    return bench.cases[int(np.argmax(np.bincount(near, weights=share)))].severity
+
+
+def _alike(bench: Bench, cause_probability: tuple[tuple[str, float], ...]) -> tuple[str, ...]:
     """Return causes that the readings speak for as well as for the likeliest: the prior alone parts them."""
-    prior = np.exp(bench.log_prior)
-    lift: dict[str, float] = {}
-    for cause, _ in cause_probability:
-        rows = [k for k, case in enumerate(bench.cases) if case.cause == cause]
-        lift[cause] = float(weight[rows].sum() / prior[rows].sum())
+    prior = dict(by_cause(bench, np.exp(bench.log_prior)))
+    lift = {cause: value / prior[cause] for cause, value in cause_probability}
     first = cause_probability[0][0]
     return tuple(
         c
         for c, p in cause_probability
         if c != first and lift[c] > 0.5 * lift[first] and p > SHOWN_PROBABILITY
     )
-
-
-def _next_checks(bench: _Bench, weight: Array, level_m: float) -> tuple[NextCheck, ...]:
-    """Return the readings that could come next by what they would tell of the cause, the most telling first."""
-    names = bench.network.outlet_names
-    wanted: list[tuple[str, tuple[str, ...] | None, str]] = [
-        ("the compressor's gauge, valves as set", None, COMPRESSOR)
-    ]
-    wanted += [(f"the gauge of port {name}, valves as set", None, name) for name in names]
-    if len(names) > 1:
-        wanted += [(f"the compressor's gauge with {name} alone open", (name,), COMPRESSOR) for name in names]
-    causes = sorted({case.cause for case in bench.cases})
-    member = np.array([causes.index(case.cause) for case in bench.cases])
-    found = []
-    for words, ports, place in wanted:
-        look = [(_State(ports, level_m), place)]
-        means = bench.means(look)[:, 0]
-        error = float(bench.covariance(look)[0, 0])
-        sd = np.sqrt([error + float(bench.extra(case, look)[0, 0]) for case in bench.cases])
-        bits = _information_bits(weight, member, means, sd)
-        found.append(NextCheck(words, ports or names, place, bits))
-    return tuple(sorted(found, key=lambda item: -item.information_number))
-
-
-def _information_bits(weight: Array, member: NDArray[np.int64], means: Array, sd: Array) -> float:
-    """Return the mutual information of cause and reading, by quadrature over the reading [bits]."""
-    grid = np.linspace(float((means - 4.0 * sd).min()), float((means + 4.0 * sd).max()), GRID_COUNT)
-    step = grid[1] - grid[0]
-    density = np.exp(-0.5 * ((grid[:, None] - means) / sd) ** 2) / (sd * np.sqrt(2.0 * np.pi)) * weight
-    by_cause = np.stack([density[:, member == k].sum(axis=1) for k in range(int(member.max()) + 1)], axis=1)
-    share = by_cause.sum(axis=0) * step
-    whole = by_cause.sum(axis=1, keepdims=True)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        terms = by_cause * np.log2(by_cause / (whole * share))
-    return max(float(np.nansum(terms) * step), 0.0)

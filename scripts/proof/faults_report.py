@@ -1,0 +1,2 @@
+def report(results):
+    return "x"
