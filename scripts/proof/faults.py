@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 from scripts.proof.faults_best import Best, catalogue
-from scripts.proof.faults_report import report
+from scripts.proof.faults_report import PLOT, draw, report
 from scripts.proof.faults_visits import (
     Seen,
     Visit,
@@ -65,23 +65,22 @@ def study(work: Path, *, quick: bool) -> dict[str, Any]:
                 for _ in range(count)
             ]
             pieces.add(f"{name}: {visit.name}", {"line": name, "visit": visit.name, "rows": rows})
-    results = gather(work)
-    if quick:
-        results["undone"] = 0
-    return results
+    return gather(work)
 
 
 def gather(work: Path) -> dict[str, Any]:
     """Return the visits that are finished."""
     pieces = list(Pieces(work / "visits.jsonl"))
+    if not pieces:
+        return {}
     groups = sum(len(visits(len(line.branches))) for line in truth.lines().values())
     rows = [
         {**row, "line": piece["line"], "visit": piece["visit"]} for piece in pieces for row in piece["rows"]
     ]
+    draw(rows, work / PLOT)
     planted = sum(row["cause"] != truth.SOUND for row in rows)
     return {
         "rows": rows,
-        "work": str(work),
         "seeds": str(SEED),
         "finished": f"{planted} faults and {len(rows) - planted} sound lines",
         "undone": groups - len(pieces),

@@ -50,10 +50,11 @@ STUDIES = (
     Study("mutation", "scripts.proof.mutation", 6.0),
     Study("metamorphic", "scripts.proof.metamorphic", 8.0),
     Study("bluegreens", "scripts.proof.bluegreens", 4.0),
+    Study("faults", "scripts.proof.faults", 10.0),
     Study("numbers", "scripts.proof.numbers", 14.0),
     Study("real_water", "scripts.proof.real_water", 10.0),
     Study("calibration", "scripts.proof.calibration", 18.0),
-    Study("robustness", "scripts.proof.robustness", 60.0),
+    Study("robustness", "scripts.proof.robustness", 50.0),
 )
 
 

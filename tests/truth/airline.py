@@ -4,8 +4,8 @@ It shares nothing with the program. The unknown of a branch is its outlet's air 
 pressure before the outlet): going up the pipe it gives the pressure that the manifold must have. The unknown of the
 line is the manifold's pressure. Both are monotone, so each is closed in between two ends (false position with
 Illinois's halving). Friction by Colebrook with a few steps of Newton, laminar (64/Re) where that is the greater; no
-term for the air's own speed-up; holes by Saint-Venant and Wantzel with a coefficient of 0.62; a membrane opens at a pressure
-and then takes c m^e; a compressor gives m0 (1 − (p/p_max)^e). The laws are of handbooks (from memory).
+term for the air's own speed-up; holes by Saint-Venant and Wantzel with a coefficient of 0.62; a membrane opens at a
+pressure and then takes c m^e; a compressor gives m0 (1 − (p/p_max)^e). The laws are of handbooks (from memory).
 
 Columns of the arrays are named below; pressures are absolute inside, gauge outside. SI.
 """
@@ -28,24 +28,10 @@ STEPS = 60
 AIR0, SHUT_OFF, SAG, OUTSIDE, WATER, WEEP_AT, WEEP, GAS, VISCOUS = range(9)
 # a segment of the trunk: m, m, velocity heads at its head, water at its end [Pa], hole [m] and where in it (0 to 1)
 LENGTH, BORE, HEADS, PLUG, HOLE, WHERE = range(6)
-# a branch: valve, tubing (velocity heads at its head), membrane (opens at [Pa], c, e), depth, hole at the port,
-# hole in the tubing with its place (0 to 1)
-(
-    VALVE,
-    VALVE_BORE,
-    SHUT,
-    B_LENGTH,
-    B_BORE,
-    B_HEADS,
-    B_PLUG,
-    OPENS,
-    STIFF,
-    BEND,
-    DEPTH,
-    PORT_HOLE,
-    B_HOLE,
-    B_WHERE,
-) = range(14)
+# a branch: valve, whether it is shut, tubing (velocity heads at its head), membrane (opens at [Pa], c, e), depth, hole
+# at the port, hole in the tubing with its place (0 to 1), share of the head that stays behind a shut valve
+VALVE, VALVE_BORE, SHUT, B_LENGTH, B_BORE, B_HEADS, B_PLUG, OPENS = range(8)
+STIFF, BEND, DEPTH, PORT_HOLE, B_HOLE, B_WHERE, HELD = range(8, 15)
 
 
 @loop
@@ -120,11 +106,11 @@ def at_air(out, branch, source, found):
 @loop
 def branch_at(manifold, branch, source, found):
     """Fill in a branch's air and port for a pressure at the manifold."""
+    bubbles = source[OUTSIDE] + source[WATER] * GRAVITY * branch[DEPTH] + branch[OPENS]
     found[0] = found[1] = 0.0
-    found[2] = source[OUTSIDE]
+    found[2] = source[OUTSIDE] + branch[HELD] * (bubbles - source[OUTSIDE])
     if branch[SHUT] > 0.5:
         return
-    bubbles = source[OUTSIDE] + source[WATER] * GRAVITY * branch[DEPTH] + branch[OPENS]
     dead = at_air(0.0, branch, source, found) >= manifold
     if dead and branch[PORT_HOLE] <= 0.0 and branch[B_HOLE] <= 0.0:
         found[0] = found[1] = 0.0

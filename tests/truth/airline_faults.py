@@ -98,13 +98,12 @@ def _line(source, trunk, branches) -> World:
     shut_off, air0, sag = source
     head = np.array([air0 * SCFM, shut_off * PSI, sag, 100_500.0, 998.0, 1e9, 0.0, 287.0 * 297.0, 1.84e-5])
     pipe = np.array([[feet * FOOT, inch * INCH, heads, 0.0, 0.0, 0.5] for feet, inch, heads in trunk])
-    rows = np.array(
-        [
-            (0.0, 0.5 * INCH, 0.0, feet * FOOT, inch * INCH, 0.0, 0.0, opens * PSI, stiff, 0.7, deep * FOOT, 0.0,
-             0.0, 0.5)
-            for feet, inch, deep, opens, stiff in branches
-        ]
-    )  # fmt: skip
+    rows = np.zeros((len(branches), 15))
+    rows[:, [a.VALVE_BORE, a.BEND, a.B_WHERE, a.HELD]] = 0.5 * INCH, 0.7, 0.5, 1.0
+    for row, (feet, inch, deep, opens, stiff) in zip(rows, branches, strict=True):
+        row[[a.B_LENGTH, a.B_BORE, a.DEPTH, a.OPENS, a.STIFF]] = (
+            feet * FOOT, inch * INCH, deep * FOOT, opens * PSI, stiff
+        )  # fmt: skip
     world = World(head, pipe, rows, behind=np.arange(len(rows)))
     _balance(world)
     return world
@@ -189,10 +188,11 @@ def _hole_at_port(k: int) -> Change:
 
 def _valve(k: int) -> Change:
     def change(w: World, u: np.ndarray) -> None:
-        if u[0] > 0.8:
-            w.branches[k, a.SHUT] = 1.0
+        if u[0] > 0.7:
+            # the membrane holds the air behind it, or lets it go in time
+            w.branches[k, a.SHUT], w.branches[k, a.HELD] = 1.0, min(2.0 * u[1], 1.0)
         else:
-            w.branches[k, a.VALVE] += _log(40.0, 6000.0, u[0] / 0.8)
+            w.branches[k, a.VALVE] += _log(40.0, 6000.0, u[0] / 0.7)
 
     return change
 

@@ -14,7 +14,23 @@ def reference(*, air=2.6, valves=(532.498, 281.729, 0.0), more_psi=(0.0, 0.0, 0.
     trunk = np.array([[430 * 0.3048, 0.824 * 0.0254, heads, 0.0, 0.0, 0.0]])
     bore = 0.375 * 0.0254
     rows = [
-        (valve, bore, 0.0, feet * 0.3048, bore, 0.0, 0.0, (outlet + more) * PSI, 1.0, 1.0, 0.0, 0.0, 0.0, 0.0)
+        (
+            valve,
+            bore,
+            0.0,
+            feet * 0.3048,
+            bore,
+            0.0,
+            0.0,
+            (outlet + more) * PSI,
+            1.0,
+            1.0,
+            0.0,
+            0.0,
+            0.0,
+            0.0,
+            1.0,
+        )
         for valve, feet, outlet, more in zip(
             valves, (100.0, 150.0, 220.0), (3.9648, 4.3979, 4.8310), more_psi, strict=True
         )
@@ -50,7 +66,7 @@ def line():
     trunk = np.array([[60.0, 0.021, 0.0, 0.0, 0.0, 0.5], [40.0, 0.021, 0.0, 0.0, 0.0, 0.5]])
     bore = 0.0125
     rows = [
-        (valve, bore, 0.0, length, bore, 0.0, 0.0, 3000.0, 1.5e5, 0.7, depth, 0.0, 0.0, 0.5)
+        (valve, bore, 0.0, length, bore, 0.0, 0.0, 3000.0, 1.5e5, 0.7, depth, 0.0, 0.0, 0.5, 1.0)
         for valve, length, depth in ((900.0, 30.0, 2.4), (450.0, 45.0, 2.8), (0.0, 60.0, 3.2))
     ]
     return source, trunk, np.array(rows)

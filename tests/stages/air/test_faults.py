@@ -9,8 +9,8 @@ from plumeline.errors import InputError
 from plumeline.pairs import said
 from plumeline.stages.air import fault_bench as engine
 from plumeline.stages.air.fault_cases import fouled_by, with_branch
-from plumeline.stages.air.fault_growth import growth, latest_visit
 from plumeline.stages.air.fault_checks import information_bits
+from plumeline.stages.air.fault_growth import growth, latest_visit
 from plumeline.stages.air.faults import GaugeReading, faults
 from plumeline.stages.air.network import (
     AirNetwork,

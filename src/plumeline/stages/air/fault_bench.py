@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from plumeline.errors import ModelError
 from plumeline.stages.air import tree
 from plumeline.stages.air.fault_cases import (
+    BLED,
     BURNS_NUMBER,
     COMPRESSOR_GAUGE,
     Case,
@@ -105,6 +106,14 @@ def _shut(network: AirNetwork, open_ports: tuple[str, ...] | None) -> AirNetwork
     return network
 
 
+def _bled(
+    case: Case, shown: tuple[dict[str, float], frozenset[str]]
+) -> tuple[dict[str, float], frozenset[str]]:
+    """Return what is shown with no air left behind a shut valve: a membrane holds it for days, or not at all."""
+    places, flows = shown
+    return ({**places, f"port {case.place}": 0.0} if case.severity == BLED else places), flows
+
+
 def _rows(found: tuple[Case, ...]) -> tuple[tuple[Row, ...], Array]:
     """Return every case and the points between those of one family, and the share of each in its cause."""
     rows: list[Row] = []
@@ -159,7 +168,7 @@ class Bench:
             sound = gauges(faulty[0], state)
             # a wrong gauge, and what is on no list, leave the line as it is
             self._known[state] = [
-                sound if case.gauge or case.blur_pa else gauges(network, state)
+                sound if case.gauge or case.blur_pa else _bled(case, gauges(network, state))
                 for case, network in zip(self.cases, faulty, strict=True)
             ]
         return self._known[state]

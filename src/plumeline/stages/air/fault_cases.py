@@ -24,6 +24,7 @@ from plumeline.stages.air.results import MANIFOLD
 from plumeline.stages.air.words import feet_depth, psi_difference, small
 
 OPENED = "valve opened too far"
+BLED = "shut, the air behind it gone"
 NOTHING, NONE_OF_THESE, WRONG_GAUGE, LOW_POND = "nothing wrong", "none of these", "wrong gauge", "low pond"
 ALL = "all"
 COMPRESSOR_GAUGE, PORT_GAUGE = "compressor gauge", "port gauge"
@@ -255,7 +256,9 @@ def _at_branches(network: AirNetwork) -> dict[str, list[Row]]:
     """Return what can befall one diffuser's branch, or all their membranes, by cause."""
     names = network.outlet_names
     valves = [row for name in names for row in _each(name, VALVE_LOSS_NUMBERS, _more_heads, _throttled)]
-    valves += [(name, "shut", with_branch(name, shut_valves), "") for name in names]
+    for name in names:
+        shut, family = with_branch(name, shut_valves), f"{name} shut"
+        valves += [(name, "shut", shut, family), (name, BLED, shut, family)]
     burning = [name for name in names if burned_number(network.branch(name)) > BURNS_NUMBER]
     opened = [
         (
