@@ -56,11 +56,12 @@ def study(work: Path, *, quick: bool) -> dict[str, Any]:
         found = catalogue(line, SEED + number, QUICK_FINENESS if quick else 1.0)
         program = Program(line)
         for k, visit in left:
-            generator = np.random.default_rng([SEED, number, k])
+            # what is planted does not hang on how many readings the program asks for
+            planting, asking = (np.random.default_rng([SEED, number, k, part]) for part in (0, 1))
             best = Best(line, found, visit)
             counts = (QUICK_FAULTS, QUICK_SOUND) if quick else (FAULTS, SOUND)
             rows = [
-                program.told(visit, best, made(line, visit, generator, sound=sound), generator)
+                program.told(visit, best, made(line, visit, planting, sound=sound), asking)
                 for sound, count in zip((False, True), counts, strict=True)
                 for _ in range(count)
             ]

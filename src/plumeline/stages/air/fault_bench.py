@@ -67,7 +67,13 @@ class Look:
 
 @dataclass(frozen=True)
 class Row:
-    """One cause at one place in one severity: a case, or a point between it and the next of its family."""
+    """One cause at one place in one severity: a case, or a point between two cases of one family.
+
+    Attributes:
+        case: what it counts for.
+        low, high: numbers of the cases between which its gauges lie.
+        share_fraction: how far from the one to the other.
+    """
 
     case: Case
     low: int
@@ -115,18 +121,27 @@ def _bled(
 
 
 def _rows(found: tuple[Case, ...]) -> tuple[tuple[Row, ...], Array]:
-    """Return every case and the points between those of one family, and the share of each in its cause."""
+    """Return every case and the points between those of one family, and how likely each is before any gauge."""
     rows: list[Row] = []
-    shares: list[float] = []
+    odds: list[float] = []
     for k, case in enumerate(found):
+        if case.guise:
+            continue
         size = sum(1 for item in found if _family(item) == _family(case)) if case.family else 1
         following = case.family and k + 1 < len(found) and _family(found[k + 1]) == _family(case)
         steps = STEPS_COUNT if following else 1
         points = STEPS_COUNT * (size - 1) + 1
         for step in range(steps):
             rows.append(Row(case, k, k + 1 if following else k, step / STEPS_COUNT))
-            shares.append(case.weight * size / points)
-    return tuple(rows), np.array(shares)
+            odds.append(prior_of(case.cause) * case.weight * size / points)
+    # what is on no list in the guise of each that is
+    listed = [k for k, row in enumerate(rows) if not row.case.blur_pa and not row.case.gauge]
+    whole = sum(odds[k] for k in listed)
+    for case in found:
+        if case.guise:
+            rows += [replace(rows[k], case=case) for k in listed]
+            odds += [prior_of(case.cause) * case.weight * odds[k] / whole for k in listed]
+    return tuple(rows), np.array(odds) / sum(odds)
 
 
 def _family(case: Case) -> tuple[str, str]:
@@ -141,14 +156,13 @@ class Bench:
         self.level_read = level_read
         self.level_sd_m = LEVEL_SD_M if level_read else LEVEL_UNREAD_SD_M
         self.cases = cases(network, level_read=level_read)
-        self.rows, shares = _rows(self.cases)
+        self.rows, odds = _rows(self.cases)
+        self.log_prior = np.log(odds)
         # a valve that is blocked stays so when it is opened in full: first the setting, then the fault
         self._grounds = {False: network, True: full_open(network)}
         self._faulty: dict[bool, list[AirNetwork]] = {}
         self._known: dict[State, list[tuple[dict[str, float], frozenset[str]]]] = {}
         self._moved: dict[State, list[dict[str, float]]] = {}
-        priors = np.array([prior_of(row.case.cause) for row in self.rows]) * shares
-        self.log_prior = np.log(priors / priors.sum())
         self.low = np.array([row.low for row in self.rows])
         self.high = np.array([row.high for row in self.rows])
         self.share_fraction = np.array([row.share_fraction for row in self.rows])

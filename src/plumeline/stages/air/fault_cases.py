@@ -40,7 +40,9 @@ WORN_FRACTIONS = (0.85, 0.7, 0.5, 0.35)
 PLUGS_M = (0.1, 0.25, 0.5, 0.9)
 TRUNK_LOSS_NUMBERS = (100.0, 500.0, 2000.0, 8000.0)
 LEVELS_M = (-0.15, -0.3, -0.6, -1.0)
-BLURS_PA = (3000.0, 7000.0, 14000.0, 28000.0)  # how far what is on no list throws a gauge: judgement
+# how far what is on no list throws each gauge: off a sound line, or off a listed fault that it is much like (judgement)
+BLURS_PA = (3000.0, 7000.0, 14000.0, 28000.0)
+GUISE_BLURS_PA = (1500.0, 5000.0)
 
 
 def _signed(height_m: float) -> str:
@@ -77,6 +79,7 @@ class Case:
         gauge: the gauge that is wrong; empty for every other cause.
         family: of a row of severities between which its gauges are straight; empty for one that stands alone.
         blur_pa: how far it may throw any gauge either way.
+        guise: it does so from where any of the other cases would put the gauge, not from a sound line.
     """
 
     cause: str
@@ -87,6 +90,7 @@ class Case:
     gauge: str = ""
     family: str = ""
     blur_pa: float = 0.0
+    guise: bool = False
 
 
 def _same(network: AirNetwork) -> AirNetwork:
@@ -247,8 +251,11 @@ def cases(network: AirNetwork, *, level_read: bool) -> tuple[Case, ...]:
         for place, words, change, family in listed
     ]
     found += [Case(WRONG_GAUGE, gauge, "", 0.5, _same, gauge) for gauge in (COMPRESSOR_GAUGE, PORT_GAUGE)]
-    share = 1.0 / len(BLURS_PA)
-    found += [Case(NONE_OF_THESE, "", "", share, _same, blur_pa=blur_pa) for blur_pa in BLURS_PA]
+    for blurs_pa, guise in ((BLURS_PA, False), (GUISE_BLURS_PA, True)):
+        found += [
+            Case(NONE_OF_THESE, "", "", 0.5 / len(blurs_pa), _same, blur_pa=blur_pa, guise=guise)
+            for blur_pa in blurs_pa
+        ]
     return tuple(found)
 
 

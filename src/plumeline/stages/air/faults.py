@@ -53,7 +53,8 @@ __all__ = [
 
 Array = NDArray[np.float64]
 
-BOIL_RIGHT = 0.95  # a boil is seen as it is: judgement
+# a boil is as it would be: seen rightly, and under what is on no list (judgement)
+BOIL_RIGHT, BOIL_UNLISTED_RIGHT = 0.95, 0.8
 SHOWN_PROBABILITY = 0.02
 
 
@@ -226,14 +227,14 @@ def _log_boil(bench: Bench, readings: tuple[GaugeReading, ...]) -> Array:
     found = np.zeros(len(bench.rows))
     names = bench.network.outlet_names
     unlisted = np.array([row.case.blur_pa > 0.0 for row in bench.rows])
+    right = np.where(unlisted, BOIL_UNLISTED_RIGHT, BOIL_RIGHT)[:, None]
     for item in readings:
         if item.boil is None:
             continue
         seen = np.array([name in item.boil for name in names])
         flowing = bench.flowing(_state(item))
         as_seen = np.where(seen, flowing, 1.0 - flowing)
-        chance = BOIL_RIGHT * as_seen + (1.0 - BOIL_RIGHT) * (1.0 - as_seen)
-        found += np.log(np.where(unlisted[:, None], 0.5, chance)).sum(axis=1)
+        found += np.log(right * as_seen + (1.0 - right) * (1.0 - as_seen)).sum(axis=1)
     return found
 
 
