@@ -172,7 +172,7 @@ def _goals(rows: Rows) -> list[str]:
         ),
         (
             "the mutant is worse",
-            f"{100 * worse:.1f} points fewer hits with several gauges ({100 * worse_low:.1f} to {100 * worse_high:.1f})",
+            f"{100 * worse:.1f} points fewer hits, several gauges ({100 * worse_low:.1f} to {100 * worse_high:.1f})",
             worse > 0.0,
         ),
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
-from scipy.stats import t as student_t
+from scipy.special import stdtrit
 
 from plumeline.stages.air import tree
 from plumeline.stages.air.fault_cases import at_level
@@ -68,7 +68,7 @@ def growth(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> Growth | 
     rest = over - (start + slope * day)
     freedom = len(used) - 2
     sd = max(float(np.sqrt(rest @ rest / freedom)), GAUGE_SD_PA)
-    error = float(student_t.ppf(0.95, freedom)) * sd / np.sqrt(spread)
+    error = float(stdtrit(freedom, 0.95)) * sd / np.sqrt(spread)
 
     def when(rise_pa: float) -> datetime | None:
         if rise_pa <= 0.0 or MONTH_D * CARE_PA / rise_pa > MOST_DAYS:
