@@ -31,6 +31,7 @@ NOON = datetime(2026, 8, 11, 12, tzinfo=UTC)
 FLOWING_KG_S = 1e-6
 STAFF_MARK_M = 0.05
 UNIFORMS = 6
+SOUND, LISTED, OFF = "sound", "listed", "off the list"
 
 
 @dataclass(frozen=True)
@@ -83,13 +84,18 @@ class Seen:
     boils: NDArray[np.bool_] | None
 
 
+def sort_of(kind: truth.Kind) -> str:
+    """Return whether a kind is a sound line, a fault on the list or one off it."""
+    return {truth.SOUND: SOUND, truth.OFF_LIST: OFF}.get(kind.cause, LISTED)
+
+
 def planted(
-    line: truth.World, visit: Visit, generator: np.random.Generator, *, sound: bool
+    line: truth.World, visit: Visit, generator: np.random.Generator, sort: str
 ) -> tuple[truth.Kind, truth.World, float]:
     """Return a kind, a line off by what is not known of it with that fault, and the water's level over the mark."""
     found = truth.kinds(line, level_read=visit.level_read)
     odds = truth.odds_of(found)
-    odds = np.where([(kind.cause == truth.SOUND) == sound for kind in found], odds, 0.0)
+    odds = np.where([sort_of(kind) == sort for kind in found], odds, 0.0)
     kind = found[int(generator.choice(len(found), p=odds / odds.sum()))]
     z = generator.standard_normal(truth.unknowns(line))
     world = truth.unsure(line, z)
@@ -97,9 +103,9 @@ def planted(
     return kind, world, truth.LEVEL_SPREAD * float(z[3])
 
 
-def made(line: truth.World, visit: Visit, generator: np.random.Generator, *, sound: bool) -> Seen:
+def made(line: truth.World, visit: Visit, generator: np.random.Generator, sort: str) -> Seen:
     """Make one visit."""
-    kind, world, level_m = planted(line, visit, generator, sound=sound)
+    kind, world, level_m = planted(line, visit, generator, sort)
     gauges_pa = np.array([read(world, alone, place, generator) for alone, place in visit.looks])
     boils = None
     if visit.boils:

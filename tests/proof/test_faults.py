@@ -8,8 +8,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scripts.proof import faults_report as page
+from scripts.proof.faults import COUNTS
 from scripts.proof.faults_best import Best, Catalogue, every_kind
-from scripts.proof.faults_visits import entropy_bits, made, place_of, readings_of, told_line, visits
+from scripts.proof.faults_visits import (
+    LISTED,
+    OFF,
+    SOUND,
+    entropy_bits,
+    made,
+    place_of,
+    readings_of,
+    told_line,
+    visits,
+)
 from tests.truth import airline_faults as truth
 
 from plumeline.sources import read_table
@@ -35,6 +46,17 @@ def test_the_truth_shares_nothing_with_the_program(file):
         for name in [getattr(node, "module", "") or "", *(item.name for item in node.names)]
     ]
     assert not [name for name in names if name.startswith("plumeline")]
+
+
+@pytest.mark.parametrize("level_read", [True, False])
+def test_a_set_share_of_the_faults_is_off_the_list(line, level_read):
+    """15 % of the faults, whether or not the staff gauge is read and may have been moved."""
+    found = truth.kinds(line, level_read=level_read)
+    odds = truth.odds_of(found)
+    off = sum(p for kind, p in zip(found, odds, strict=True) if kind.cause == truth.OFF_LIST)
+    assert off == pytest.approx(0.15 * (1.0 - 0.22))
+    assert COUNTS[OFF] / (COUNTS[OFF] + COUNTS[LISTED]) == pytest.approx(0.15)
+    assert COUNTS[SOUND] / sum(COUNTS.values()) == pytest.approx(0.22, abs=0.005)
 
 
 def test_the_odds_are_those_of_the_table_and_fifteen_of_a_hundred_are_off_the_list(line):
@@ -76,7 +98,7 @@ def test_the_best_observer_on_two_causes_by_hand(line):
         np.zeros((2, 3, 4, things)), np.ones((2, 2)), np.zeros(2),
     )  # fmt: skip
     best = Best(line, found, one)
-    seen = made(line, one, np.random.default_rng(1), sound=True)
+    seen = made(line, one, np.random.default_rng(1), SOUND)
     seen = seen.__class__(seen.kind, seen.world, np.array([4.6 * PSI]), None, None)
     all_odds = truth.odds_of(truth.kinds(line, level_read=False))
     prior = {
@@ -93,7 +115,7 @@ def test_the_best_observer_on_two_causes_by_hand(line):
 def test_a_visit_is_told_as_it_was_read(line):
     """Places, valves and boils stand in the order of the visit; each branch alone is said to stand alone."""
     visit = visits(2)[4]
-    seen = made(line, visit, np.random.default_rng(2), sound=True)
+    seen = made(line, visit, np.random.default_rng(2), SOUND)
     told = readings_of(seen, visit, 2)
     assert [(item.place, item.open_ports) for item in told] == [
         ("compressor", None),

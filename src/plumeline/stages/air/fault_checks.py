@@ -68,20 +68,24 @@ def _foreseen(bench: Bench, looks: list[Look], read_pa: Array, new: Look) -> tup
     return found, sd
 
 
-def information_bits(weight: Array, member: NDArray[np.int64], means: Array, sd: Array) -> float:
+def information_bits(weight: Array, member: NDArray[np.int64], means_pa: Array, sd_pa: Array) -> float:
     """Return the mutual information of cause and reading, by quadrature over the reading [bits].
 
     Args:
         weight: of each row.
         member: number of the cause of each row.
-        means: of the reading under each row.
-        sd: its standard deviation.
+        means_pa: of the reading under each row.
+        sd_pa: its standard deviation.
     """
     kept = weight > 1e-6 * weight.max()
-    weight, member, means, sd = weight[kept], member[kept], means[kept], sd[kept]
-    grid = np.linspace(float((means - 4.0 * sd).min()), float((means + 4.0 * sd).max()), GRID_COUNT)
+    weight, member, means_pa, sd_pa = weight[kept], member[kept], means_pa[kept], sd_pa[kept]
+    grid = np.linspace(
+        float((means_pa - 4.0 * sd_pa).min()), float((means_pa + 4.0 * sd_pa).max()), GRID_COUNT
+    )
     step = grid[1] - grid[0]
-    density = np.exp(-0.5 * ((grid[:, None] - means) / sd) ** 2) / (sd * np.sqrt(2.0 * np.pi)) * weight
+    density = (
+        np.exp(-0.5 * ((grid[:, None] - means_pa) / sd_pa) ** 2) / (sd_pa * np.sqrt(2.0 * np.pi)) * weight
+    )
     by_cause = np.stack([density[:, member == k].sum(axis=1) for k in np.unique(member)], axis=1)
     share = by_cause.sum(axis=0) * step
     whole = by_cause.sum(axis=1, keepdims=True)
