@@ -10,6 +10,7 @@ from typing import Any
 from plumeline.errors import Fault, JobFolderError
 from plumeline.files import suspicions
 from plumeline.files.empty_answers import report_empty
+from plumeline.files.end_checks import check_ends
 from plumeline.files.equipment_checks import check_air, check_diffusers, check_trunk
 from plumeline.files.equipment_in import FILE as EQUIPMENT
 from plumeline.files.equipment_in import read_equipment
@@ -283,6 +284,8 @@ class _Look:
         if "power" in found:
             plate = found["air"].compressor if "air" in found else None
             check_power(found["power"], plate, self.findings)
+        routed = (self.folder / ROUTE).exists()
+        check_ends(found.get("air"), found.get("trench"), self.findings, routed=routed)
         for name in ("as_designed", "as_built"):
             if name in found:
                 check_diffusers(found[name].diffusers, f"{name}.diffusers", self.findings)
