@@ -20,8 +20,8 @@ def faults_of(air=None, trench=None, **given):
         (AirSystem(compressor=Compressor(motor="capacitor start")), 'Did you mean "capacitor-start"?'),
         (AirSystem(compressor=Compressor(motor="steam")), "permanent-split"),
         (AirSystem(coil_mass_kg=11.0), "coil_length"),
-        (AirSystem(coil_mass_kg=500.0, coil_length_m=30.0), "no tubing weighs"),
-        (AirSystem(coil_mass_kg=0.1, coil_length_m=30.0), "no tubing weighs"),
+        (AirSystem(coil_mass_kg=500.0, coil_length_m=30.0), "no tubing weighs that"),
+        (AirSystem(coil_mass_kg=0.1, coil_length_m=30.0), "no tubing weighs that"),
     ],
 )
 def test_motor_and_coil(air, words):

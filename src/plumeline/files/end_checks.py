@@ -54,7 +54,7 @@ def _check_coil(air: AirSystem, findings: Findings) -> None:
         findings.fault(
             JOB_FILE,
             "air.coil_mass",
-            f"{air.coil_mass_kg:.3g} kg over {air.coil_length_m:.3g} m is {by_length:.2g} kg/m, which no tubing weighs.",
+            f"{air.coil_mass_kg:.3g} kg over {air.coil_length_m:.3g} m is {by_length:.2g} kg/m: no tubing weighs that.",
             'Check the units: coil_mass = "24 lb", coil_length = "100 ft".',
         )
 
