@@ -131,8 +131,9 @@ def test_information_of_a_check(network):
     ],
 )
 def test_bad_readings_are_refused(network, reading, words):
-    with pytest.raises(InputError, match=words):
+    with pytest.raises(InputError, match=words) as told:
         faults(network, (reading,))
+    assert "Did you mean compressor" not in str(told.value.remedy)
 
 
 def test_growth_of_a_season_is_dated(network):
@@ -187,6 +188,15 @@ def throttled(network, name, loss_number):
         for b in network.branches
     )
     return replace(network, branches=branches)
+
+
+def test_what_is_on_no_list_is_said_to_be_like_what_is(network):
+    """Gauges 1 psi off a fouled membrane's at two ports: none of these gains, and is named as much like it."""
+    read = list(readings(network, ("fouled membrane", "B", "12.0 kPa more"), alone=True))
+    read[1] = replace(read[1], pressure_pa=read[1].pressure_pa + 2.0 * PSI_PA)
+    found = faults(network, tuple(read))
+    (row,) = [row for row in found.ranked if row.cause == "none of these"]
+    assert row.severity == "much like fouled membrane B"
 
 
 def test_a_gauge_read_twice_tells_less_than_one_not_read_yet(network):

@@ -28,7 +28,7 @@ from plumeline.stages.air.fault_bench import (
     Look,
     State,
 )
-from plumeline.stages.air.fault_cases import check_of
+from plumeline.stages.air.fault_cases import NOTHING, check_of
 from plumeline.stages.air.fault_checks import NextCheck, next_checks
 from plumeline.stages.air.network import COMPRESSOR, AirNetwork
 from plumeline.stages.air.results import MANIFOLD
@@ -191,16 +191,9 @@ def check_readings(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> N
         )
     for item in readings:
         where = f"row {item.row}"
-        unknown = [name for name in (*(item.open_ports or ()), *(item.boil or ())) if name not in names]
-        unknown += [item.place] if item.place not in (*names, COMPRESSOR, MANIFOLD) else []
-        if unknown:
-            alike = get_close_matches(unknown[0], (*names, COMPRESSOR, MANIFOLD), n=1)
-            hint = f"Did you mean {alike[0]}? " if alike else ""
-            raise InputError(
-                f"{unknown[0]!r} is no port of this line.",
-                remedy=f"{hint}Write {COMPRESSOR}, {MANIFOLD}, or one of {', '.join(names)}.",
-                place=where,
-            )
+        for name in (*(item.open_ports or ()), *(item.boil or ())):
+            _known(name, names, where)
+        _known(item.place, (COMPRESSOR, MANIFOLD, *names), where)
         if item.pressure_pa < 0.0:
             raise InputError("a gauge can't read under zero.", remedy="Write it as '5.8'.", place=where)
         if item.open_ports is not None and item.place in names and item.place not in item.open_ports:
@@ -209,6 +202,25 @@ def check_readings(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> N
                 remedy="Read the compressor's gauge, or open that port.",
                 place=where,
             )
+
+
+def _known(name: str, allowed: tuple[str, ...], where: str) -> None:
+    """Refuse a name that can't stand there.
+
+    Raises:
+        InputError: it is none of those allowed.
+    """
+    if name not in allowed:
+        alike = get_close_matches(name, allowed, n=1)
+        hint = f"Did you mean {alike[0]}? " if alike else ""
+        raise InputError(
+            f"{name!r} is no port of this line.", remedy=f"{hint}Write {_one_of(allowed)}.", place=where
+        )
+
+
+def _one_of(names: tuple[str, ...]) -> str:
+    """Return names as a choice."""
+    return f"one of {', '.join(names)}" if len(names) > 1 else names[0]
 
 
 def _log_likelihood(bench: Bench, looks: list[Look], means: Array, read_pa: Array) -> Array:
@@ -262,9 +274,15 @@ def _ranked(bench: Bench, weight: Array, means: Array) -> tuple[Ranked, ...]:
 
 
 def _severity(bench: Bench, rows: list[int], share: Array) -> str:
-    """Return the words of the likeliest solved severity: a point between two counts for the nearer."""
+    """Return the words of the likeliest solved severity: a point between two counts for the nearer.
+
+    What is on no list has none, but may be much like something that is.
+    """
     near = np.where(bench.share_fraction[rows] > 0.5, bench.high[rows], bench.low[rows])
-    return bench.cases[int(np.argmax(np.bincount(near, weights=share)))].severity
+    case = bench.cases[int(np.argmax(np.bincount(near, weights=share)))]
+    if not bench.rows[rows[0]].case.blur_pa:
+        return case.severity
+    return "" if case.blur_pa or case.cause == NOTHING else f"much like {case.cause} {case.place}".rstrip()
 
 
 def _alike(bench: Bench, cause_probability: tuple[tuple[str, float], ...]) -> tuple[str, ...]:
