@@ -1,0 +1,14 @@
+"""Ponds kept in a database: every revision of a job and of its folder's files, and what was computed of them.
+
+The only place that knows SQL. A job folder is the lossless export of a revision.
+"""
+
+from plumeline.store.folder import Folder, read_folder, read_zip, write_zip
+from plumeline.store.ponds import PondRow, Ponds, Revision
+from plumeline.store.runs import Run, Runs, RunState
+from plumeline.store.store import Store, open_store
+
+__all__ = [
+    "Folder", "PondRow", "Ponds", "Revision", "Run", "RunState", "Runs", "Store", "open_store", "read_folder",
+    "read_zip", "write_zip",
+]  # fmt: skip

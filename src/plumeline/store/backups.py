@@ -1,0 +1,234 @@
+"""Backups that have been read back before they count, and restoring one without losing what it replaces."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from plumeline.store.engine import connect
+from plumeline.store.errors import StoreError
+from plumeline.store.locks import held
+
+FOLDER = "backups"
+SUM = ".sha256"
+CHUNK_BYTES = 1 << 20
+TABLES = ("pond", "revision", "blob", "revision_file", "standing", "run", "run_file")
+
+
+@dataclass(frozen=True)
+class Backup:
+    """A backup that was read back.
+
+    Attributes:
+        path: its file; beside it stands a checksum that ``sha256sum -c`` reads.
+        sha256: the checksum.
+        size_bytes: its size.
+        rows: how many rows of each table it holds.
+    """
+
+    path: Path
+    sha256: str
+    size_bytes: int
+    rows: dict[str, int]
+
+
+def backup_folder(database: Path) -> Path:
+    """Return the folder in which the backups of a database stand when no other place is named."""
+    return database.parent / FOLDER
+
+
+def write_backup(database: Path, out: Path | None = None, *, now: datetime) -> Backup:
+    """Write a backup while the server may go on, and read it back before it counts.
+
+    Args:
+        database: the database.
+        out: the file to write; one with the time in its name beside the database when None.
+        now: the time, for the name.
+
+    Raises:
+        StoreError: the database is damaged, the place is taken, or the copy does not read back.
+    """
+    if not database.is_file():
+        raise StoreError("there is no database.", remedy="Name it: --database FILE.", place=str(database))
+    out = out or backup_folder(database) / f"{database.stem}-{now.astimezone(UTC):%Y%m%dT%H%M%S%fZ}.sqlite3"
+    if out.exists():
+        raise StoreError("a file of that name is there.", remedy="Name another.", place=str(out))
+    part = out.with_name(f".{out.name}.part")
+    try:
+        out.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        part.unlink(missing_ok=True)
+        with closing(connect(database)) as link:
+            _sound(link, database)
+            link.execute("VACUUM INTO ?", (str(part),))
+        part.chmod(0o600)
+        rows = verify(part)
+        digest = _digest(part)
+        _flush(part)
+        os.replace(part, out)
+        _write_sum(out, digest)
+        _flush_folder(out.parent)
+    except sqlite3.Error as error:
+        raise StoreError(
+            f"no backup was written ({error}).", remedy="Run: plumeline doctor.", place=str(out)
+        ) from error
+    except OSError as error:
+        what = error.strerror or str(error)
+        raise StoreError(
+            f"no backup was written ({what}).", remedy="Name another place.", place=str(out)
+        ) from error
+    finally:
+        part.unlink(missing_ok=True)
+    return Backup(out, digest, out.stat().st_size, rows)
+
+
+def verify(path: Path) -> dict[str, int]:
+    """Return how many rows each table of a backup holds, after a look at every page of it.
+
+    Raises:
+        StoreError: it is not what it was when it was written, it is damaged, or no database of ours.
+    """
+    if not path.is_file():
+        raise StoreError("there is no such file.", remedy="Name a backup.", place=str(path))
+    beside = path.with_name(path.name + SUM)
+    if beside.is_file():
+        said = beside.read_text(encoding="utf-8").split(" ", 1)[0].strip()
+        if said != _digest(path):
+            raise StoreError(
+                "the file is not what it was when it was written: its checksum differs.",
+                remedy="Take another backup.",
+                place=str(path),
+            )
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as link:
+            _sound(link, path)
+            there = {str(row[0]) for row in link.execute("SELECT name FROM sqlite_schema WHERE type='table'")}
+            if not set(TABLES) <= there:
+                raise StoreError(
+                    "this is no database of Plumeline.", remedy="Name a backup.", place=str(path)
+                )
+            return {name: int(link.execute(f"SELECT count(*) FROM {name}").fetchone()[0]) for name in TABLES}
+    except sqlite3.Error as error:
+        raise StoreError(
+            f"it can't be read ({error}).", remedy="Take another backup.", place=str(path)
+        ) from error
+
+
+def _sound(link: sqlite3.Connection, path: Path) -> None:
+    """Refuse a database with a damaged page or with a row that belongs to nothing."""
+    found = [str(row[0]) for row in link.execute("PRAGMA integrity_check(3)")]
+    if found != ["ok"]:
+        raise StoreError(
+            f"it is damaged ({'; '.join(found)}).", remedy="Run: plumeline doctor.", place=str(path)
+        )
+    if link.execute("PRAGMA foreign_key_check").fetchone():
+        raise StoreError(
+            "it has rows that belong to nothing.", remedy="Run: plumeline doctor.", place=str(path)
+        )
+
+
+@dataclass(frozen=True)
+class Restored:
+    """A backup in the database's place, and where what stood there is kept now."""
+
+    database: Path
+    rows: dict[str, int]
+    kept: Path | None
+
+
+def restore(backup: Path, database: Path, *, now: datetime) -> Restored:
+    """Put a backup in the database's place; what stood there is renamed and kept.
+
+    Raises:
+        StoreError: the backup is not good, or a server is running on the database; nothing is changed then.
+    """
+    rows = verify(backup)
+    database.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    with held(database, "serve"):
+        part = database.with_name(f".{database.name}.restoring")
+        try:
+            _copy(backup, part)
+            if _digest(part) != _digest(backup):
+                raise StoreError(
+                    "the copy differs from the backup.", remedy="Check the disk.", place=str(part)
+                )
+            kept = _set_aside(database, now)
+            os.replace(part, database)
+            _flush_folder(database.parent)
+        except OSError as error:
+            what = error.strerror or str(error)
+            raise StoreError(
+                f"not restored ({what}).", remedy="Make room, then again.", place=str(database)
+            ) from error
+        finally:
+            part.unlink(missing_ok=True)
+    return Restored(database, rows, kept)
+
+
+def _set_aside(database: Path, now: datetime) -> Path | None:
+    """Rename a database and its journals; None where there is none."""
+    aside = database.with_name(f"{database.name}.before-{now.astimezone(UTC):%Y%m%dT%H%M%S%fZ}")
+    kept = None
+    for tail in ("-journal", "-wal", "-shm", ""):
+        old = database.with_name(database.name + tail)
+        if old.exists():
+            os.rename(old, aside.with_name(aside.name + tail))
+            kept = aside
+    return kept
+
+
+def all_backups(database: Path) -> list[Path]:
+    """Return the backups beside a database, the newest first; none of them read yet."""
+    found = backup_folder(database).glob(f"{database.stem}-*.sqlite3")
+    return sorted((path for path in found if not path.name.startswith(".")), reverse=True)
+
+
+def last_good(database: Path) -> Path | None:
+    """Return the newest backup that reads back whole, or None."""
+    for path in all_backups(database):
+        try:
+            verify(path)
+        except StoreError:
+            continue
+        return path
+    return None
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def _copy(source: Path, target: Path) -> None:
+    with source.open("rb") as old, target.open("wb") as new:
+        os.chmod(target, 0o600)
+        while chunk := old.read(CHUNK_BYTES):
+            new.write(chunk)
+        new.flush()
+        os.fsync(new.fileno())
+
+
+def _write_sum(out: Path, digest: str) -> None:
+    beside = out.with_name(out.name + SUM)
+    beside.write_text(f"{digest}  {out.name}\n", encoding="utf-8")
+    _flush(beside)
+
+
+def _flush(path: Path) -> None:
+    with path.open("rb+") as stream:
+        os.fsync(stream.fileno())
+
+
+def _flush_folder(path: Path) -> None:
+    """Make a new name last through a power cut; some systems can't open folders, and do it by themselves."""
+    if os.name == "nt":
+        return
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

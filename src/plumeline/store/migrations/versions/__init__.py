@@ -1,0 +1,1 @@
+"""One file a step; a released step is never edited."""

@@ -1,0 +1,387 @@
+"""Ponds and their revisions: each save is a new one, with who, when and why; none is ever changed."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import tempfile
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, and_, func, insert, or_, select, true, update
+from sqlalchemy.dialects.sqlite import insert as put
+
+from plumeline.errors import InputError, JobFolderError
+from plumeline.files.job_folder import CheckReport, check_job
+from plumeline.files.observations import slug
+from plumeline.files.write_job import JOB_FILES, job_files
+from plumeline.job.document import Job
+from plumeline.notices import Notice, Severity
+from plumeline.store.engine import Database
+from plumeline.store.errors import ConflictError, NotThereError
+from plumeline.store.folder import Folder, checked
+from plumeline.store.schema import blob, pond, revision, revision_file, standing
+
+Clock = Callable[[], datetime]
+LONGEST_WORDS = 500
+
+
+@dataclass(frozen=True)
+class Revision:
+    """One state of a pond.
+
+    Attributes:
+        pond_id: the pond.
+        number: from 1 up.
+        saved_at: when it was saved, by the server's clock.
+        author: who saved it.
+        reason: why.
+        job: what is known of the pond.
+        notices: what reading its folder gave to think about.
+        echoes: how its values with units were understood.
+    """
+
+    pond_id: str
+    number: int
+    saved_at: datetime
+    author: str
+    reason: str
+    job: Job
+    notices: tuple[Notice, ...]
+    echoes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RevisionRow:
+    """A revision in the list of a pond's."""
+
+    number: int
+    saved_at: datetime
+    author: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class PondRow:
+    """A pond in the list of all.
+
+    Attributes:
+        id: its id.
+        name: its name.
+        number: its latest revision.
+        saved_at: when that was saved.
+        last_reading_at: time of its latest reading; None without one.
+        warnings: what stands against it, gravest first; None where nobody has looked yet.
+    """
+
+    id: str
+    name: str
+    number: int
+    saved_at: datetime
+    last_reading_at: datetime | None
+    warnings: tuple[Notice, ...] | None
+
+
+@dataclass(frozen=True)
+class _Saving:
+    """A revision about to be written."""
+
+    job: Job
+    files: Mapping[str, bytes]
+    findings: str
+    author: str
+    reason: str
+
+
+class Ponds:
+    """The ponds of a database."""
+
+    def __init__(self, database: Database, clock: Clock) -> None:
+        self._database = database
+        self._clock = clock
+
+    def add(self, folder: Folder, *, author: str, reason: str) -> Revision:
+        """Keep a job folder as a new pond.
+
+        Raises:
+            JobFolderError: with every fault of every file; nothing is kept.
+        """
+        saving = _read(folder.name, folder.files, self._today(), author, reason)
+        with self._database.transaction() as link:
+            pond_id = _free_id(link, slug(saving.job.id) or "pond")
+            row = {"id": pond_id, "name": saving.job.name, "latest_revision": 1, "folder_name": folder.name}
+            link.execute(insert(pond).values(**row, created_at=self._stamp()))
+            _write(link, pond_id, 1, saving, self._stamp())
+        return self.revision(pond_id)
+
+    def save_files(
+        self, pond_id: str, files: Mapping[str, bytes], *, expected: int, author: str, reason: str
+    ) -> Revision:
+        """Keep a folder's files as the next revision of a pond.
+
+        Args:
+            pond_id: the pond.
+            files: every file of its folder by path.
+            expected: the revision on which the change was made.
+            author: who saves.
+            reason: why.
+
+        Raises:
+            ConflictError: the pond was saved in between.
+            JobFolderError: with every fault of every file; nothing is kept.
+        """
+        name = self.folder(pond_id).name
+        saving = _read(name, files, self._today(), author, reason)
+        with self._database.transaction() as link:
+            latest = _latest(link, pond_id)
+            if latest != expected:
+                row = _row(link, pond_id, latest)
+                raise ConflictError(pond_id, expected, latest, row.author, row.saved_at)
+            link.execute(
+                update(pond)
+                .where(pond.c.id == pond_id)
+                .values(name=saving.job.name, latest_revision=latest + 1)
+            )
+            _write(link, pond_id, latest + 1, saving, self._stamp())
+        return self.revision(pond_id, expected + 1)
+
+    def save_job(self, pond_id: str, job: Job, *, expected: int, author: str, reason: str) -> Revision:
+        """Keep a job document as the next revision; the other files of the folder stay as they are.
+
+        Raises:
+            ConflictError: the pond was saved in between.
+            InputError: the folder of this job would not say the same job.
+        """
+        rest = {path: data for path, data in self.folder(pond_id).files.items() if path not in JOB_FILES}
+        files = {**rest, **_checked_job_files(job, self._today())}
+        return self.save_files(pond_id, files, expected=expected, author=author, reason=reason)
+
+    def add_job(self, job: Job, *, author: str, reason: str) -> Revision:
+        """Keep a job document as a new pond.
+
+        Raises:
+            InputError: the folder of this job would not say the same job.
+        """
+        files = _checked_job_files(job, self._today())
+        return self.add(Folder(slug(job.id) or "pond", files), author=author, reason=reason)
+
+    def revision(self, pond_id: str, number: int | None = None) -> Revision:
+        """Return a revision, the latest when none is named.
+
+        Raises:
+            NotThereError: no such pond or revision.
+        """
+        with self._database.reading() as link:
+            row = _row(link, pond_id, _latest(link, pond_id) if number is None else number)
+        findings = json.loads(row.findings)
+        notices = tuple(_notice(item) for item in findings["notices"])
+        return Revision(
+            pond_id, row.number, _time(row.saved_at), row.author, row.reason,
+            Job.model_validate_json(row.job), notices, tuple(findings["understood"]),
+        )  # fmt: skip
+
+    def revisions(self, pond_id: str) -> tuple[RevisionRow, ...]:
+        """Return the revisions of a pond, the latest first."""
+        columns = (revision.c.number, revision.c.saved_at, revision.c.author, revision.c.reason)
+        with self._database.reading() as link:
+            _latest(link, pond_id)
+            found = link.execute(
+                select(*columns).where(revision.c.pond_id == pond_id).order_by(revision.c.number.desc())
+            ).all()
+        return tuple(RevisionRow(row.number, _time(row.saved_at), row.author, row.reason) for row in found)
+
+    def folder(self, pond_id: str, number: int | None = None) -> Folder:
+        """Return the files of a revision, as they were given to the byte.
+
+        Raises:
+            NotThereError: no such pond or revision.
+        """
+        with self._database.reading() as link:
+            number = _latest(link, pond_id) if number is None else number
+            _row(link, pond_id, number)
+            name = link.execute(select(pond.c.folder_name).where(pond.c.id == pond_id)).scalar_one()
+            rows = link.execute(
+                select(revision_file.c.path, blob.c.content)
+                .join(blob, blob.c.sha256 == revision_file.c.sha256)
+                .where(revision_file.c.pond_id == pond_id, revision_file.c.number == number)
+                .order_by(revision_file.c.path)
+            ).all()
+        return Folder(name, {row.path: bytes(row.content) for row in rows})
+
+    def rows(
+        self, *, search: str = "", after: tuple[str, str] | None = None, most: int = 200
+    ) -> tuple[PondRow, ...]:
+        """Return ponds by name.
+
+        Args:
+            search: letters that the name holds.
+            after: name and id of the last one seen.
+            most: how many.
+        """
+        wanted: list[ColumnElement[bool]] = [true()]
+        if search:
+            wanted.append(pond.c.name.icontains(search, autoescape=True))
+        if after:
+            wanted.append(or_(pond.c.name > after[0], and_(pond.c.name == after[0], pond.c.id > after[1])))
+        now = and_(revision.c.pond_id == pond.c.id, revision.c.number == pond.c.latest_revision)
+        against = and_(standing.c.pond_id == pond.c.id, standing.c.number == pond.c.latest_revision)
+        columns = (pond.c.id, pond.c.name, revision.c.number, revision.c.saved_at, revision.c.last_reading_at)
+        with self._database.reading() as link:
+            found = link.execute(
+                select(*columns, standing.c.warnings)
+                .join(revision, now)
+                .outerjoin(standing, against)
+                .where(*wanted)
+                .order_by(pond.c.name, pond.c.id)
+                .limit(most)
+            ).all()
+        return tuple(_pond_row(row) for row in found)
+
+    def count(self) -> int:
+        """Return how many ponds there are."""
+        with self._database.reading() as link:
+            return int(link.execute(select(func.count()).select_from(pond)).scalar_one())
+
+    def stands(self, pond_id: str, number: int, warnings: tuple[Notice, ...], program: str) -> None:
+        """Keep what stands against a revision, for the list of ponds."""
+        text = json.dumps([_notice_row(notice) for notice in warnings], ensure_ascii=False)
+        values = {"pond_id": pond_id, "number": number, "program": program, "warnings": text}
+        with self._database.transaction() as link:
+            link.execute(
+                put(standing)
+                .values(**values)
+                .on_conflict_do_update(index_elements=["pond_id", "number"], set_=values)
+            )
+
+    def _stamp(self) -> str:
+        return stamp(self._clock())
+
+    def _today(self) -> date:
+        return self._clock().astimezone().date()
+
+
+def stamp(time: datetime) -> str:
+    """Return a time as it is kept: UTC, so that its text sorts by time."""
+    return time.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def keep_blob(link: Connection, data: bytes) -> str:
+    """Keep a file's content once, and return its SHA-256."""
+    found = hashlib.sha256(data).hexdigest()
+    row = {"sha256": found, "size_bytes": len(data), "content": data}
+    link.execute(put(blob).values(**row).on_conflict_do_nothing())
+    return found
+
+
+def _checked_job_files(job: Job, today: date) -> dict[str, bytes]:
+    """Return the folder of a job, shown to say the same job."""
+    files = {name: text.encode() for name, text in job_files(job).items()}
+    again = _checked_folder("pond", files, today).job
+    if again is None:
+        raise InputError("the job can't be kept as a folder.")
+    differ = [name for name in Job.model_fields if getattr(again, name) != getattr(job, name)]
+    if differ:
+        raise InputError(
+            f"the job can't be kept as a folder without a change of: {', '.join(differ)}.",
+            remedy="Give times with their offset, depths from the top down and weather hour by hour.",
+        )
+    return files
+
+
+def _checked_folder(name: str, files: Mapping[str, bytes], today: date) -> CheckReport:
+    """Return what a look through files as a folder finds.
+
+    Raises:
+        JobFolderError: with every fault of every file.
+    """
+    with tempfile.TemporaryDirectory(prefix="plumeline-") as place:
+        folder = Path(place) / name
+        for path, data in files.items():
+            (folder / path).parent.mkdir(parents=True, exist_ok=True)
+            (folder / path).write_bytes(data)
+        folder.mkdir(exist_ok=True)
+        report = check_job(folder, today=today)
+    if report.job is None:
+        raise JobFolderError(report.faults)
+    return report
+
+
+def _read(name: str, files: Mapping[str, bytes], today: date, author: str, reason: str) -> _Saving:
+    files = checked(files)
+    report = _checked_folder(name, files, today)
+    if report.job is None:
+        raise JobFolderError(report.faults)
+    findings = {"notices": [_notice_row(n) for n in report.notices], "understood": list(report.echoes)}
+    text = json.dumps(findings, ensure_ascii=False)
+    return _Saving(report.job, files, text, author[:LONGEST_WORDS], reason[:LONGEST_WORDS])
+
+
+def _write(link: Connection, pond_id: str, number: int, saving: _Saving, saved_at: str) -> None:
+    job = saving.job.model_dump_json()
+    readings = [item.time for item in saving.job.profiles]
+    readings += [item.time for item in saving.job.oxygen_readings]
+    link.execute(
+        insert(revision).values(
+            pond_id=pond_id,
+            number=number,
+            saved_at=saved_at,
+            author=saving.author,
+            reason=saving.reason,
+            last_reading_at=stamp(max(readings)) if readings else None,
+            job_sha256=hashlib.sha256(job.encode()).hexdigest(),
+            findings=saving.findings,
+            job=job,
+        )
+    )
+    for path, data in saving.files.items():
+        row = {"pond_id": pond_id, "number": number, "path": path, "sha256": keep_blob(link, data)}
+        link.execute(insert(revision_file).values(**row))
+
+
+def _latest(link: Connection, pond_id: str) -> int:
+    found = link.execute(select(pond.c.latest_revision).where(pond.c.id == pond_id)).scalar_one_or_none()
+    if found is None:
+        raise NotThereError(
+            f"there is no pond '{pond_id[:80]}'.", remedy="Look for it in the list of all ponds."
+        )
+    return int(found)
+
+
+def _row(link: Connection, pond_id: str, number: int) -> Any:
+    wanted = (revision.c.pond_id == pond_id, revision.c.number == number)
+    found = link.execute(select(revision).where(*wanted)).one_or_none()
+    if found is None:
+        raise NotThereError(f"pond '{pond_id[:80]}' has no revision {number}.")
+    return found
+
+
+def _free_id(link: Connection, wanted: str) -> str:
+    """Return the id wanted, or with a number behind it where a pond has it already."""
+    wanted = wanted[:60]
+    taken = set(
+        link.execute(select(pond.c.id).where(pond.c.id.startswith(wanted, autoescape=True))).scalars()
+    )
+    return wanted if wanted not in taken else next(
+        name for name in (f"{wanted}-{count}" for count in range(2, len(taken) + 3)) if name not in taken
+    )  # fmt: skip
+
+
+def _pond_row(row: Any) -> PondRow:
+    read_at = None if row.last_reading_at is None else _time(row.last_reading_at)
+    warnings = None if row.warnings is None else tuple(_notice(item) for item in json.loads(row.warnings))
+    return PondRow(row.id, row.name, row.number, _time(row.saved_at), read_at, warnings)
+
+
+def _notice_row(notice: Notice) -> dict[str, str]:
+    return {key: str(value) for key, value in asdict(notice).items()}
+
+
+def _notice(row: Mapping[str, str]) -> Notice:
+    return Notice(row["code"], Severity(row["severity"]), row["text"])
+
+
+def _time(text: str) -> datetime:
+    return datetime.fromisoformat(text)

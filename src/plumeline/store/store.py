@@ -1,0 +1,145 @@
+"""Opening a database: made where there is none, brought up to date, and never begun empty over a loss."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import sys
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from plumeline.store.backups import last_good, write_backup
+from plumeline.store.engine import Database, connect
+from plumeline.store.errors import StoreError
+from plumeline.store.migrate import newest, step_of, upgrade
+from plumeline.store.ponds import Clock, Ponds
+from plumeline.store.runs import Runs
+
+FILE = "plumeline.sqlite3"
+HOME = "PLUMELINE_HOME"
+
+
+def default_path() -> Path:
+    """Return where the database stands when no other place is named: PLUMELINE_HOME moves it."""
+    named = os.environ.get(HOME)
+    if named:
+        return Path(named) / FILE
+    if os.name == "nt":
+        base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = Path.home() / "Library" / "Application Support"
+    else:
+        base = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
+    return base / "plumeline" / FILE
+
+
+@dataclass(frozen=True)
+class Store:
+    """An open database.
+
+    Attributes:
+        database: the file and its connections.
+        ponds: the ponds in it.
+        runs: the long computations.
+        damage: what is wrong with the file, when it is open for reading only; empty else.
+        good_backup: the last backup that was good, where there is one.
+    """
+
+    database: Database
+    ponds: Ponds
+    runs: Runs
+    damage: str = ""
+    good_backup: Path | None = None
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        self.database.close()
+
+
+def now() -> datetime:
+    """Return the time by this machine's clock."""
+    return datetime.now(UTC)
+
+
+def open_store(path: Path, *, clock: Clock = now) -> Store:
+    """Return the database of a file, made where there is none.
+
+    A damaged file is opened for reading only, with the last good backup named.
+
+    Args:
+        path: the file.
+        clock: tells the time.
+
+    Raises:
+        StoreError: the file is gone or empty though backups of it are there, a newer program made it, or it can't
+            be opened.
+    """
+    good = last_good(path)
+    if not path.exists() or path.stat().st_size == 0:
+        if good is not None:
+            raise StoreError(
+                f"the database is {'empty' if path.exists() else 'gone'}, but backups of it are there; it is not "
+                "begun anew.",
+                remedy=f"Bring the last good one back: plumeline restore {good} --database {path}",
+                place=str(path),
+            )
+        _make(path)
+    damage = damage_of(path)
+    database = Database(path, read_only=bool(damage))
+    store = Store(database, Ponds(database, clock), Runs(database, clock), damage, good)
+    if not damage:
+        try:
+            _brought_up(store, clock)
+        except BaseException:
+            store.close()
+            raise
+    return store
+
+
+def _make(path: Path) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+    except OSError as error:
+        raise StoreError(
+            f"the database can't be made ({error.strerror}).",
+            remedy="Name a place that may be written: --database FILE.",
+            place=str(path),
+        ) from error
+
+
+def _brought_up(store: Store, clock: Clock) -> None:
+    """Bring the tables to this version, after a backup where there is something to lose."""
+    with store.database.reading() as link:
+        step = step_of(link)
+    if step is not None and step != newest():
+        write_backup(store.database.path, now=clock())
+    upgrade(store.database)
+
+
+def damage_of(path: Path) -> str:
+    """Return what is wrong with a database file; empty where nothing is."""
+    try:
+        # not for reading only: after a power cut the journal must be rolled back first
+        link = connect(path)
+    except sqlite3.Error as error:
+        return _damage(error)
+    try:
+        rows = [str(row[0]) for row in link.execute("PRAGMA quick_check(5)")]
+        loose = link.execute("PRAGMA foreign_key_check").fetchmany(1)
+    except sqlite3.Error as error:
+        return _damage(error)
+    finally:
+        link.close()
+    if rows != ["ok"]:
+        return "; ".join(rows)
+    return f"a row of {loose[0][0]} belongs to nothing" if loose else ""
+
+
+def _damage(error: sqlite3.Error) -> str:
+    if "locked" in str(error) or "unable to open" in str(error):
+        raise StoreError(
+            f"it can't be opened ({error}).", remedy="Close the program that holds it."
+        ) from error
+    return str(error)
