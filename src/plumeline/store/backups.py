@@ -27,13 +27,11 @@ class Backup:
     Attributes:
         path: its file; beside it stands a checksum that ``sha256sum -c`` reads.
         sha256: the checksum.
-        size_bytes: its size.
         rows: how many rows of each table it holds.
     """
 
     path: Path
     sha256: str
-    size_bytes: int
     rows: dict[str, int]
 
 
@@ -83,7 +81,7 @@ def write_backup(database: Path, out: Path | None = None, *, now: datetime) -> B
         ) from error
     finally:
         part.unlink(missing_ok=True)
-    return Backup(out, digest, out.stat().st_size, rows)
+    return Backup(out, digest, rows)
 
 
 def verify(path: Path) -> dict[str, int]:
