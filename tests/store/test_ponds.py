@@ -27,7 +27,9 @@ def test_a_save_is_a_new_revision_and_the_old_one_stays(store, oak):
     """Both can be read, with who, when and why; the list shows the latest first."""
     first = store.ponds.add(oak, author="office", reason="import")
     job = first.job.model_copy(update={"name": "Hollow Oak, lower pond"})
-    second = store.ponds.save_job(first.pond_id, job, expected=1, author="crew", reason="its right name")
+    second = store.ponds.save_job(
+        first.pond_id, job, expected_number=1, author="crew", reason="its right name"
+    )
     assert second.number == 2
     assert second.job == job
     assert store.ponds.revision(first.pond_id, 1).job == first.job
@@ -46,10 +48,10 @@ def test_the_second_of_two_savers_is_told_and_nothing_is_overwritten(store, oak)
     pond_id = store.ponds.add(oak, author="office", reason="import").pond_id
     job = store.ponds.revision(pond_id).job
     mine, other = (job.model_copy(update={"name": name}) for name in ("mine", "other"))
-    store.ponds.save_job(pond_id, other, expected=1, author="crew", reason="")
+    store.ponds.save_job(pond_id, other, expected_number=1, author="crew", reason="")
     with pytest.raises(ConflictError, match=r"revision 1, but crew saved revision 2") as caught:
-        store.ponds.save_job(pond_id, mine, expected=1, author="office", reason="")
-    assert (caught.value.expected, caught.value.latest, caught.value.author) == (1, 2, "crew")
+        store.ponds.save_job(pond_id, mine, expected_number=1, author="office", reason="")
+    assert (caught.value.expected_number, caught.value.latest_number, caught.value.author) == (1, 2, "crew")
     assert store.ponds.revision(pond_id).job.name == "other"
     assert len(store.ponds.revisions(pond_id)) == 2
 
@@ -86,7 +88,7 @@ def test_a_job_that_no_folder_can_say_is_refused(store, oak):
     others = tuple(item for item in first.job.observations if item.id != profile.id)
     job = first.job.model_copy(update={"observations": (*others, turned)})
     with pytest.raises(InputError, match=r"observations|top down|depth"):
-        store.ponds.save_job(first.pond_id, job, expected=1, author="", reason="")
+        store.ponds.save_job(first.pond_id, job, expected_number=1, author="", reason="")
     assert len(store.ponds.revisions(first.pond_id)) == 1
 
 

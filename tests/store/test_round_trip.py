@@ -41,7 +41,7 @@ def test_what_is_imported_is_exported_to_the_byte_and_what_is_saved_to_the_value
         assert kept.job.model_dump_json() == first.model_dump_json()
         out = read_zip(write_zip(store.ponds.folder(kept.pond_id)))
         assert out.files == folder.files
-        saved = store.ponds.save_job(kept.pond_id, second, expected=1, author="a", reason="b")
+        saved = store.ponds.save_job(kept.pond_id, second, expected_number=1, author="a", reason="b")
         assert saved.job == second
         export = unpacked(read_zip(write_zip(store.ponds.folder(kept.pond_id))), place / "out")
         assert load_job(export) == second

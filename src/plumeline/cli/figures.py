@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from plumeline.cli.tables import WIDTH, listing
+from plumeline.cli.tables import WIDTH, Block, Part, listing
 from plumeline.pairs import said
 from plumeline.safety import SAFETY_CARD
 from plumeline.units import SUFFIXES, convert, show, show_air
@@ -92,11 +92,12 @@ def running_time(minutes: float) -> str:
 
 def bullets(texts: Iterable[str], title: str, units: System) -> str:
     """Return a list of sentences under a title, in one system of units, or nothing without one."""
+    sentences = [said(text, units) for text in texts]
     lines = [
-        textwrap.fill(said(text, units), WIDTH, initial_indent="  - ", subsequent_indent="    ")
-        for text in texts
+        textwrap.fill(text, WIDTH, initial_indent="  - ", subsequent_indent="    ") for text in sentences
     ]
-    return "\n".join([title, *lines]) if lines else ""
+    part = Part(title, (), tuple((text,) for text in sentences), "l")
+    return Block("\n".join([title, *lines]), [part]) if lines else ""
 
 
 def safety_block() -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from plumeline.cli.figures import EMPTY, air_column, air_unit, column, gauge_unit, pressure_step
-from plumeline.cli.tables import WIDTH, paragraph, table
+from plumeline.cli.tables import WIDTH, Block, Part, paragraph, table
 from plumeline.pairs import said
 from plumeline.stages.air import AirResult
 from plumeline.stages.air.valves import least_open_fraction
@@ -55,8 +55,11 @@ def procedure_block(found: AirResult, units: System) -> str:
     cost = pressure_step(abs(plan.cost_pa), units)
     sign = "costs" if plan.cost_pa >= 0.0 else "saves"
     cost = f"Against all valves open it {sign} {cost} at the compressor ({plan.cost_w:+.1f} W of ideal work)."
+    said_steps = [said(step, units) for step in plan.procedure]
     steps = [
-        textwrap.fill(said(step, units), WIDTH, initial_indent=f"  {number}. ", subsequent_indent="     ")
-        for number, step in enumerate(plan.procedure, start=1)
+        textwrap.fill(step, WIDTH, initial_indent=f"  {number}. ", subsequent_indent="     ")
+        for number, step in enumerate(said_steps, start=1)
     ]
-    return "\n".join(["Setting the valves", *steps, paragraph(cost, "  ")])
+    title = "Setting the valves"
+    part = Part(title, (), tuple((step,) for step in (*said_steps, cost)), "l")
+    return Block("\n".join([title, *steps, paragraph(cost, "  ")]), [part])

@@ -132,7 +132,7 @@ def _days(found: StartUp) -> str:
     title = "Days: by visit, or by the card (nobody need come to read); firm for two days"
     first = found.first_run
     since = "" if first is None else f" Days count from the first run, {first:%a} {first.day} {first:%b}."
-    return f"{table(heads, rows, align='rlrrllrrrl', title=title)}\n{paragraph(VALVES + since)}"
+    return table(heads, rows, align="rlrrllrrrl", title=title) + "\n" + paragraph(VALVES + since)
 
 
 def _stops(found: StartUp, units: System) -> str:
@@ -255,7 +255,7 @@ def _comparisons(found: StartUp, units: System) -> str:
     title = "Beside other schedules: simulated ponds that lost their refuge"
     text = table(COMPARISON_HEADS, comparison_cells(found), title=title)
     waits = waiting_words(found)
-    return f"{text}\n{bullets(waits, 'Waiting is counted from its own first run', units)}" if waits else text
+    return text + "\n" + bullets(waits, "Waiting is counted from its own first run", units) if waits else text
 
 
 def _narrowing(found: StartUp) -> str:

@@ -5,12 +5,55 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from plumeline.pairs import unmarked
 
 WIDTH = 80
 GAP = "  "
 LEAST_COLUMN = 8
+
+
+@dataclass(frozen=True)
+class Part:
+    """What a text of a terminal was made of, for surfaces that set it in their own way.
+
+    Attributes:
+        title: the line above; empty without one.
+        heads: heads of the columns; empty for names with values and for sentences.
+        rows: the cells; one a row for sentences.
+        align: one letter a column, "l" or "r".
+    """
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    align: str
+
+
+class Block(str):
+    """A text for a terminal that remembers the parts it was made of."""
+
+    __slots__ = ("parts",)
+    parts: tuple[Part, ...]
+
+    def __new__(cls, text: str, parts: Sequence[Part]) -> Block:
+        """Return a text with its parts."""
+        found = super().__new__(cls, text)
+        found.parts = tuple(parts)
+        return found
+
+    def __add__(self, more: str) -> Block:
+        """Return both texts, with the parts of both."""
+        return Block(str(self) + more, (*self.parts, *parts_of(more)))
+
+
+def parts_of(text: str) -> tuple[Part, ...]:
+    """Return the parts of a text; one of plain sentences where it remembers none."""
+    if isinstance(text, Block):
+        return text.parts
+    joined = " ".join(text.split())
+    return (Part("", (), ((joined,),), "l"),) if joined else ()
 
 
 def cells(text: str) -> int:
@@ -33,7 +76,8 @@ def listing(rows: Sequence[tuple[str, str]], title: str = "") -> str:
     """
     width = min(max((cells(name) for name, _ in rows), default=0), WIDTH // 2)
     out = [title] if title else []
-    for name, value in ((unmarked(name), unmarked(value)) for name, value in rows):
+    rows = [(unmarked(name), unmarked(value)) for name, value in rows]
+    for name, value in rows:
         room = WIDTH - 2 - width - len(GAP)
         parts = textwrap.wrap(value, room) or [""]
         names = textwrap.wrap(name, width) or [""]
@@ -41,10 +85,12 @@ def listing(rows: Sequence[tuple[str, str]], title: str = "") -> str:
             left = names[i] if i < len(names) else ""
             right = parts[i] if i < len(parts) else ""
             out.append(f"  {_pad(left, width)}{GAP}{right}".rstrip())
-    return "\n".join(out)
+    return Block("\n".join(out), [Part(title, (), tuple(rows), "ll")])
 
 
-def table(headers: Sequence[str], rows: Sequence[Sequence[str]], *, align: str = "", title: str = "") -> str:
+def table(
+    headers: Sequence[str], rows: Sequence[Sequence[str]], *, align: str = "", title: str = ""
+) -> Block:
     """Return a table with a rule under its head, no wider than 80 cells; long cells go on in the next line.
 
     Args:
@@ -63,7 +109,7 @@ def table(headers: Sequence[str], rows: Sequence[Sequence[str]], *, align: str =
     out.append(GAP.join("─" * width for width in widths))
     for row in rows:
         out += _row(row, widths, align)
-    return "\n".join(out)
+    return Block("\n".join(out), [Part(title, tuple(headers), tuple(map(tuple, rows)), align)])
 
 
 def _widest(cell: str) -> int:

@@ -25,11 +25,11 @@ MENDED = ((3, 44, 6), (3, 50, 7), (3, 51, 3))
 """First versions with the mend: of two branches of old versions, and of all since."""
 
 
-def journal_for(version: tuple[int, ...]) -> str:
-    """Return the journal that a version of SQLite is safe with: ``wal`` or ``truncate``."""
+def journal_for(numbers: tuple[int, ...]) -> str:
+    """Return the journal that SQLite of a version, in numbers, is safe with: ``wal`` or ``truncate``."""
     *branches, since = MENDED
-    old = any(version[:2] == branch[:2] and version >= branch for branch in branches)
-    return "wal" if version >= since or old else "truncate"
+    old = any(numbers[:2] == branch[:2] and numbers >= branch for branch in branches)
+    return "wal" if numbers >= since or old else "truncate"
 
 
 def address(path: Path, *, read_only: bool) -> str:

@@ -17,20 +17,22 @@ class ConflictError(PlumelineError):
     """Somebody saved the pond in between; nothing of either is lost.
 
     Attributes:
-        expected: the revision that the change was made on.
-        latest: the revision that stands now.
+        expected_number: the revision that the change was made on.
+        latest_number: the revision that stands now.
         author: who saved it.
     """
 
-    def __init__(self, pond_id: str, expected: int, latest: int, author: str, saved_at: str) -> None:
+    def __init__(
+        self, pond_id: str, expected_number: int, latest_number: int, author: str, saved_at: str
+    ) -> None:
         super().__init__(
-            f"this change was made on revision {expected}, but {author or 'somebody'} saved revision {latest} "
+            f"this change was made on revision {expected_number}, but {author or 'somebody'} saved revision {latest_number} "
             f"at {saved_at}; nothing was overwritten.",
-            remedy=f"Look at revision {latest}, then make the change again on it.",
+            remedy=f"Look at revision {latest_number}, then make the change again on it.",
             place=pond_id,
         )
-        self.expected = expected
-        self.latest = latest
+        self.expected_number = expected_number
+        self.latest_number = latest_number
         self.author = author
 
 

@@ -118,14 +118,14 @@ class Ponds:
         return self.revision(pond_id)
 
     def save_files(
-        self, pond_id: str, files: Mapping[str, bytes], *, expected: int, author: str, reason: str
+        self, pond_id: str, files: Mapping[str, bytes], *, expected_number: int, author: str, reason: str
     ) -> Revision:
         """Keep a folder's files as the next revision of a pond.
 
         Args:
             pond_id: the pond.
             files: every file of its folder by path.
-            expected: the revision on which the change was made.
+            expected_number: the revision on which the change was made.
             author: who saves.
             reason: why.
 
@@ -137,18 +137,18 @@ class Ponds:
         saving = _read(name, files, self._today(), author, reason)
         with self._database.transaction() as link:
             latest = _latest(link, pond_id)
-            if latest != expected:
+            if latest != expected_number:
                 row = _row(link, pond_id, latest)
-                raise ConflictError(pond_id, expected, latest, row.author, row.saved_at)
+                raise ConflictError(pond_id, expected_number, latest, row.author, row.saved_at)
             link.execute(
                 update(pond)
                 .where(pond.c.id == pond_id)
                 .values(name=saving.job.name, latest_revision=latest + 1)
             )
             _write(link, pond_id, latest + 1, saving, self._stamp())
-        return self.revision(pond_id, expected + 1)
+        return self.revision(pond_id, expected_number + 1)
 
-    def save_job(self, pond_id: str, job: Job, *, expected: int, author: str, reason: str) -> Revision:
+    def save_job(self, pond_id: str, job: Job, *, expected_number: int, author: str, reason: str) -> Revision:
         """Keep a job document as the next revision; the other files of the folder stay as they are.
 
         Raises:
@@ -157,7 +157,7 @@ class Ponds:
         """
         rest = {path: data for path, data in self.folder(pond_id).files.items() if path not in JOB_FILES}
         files = {**rest, **_checked_job_files(job, self._today())}
-        return self.save_files(pond_id, files, expected=expected, author=author, reason=reason)
+        return self.save_files(pond_id, files, expected_number=expected, author=author, reason=reason)
 
     def add_job(self, job: Job, *, author: str, reason: str) -> Revision:
         """Keep a job document as a new pond.
