@@ -88,9 +88,7 @@ def listing(rows: Sequence[tuple[str, str]], title: str = "") -> str:
     return Block("\n".join(out), [Part(title, (), tuple(rows), "ll")])
 
 
-def table(
-    headers: Sequence[str], rows: Sequence[Sequence[str]], *, align: str = "", title: str = ""
-) -> Block:
+def table(headers: Sequence[str], rows: Sequence[Sequence[str]], *, align: str = "", title: str = "") -> str:
     """Return a table with a rule under its head, no wider than 80 cells; long cells go on in the next line.
 
     Args:

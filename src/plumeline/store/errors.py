@@ -26,8 +26,8 @@ class ConflictError(PlumelineError):
         self, pond_id: str, expected_number: int, latest_number: int, author: str, saved_at: str
     ) -> None:
         super().__init__(
-            f"this change was made on revision {expected_number}, but {author or 'somebody'} saved revision {latest_number} "
-            f"at {saved_at}; nothing was overwritten.",
+            f"this change was made on revision {expected_number}, but {author or 'somebody'} saved revision "
+            f"{latest_number} at {saved_at}; nothing was overwritten.",
             remedy=f"Look at revision {latest_number}, then make the change again on it.",
             place=pond_id,
         )

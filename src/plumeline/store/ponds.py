@@ -157,7 +157,7 @@ class Ponds:
         """
         rest = {path: data for path, data in self.folder(pond_id).files.items() if path not in JOB_FILES}
         files = {**rest, **_checked_job_files(job, self._today())}
-        return self.save_files(pond_id, files, expected_number=expected, author=author, reason=reason)
+        return self.save_files(pond_id, files, expected_number=expected_number, author=author, reason=reason)
 
     def add_job(self, job: Job, *, author: str, reason: str) -> Revision:
         """Keep a job document as a new pond.
