@@ -4,14 +4,14 @@ import pytest
 
 from plumeline.files.end_checks import check_ends
 from plumeline.files.findings import Findings
-from plumeline.job.document import AirSystem, Compressor, Trench
+from plumeline.job.document import AirSystem, Compressor
 
 
-def faults_of(air=None, trench=None, **given):
-    """Return the faults and notices as one text."""
+def faults_of(air):
+    """Return the faults as one text."""
     findings = Findings()
-    check_ends(air, trench, findings, **given)
-    return " ".join([*map(str, findings.faults), *(notice.text for notice in findings.notices)])
+    check_ends(air, findings)
+    return " ".join(map(str, findings.faults))
 
 
 @pytest.mark.parametrize(
@@ -30,20 +30,7 @@ def test_motor_and_coil(air, words):
 
 
 def test_what_is_right_is_not_told():
-    """A known motor, a coil of 24 lb a 100 ft, a spillway over the water: nothing to say."""
+    """A known motor and a coil of 24 lb a 100 ft: nothing to say."""
     air = AirSystem(compressor=Compressor(motor="capacitor-start"), coil_mass_kg=10.9, coil_length_m=30.48)
-    trench = Trench(water_elevation_m=200.0, high_water_elevation_m=200.5)
-    assert faults_of(air, trench) == ""
-    assert faults_of() == ""
-
-
-def test_a_flood_under_the_water_is_a_fault():
-    """The two have changed places."""
-    assert "changed places" in faults_of(trench=Trench(water_elevation_m=201.0, high_water_elevation_m=200.0))
-
-
-def test_a_flood_on_no_level_is_said_to_be_unused():
-    """Without today's level or a route it says nothing; with a route it does."""
-    trench = Trench(high_water_elevation_m=200.0)
-    assert "says nothing" in faults_of(trench=trench)
-    assert faults_of(trench=trench, routed=True) == ""
+    assert faults_of(air) == ""
+    assert faults_of(AirSystem()) == ""

@@ -279,13 +279,12 @@ class _Look:
             found["fish"] = known_species(found["fish"], self.findings)
         if "air" in found:
             check_air(found["air"], self.findings)
+            check_ends(found["air"], self.findings)
             if found["air"].cabinet is not None:
                 check_cabinet(found["air"].cabinet, self.findings)
         if "power" in found:
             plate = found["air"].compressor if "air" in found else None
             check_power(found["power"], plate, self.findings)
-        routed = (self.folder / ROUTE).exists()
-        check_ends(found.get("air"), found.get("trench"), self.findings, routed=routed)
         for name in ("as_designed", "as_built"):
             if name in found:
                 check_diffusers(found[name].diffusers, f"{name}.diffusers", self.findings)

@@ -387,8 +387,6 @@ class Trench(Value):
     frost_depth_m: NotNegative | None = None
     water_elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
     """Of the pond's water, on the levels of route.csv."""
-    high_water_elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
-    """Of the pond at its highest (spillway, flood), on the same levels."""
     locate_ticket: str = ""
     """Number of the public utility-locate call."""
     ticket_expires: date | None = None

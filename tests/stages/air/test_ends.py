@@ -19,6 +19,7 @@ from plumeline.job.document import (
     Job,
     PipeSegment,
     Pond,
+    Power,
     RoutePoint,
     Site,
     Trench,
@@ -41,7 +42,7 @@ THREE = tuple(
 )
 
 
-def job(*, route=(), trench=None, machine=None, **air_parts):
+def job(*, route=(), water_m=None, high_m=None, machine=None, **air_parts):
     """Return a job whose line is typed in whole."""
     parts = {"trunk": TRUNK, "diffusers": THREE, "membrane_loss_pa": 2750.0, **air_parts}
     return Job(
@@ -50,7 +51,8 @@ def job(*, route=(), trench=None, machine=None, **air_parts):
         date=date(2026, 8, 1),
         site=Site(latitude_deg=35.0, longitude_deg=-80.0, elevation_m=0.0),
         pond=Pond(area_m2=6500.0, max_depth_m=4.2),
-        trench=trench or Trench(),
+        trench=Trench(water_elevation_m=water_m),
+        power=Power(high_water_m=high_m),
         route=route,
         air=AirSystem(compressor=Compressor(**{"curve": CURVE, **(machine or {})}), **parts),
     )
@@ -145,8 +147,7 @@ def test_low_is_under_the_highest_water(rise_m, low):
 
 def test_heights_come_from_the_route():
     """Compressor at 100.0, water at 101.2, spillway at 101.6: loop 1.9 m over the compressor, by hand."""
-    trench = Trench(water_elevation_m=101.2, high_water_elevation_m=101.6)
-    found = ends_of(route=stations(100.0, 100.4, 101.1, 101.2), trench=trench).siphon
+    found = ends_of(route=stations(100.0, 100.4, 101.1, 101.2), water_m=101.2, high_m=0.4).siphon
     assert found.heights.compressor_m == pytest.approx(-1.2)
     assert found.heights.high_water_m == pytest.approx(0.4)
     assert found.loop_over_compressor_m == pytest.approx(1.6 + LOOP_MARGIN_M)
@@ -155,8 +156,7 @@ def test_heights_come_from_the_route():
 
 def test_a_crest_of_the_route_over_the_water_protects():
     """A bank 2 m over the water between pond and compressor: nothing runs, and the note says to keep it."""
-    trench = Trench(water_elevation_m=101.2)
-    found = ends_of(route=stations(100.0, 103.2, 101.3, 101.2), trench=trench)
+    found = ends_of(route=stations(100.0, 103.2, 101.3, 101.2), water_m=101.2)
     assert found.siphon.low
     assert found.siphon.crest_protects
     assert found.siphon.flow_m3_s == found.siphon.high_flow_m3_s == 0.0
@@ -167,8 +167,7 @@ def test_a_crest_of_the_route_over_the_water_protects():
 
 def test_a_crest_between_the_two_waters_holds_only_today():
     """The bank stands over today's water and under the flood: dry today, wet at the flood."""
-    trench = Trench(water_elevation_m=101.0, high_water_elevation_m=102.0)
-    found = ends_of(route=stations(100.0, 101.5, 101.0), trench=trench).siphon
+    found = ends_of(route=stations(100.0, 101.5, 101.0), water_m=101.0, high_m=1.0).siphon
     assert found.flow_m3_s == 0.0
     assert found.high_flow_m3_s > 0.0
     assert found.loop_over_compressor_m == pytest.approx(2.0 + LOOP_MARGIN_M)
@@ -319,8 +318,7 @@ def test_an_unknown_fitting_names_the_barb_too():
 
 def test_the_box_stands_over_the_highest_water():
     """A foot over the spillway's level, in today's water."""
-    trench = Trench(water_elevation_m=101.2, high_water_elevation_m=102.0)
-    found = ends_of(route=stations(105.0, 101.2), trench=trench)
+    found = ends_of(route=stations(105.0, 101.2), water_m=101.2, high_m=0.8)
     assert found.riser.box_over_water_m == pytest.approx(0.8 + BOX_MARGIN_M)
 
 

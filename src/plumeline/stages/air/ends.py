@@ -205,8 +205,7 @@ def _assumptions(back: SiphonRisk | None, held: Restart | None) -> tuple[str, ..
     ]
     if back is not None and not back.heights.high_water_given:
         words.append(
-            f"The highest water is taken {feet_depth(HIGH_WATER_M)} over today's: trench.high_water_elevation is not "
-            "given."
+            f"The highest water is taken {feet_depth(HIGH_WATER_M)} over today's: power.high_water is not given."
         )
     if held is not None and not held.start_pressure_given:
         named = "" if held.motor_given else " (the job names none)"

@@ -91,10 +91,9 @@ def heights(job: Job, line: Line, run: Sequence[ProfilePoint] = ()) -> Heights |
     if above_m is None:
         return None
     crest_m, crest_at_m = _crest(line, run, water_m, above_m)
-    given = trench.high_water_elevation_m
-    known = given is not None and water_m is not None
-    high_m = given - water_m if given is not None and water_m is not None else HIGH_WATER_M
-    return Heights(above_m, crest_m, crest_at_m, high_m, known)
+    given_m = job.power.high_water_m
+    high_m = HIGH_WATER_M if given_m is None else given_m
+    return Heights(above_m, crest_m, crest_at_m, high_m, given_m is not None)
 
 
 def _crest(

@@ -196,7 +196,8 @@ def tubing_notices(states: tuple[TubingState, ...]) -> tuple[Notice, ...]:
     told: list[Notice] = []
     for item in states:
         which = f"{item.pipe} ({', '.join(item.branches)})"
-        limit = f"{by_foot(item.sinking_mass_kg_m)}, a {pair('100 ft', '30.5 m')} coil {weight(item.sinking_mass_kg_m * COIL_M)}"
+        coil = f"a {pair('100 ft', '30.5 m')} coil {weight(item.sinking_mass_kg_m * COIL_M)}"
+        limit = f"{by_foot(item.sinking_mass_kg_m)}, {coil}"
         if item.submerged_kg_m is None:
             words = (
                 f"Whether {which} stays down full of air is not known: it sinks from {limit}. Weigh a coil "
