@@ -16,6 +16,8 @@ from plumeline.stages.air.words import feet, psi
 
 GAUGE_SHARE_FRACTION = 0.75
 """A gauge lasts and reads best where it works in the middle of its dial: span from the highest reading over this."""
+METRIC_SPANS_PA = tuple(1000.0 * span for span in (6, 10, 16, 25, 40, 60, 100, 160, 250, 400, 600))
+"""Usual spans of metric gauges (EN 837-1, from memory)."""
 CLAMPS_PER_BARB = 2
 PORT_SIZE = "1/4 in"
 BOX, MACHINE = "valve box", "compressor end"
@@ -43,9 +45,13 @@ class Label:
 
 def span_words(pressure_pa: float) -> str:
     """Return the usual span of gauge that holds a pressure in its middle part."""
-    span_pa = next((span for span in GAUGE_SPANS_PA if GAUGE_SHARE_FRACTION * span >= pressure_pa), None)
-    span_pa = span_pa or GAUGE_SPANS_PA[-1]
-    return pair(f"0 to {span_pa / PSI_PA:.0f} psi", f"0 to {span_pa / 1000.0:.0f} kPa")
+    us_pa, si_pa = (_span_pa(spans, pressure_pa) for spans in (GAUGE_SPANS_PA, METRIC_SPANS_PA))
+    return pair(f"0 to {us_pa / PSI_PA:.0f} psi", f"0 to {si_pa / 1000.0:.0f} kPa")
+
+
+def _span_pa(spans: tuple[float, ...], pressure_pa: float) -> float:
+    """Return the least span that holds a pressure within its share; the widest where none does."""
+    return next((span for span in spans if GAUGE_SHARE_FRACTION * span >= pressure_pa), spans[-1])
 
 
 def labels(line: Line, point: OperatingPoint) -> tuple[Label, ...]:
