@@ -49,9 +49,9 @@ def span_words(pressure_pa: float) -> str:
     return pair(f"0 to {us_pa / PSI_PA:.0f} psi", f"0 to {si_pa / 1000.0:.0f} kPa")
 
 
-def _span_pa(spans: tuple[float, ...], pressure_pa: float) -> float:
+def _span_pa(spans_pa: tuple[float, ...], pressure_pa: float) -> float:
     """Return the least span that holds a pressure within its share; the widest where none does."""
-    return next((span for span in spans if GAUGE_SHARE_FRACTION * span >= pressure_pa), spans[-1])
+    return next((span for span in spans_pa if GAUGE_SHARE_FRACTION * span >= pressure_pa), spans_pa[-1])
 
 
 def labels(line: Line, point: OperatingPoint) -> tuple[Label, ...]:
