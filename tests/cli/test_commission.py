@@ -285,3 +285,24 @@ def test_a_reading_before_the_line_was_built_is_refused(ask, folder):
     told = " ".join(out.err.split())
     assert "2026-08-12 is before the line was built on 2026-08-13" in told
     assert "gauges.csv, row 2" in told
+
+
+def test_air_shows_the_record_and_warns_of_another_line(ask, folder, capsys):
+    """The accepted gauges stand beside the line; it says so when the pipe in job.toml is another one."""
+    rows = as_read(sheet(ask))
+    ask(rows, "--accept", "J. Miller")
+    assert main(["air", str(folder), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    kept = found["air"]["accepted"]
+    assert kept["accepted_by"] == "J. Miller"
+    assert len(kept["rows"]) == len(rows.splitlines())
+    assert not kept["moved"]
+    assert all(row["now_pa"] == pytest.approx(row["then_pa"], abs=1.0) for row in kept["rows"])
+    job = folder / "job.toml"
+    job.write_text(
+        job.read_text(encoding="utf-8").replace('length = "300 ft"', 'length = "900 ft"'), encoding="utf-8"
+    )
+    assert main(["air", str(folder), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["air"]["accepted"]["moved"]
+    assert "air-not-as-accepted" in {notice["code"] for notice in found["notices"]}

@@ -12,6 +12,7 @@ from plumeline.cli.figures import (
     pressure_step,
     shown,
 )
+from plumeline.cli.show_accepted import accepted_blocks
 from plumeline.cli.show_balancing import procedure_block, valves_block
 from plumeline.cli.show_electrical import electrical_blocks
 from plumeline.cli.show_ends import ends_blocks
@@ -32,6 +33,7 @@ def air_blocks(found: AirResult, units: System) -> list[str]:
         valves_block(found, units),
         procedure_block(found, units),
         _gauges(found, units),
+        *accepted_blocks(found.accepted, units),
         _trunk(found, units),
         *old_pipe_blocks(found.old_pipe, units),
         *route_blocks(found.route, units),

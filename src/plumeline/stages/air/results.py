@@ -13,6 +13,7 @@ MANIFOLD = "manifold"
 """The trunk's end, from which branches and lines hang."""
 
 if TYPE_CHECKING:
+    from plumeline.stages.air.accepted_line import AcceptedLine
     from plumeline.stages.air.electrical import Electrical
     from plumeline.stages.air.ends import EndsResult
     from plumeline.stages.air.heat import HotDay
@@ -253,6 +254,8 @@ class AirResult:
     """What is believed of a pipe that was in the ground already; None where the job has none."""
     ends: EndsResult | None = None
     """The valve box at the shore and the compressor's end."""
+    accepted: AcceptedLine | None = None
+    """The gauges that were accepted at commissioning; None where nothing was."""
 
     @property
     def flow_standard_m3_s(self) -> float:

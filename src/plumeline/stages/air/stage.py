@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from plumeline.errors import ModelError
 from plumeline.job.document import Compressor, Job
 from plumeline.stages.air import cautions
@@ -23,9 +25,12 @@ from plumeline.stages.air.power import adiabatic_power_w, wire_power_w
 from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
 from plumeline.stages.air.route import RouteResult, line_state, plugged, route, with_plugged_gauge
 from plumeline.stages.air.settings import balancing, valve_settings
-from plumeline.stages.air.solving import Line, solve, unreachable
+from plumeline.stages.air.solving import Line, build_network, solve, unreachable
 from plumeline.stages.air.verdict import prove
 from plumeline.stages.air.words import degf, psi_difference, scfm
+
+if TYPE_CHECKING:
+    from plumeline.stages.air.accepted_line import AcceptedLine
 
 
 def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
@@ -55,6 +60,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
     shore = ends(job, line, balanced, others, relief_pa, choice.loss_number, on_land)
     proof = prove(belief, line, balanced, choice.wanted_flow_standard_m3_s, relief_pa) if belief else None
     power_w = wire_power_w(line, balanced)
+    kept = _accepted(job, choice)
     loud, power = noise(job, line.machine), electrical(job, line.machine, power_w)
     return AirResult(
         compressor=_compressor(job, choice, relief_pa),
@@ -98,6 +104,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
             *(on_land.notices if on_land else ()),
             *(proof.notices if proof else ()),
             *shore.notices,
+            *(kept.notices if kept else ()),
         ),
         assumptions=(
             *_assumptions(job, choice),
@@ -112,7 +119,19 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         route=on_land,
         old_pipe=proof,
         ends=shore,
+        accepted=kept,
     )
+
+
+def _accepted(job: Job, choice: Choice) -> AcceptedLine | None:
+    """Return the gauges accepted at commissioning beside this line; None where nothing was accepted."""
+    if job.as_built is None or job.as_built.commissioned is None:
+        return None
+    # few jobs have a record, and what weighs gauges is slow to load
+    from plumeline.stages.air.accepted_line import accepted_line
+
+    never = unreachable(choice.line)
+    return accepted_line(job, build_network(choice.line, loss_number=choice.loss_number, shut=never))
 
 
 def _with_dips_full(choice: Choice, found: RouteResult | None) -> RouteResult | None:
