@@ -1,7 +1,7 @@
 """What the gauges of a sound line may show: its solved network under draws of what is not known of it.
 
-Bores, membranes, the compressor's air and the water's level are drawn with the widths by which the search for faults
-weighs a sound line; an old pipe's bore is drawn from what its tests say of it.
+Bores, membranes, valves, the compressor's air and the water's level are drawn with the widths by which the search for
+faults weighs a sound line; an old pipe's bore is drawn from what its tests say of it.
 """
 
 from __future__ import annotations
@@ -16,15 +16,16 @@ from scipy.special import ndtri
 from plumeline.errors import InputError, ModelError
 from plumeline.stages.air import tree
 from plumeline.stages.air.fault_cases import at_level, full_open, shut_valves, with_branch
-from plumeline.stages.air.faults import (
+from plumeline.stages.air.fault_bench import (
     BORE_FRACTION,
     CURVE_FRACTION,
     GAUGE_SD_PA,
     LEVEL_SD_M,
     LEVEL_UNREAD_SD_M,
     MEMBRANE_PA,
+    VALVE_FRACTION,
 )
-from plumeline.stages.air.network import COMPRESSOR, GRAVITY_M_S2, AirNetwork, Pipe
+from plumeline.stages.air.network import COMPRESSOR, GRAVITY_M_S2, AirNetwork, Pipe, Valve
 from plumeline.stages.air.results import MANIFOLD
 from plumeline.stages.air.words import feet_depth
 
@@ -105,21 +106,21 @@ class SoundLines:
         self.network = network
         self.seed = seed
         random = np.random.default_rng(seed)
-        lines = [
-            (b.name, i)
-            for b in network.branches
-            if b.outlet is None
-            for i, p in enumerate(b.parts)
-            if _is_pipe(p)
-        ]
-        self._bore = {key: np.exp(BORE_FRACTION * _normal(random)) for key in lines}
-        trunk = [key for key in lines if key[0] == MANIFOLD]
+        ends = network.outlet_names
+        self._bore = {
+            (branch.name, index): factor
+            for factor, is_end in ((_factor(random, BORE_FRACTION), False), (_factor(random, BORE_FRACTION), True))
+            for branch in network.branches
+            if (branch.name in ends) == is_end
+            for index, part in enumerate(branch.parts)
+            if isinstance(part, Pipe)
+        }
+        trunk = [key for key in self._bore if key[0] == MANIFOLD]
         for piece, quantile in (old_bore or {}).items():
             self._bore[trunk[piece]] = np.array([quantile(float(u)) for u in _even(random)])
-        # the tubing of all branches comes off one reel
-        self._tubing = np.exp(BORE_FRACTION * _normal(random))
-        self._flow = np.exp(CURVE_FRACTION * _normal(random))
-        self._membrane_pa = MEMBRANE_PA * _normal(random)
+        self._flow = _factor(random, CURVE_FRACTION)
+        self._membrane_pa = {name: MEMBRANE_PA * _normal(random) for name in ends}
+        self._valve = {name: _factor(random, VALVE_FRACTION) for name in ends}
         self._level_m = (LEVEL_SD_M if level_read else LEVEL_UNREAD_SD_M) * _normal(random)
         self._known: dict[tuple[ValveState, float], tuple[dict[str, float], dict[str, Array]]] = {}
 
@@ -148,35 +149,44 @@ class SoundLines:
         sound = tree.run(base)
         if not np.isfinite(sound.pressure_pa[0]):
             raise ModelError("the air line has no operating point.", remedy="Check the compressor's curve.")
-        factors = self._factors(compiled)
+        bore, heads, membrane_pa = self._drawn(compiled)
         found = np.empty((len(places), DRAW_COUNT))
         head_pa_m = self.network.water_density_kg_m3 * GRAVITY_M_S2
-        floor_pa = base.ambient_pressure_pa
         for draw in range(DRAW_COUNT):
+            water_pa = base.outlet_pressure_pa + head_pa_m * self._level_m[draw]
             raw = tree.run(
                 base._replace(
-                    bore_m=base.bore_m * factors[draw],
+                    bore_m=base.bore_m * bore[draw],
+                    loss_number=base.loss_number * heads[draw],
                     curve_mass_flow_kg_s=base.curve_mass_flow_kg_s * self._flow[draw],
-                    loss_pressure_pa=np.maximum(base.loss_pressure_pa + self._membrane_pa[draw], 0.0),
-                    outlet_pressure_pa=np.maximum(
-                        base.outlet_pressure_pa + head_pa_m * self._level_m[draw], floor_pa
-                    ),
+                    loss_pressure_pa=np.maximum(base.loss_pressure_pa + membrane_pa[draw], 0.0),
+                    outlet_pressure_pa=np.maximum(water_pa, base.ambient_pressure_pa),
                 )
             )
             found[:, draw] = [gauge_at(compiled, raw, place) for place in places]
         shown = {place: gauge_at(compiled, sound, place) for place in places}
         return shown, dict(zip(places, found, strict=True))
 
-    def _factors(self, compiled: tree.Tree) -> Array:
-        """Return each draw's bores over those of the network (draws, pieces)."""
-        factors = np.ones((DRAW_COUNT, len(compiled.arrays.bore_m)))
+    def _drawn(self, compiled: tree.Tree) -> tuple[Array, Array, Array]:
+        """Return bores and lost heads over those of the network (draws, pieces), and membranes' more (draws, points)."""
+        arrays = compiled.arrays
+        bore, heads = (np.ones((DRAW_COUNT, len(arrays.bore_m))) for _ in range(2))
         for branch in compiled.network.branches:
-            for index, (part, piece) in enumerate(
-                zip(branch.parts, compiled.pieces[branch.name], strict=True)
-            ):
-                if _is_pipe(part):
-                    factors[:, piece] = self._bore.get((branch.name, index), self._tubing)
-        return factors
+            for index, (part, piece) in enumerate(zip(branch.parts, compiled.pieces[branch.name], strict=True)):
+                if isinstance(part, Pipe):
+                    bore[:, piece] = self._bore[branch.name, index]
+                elif isinstance(part, Valve) and branch.name in self._valve:
+                    heads[:, piece] = self._valve[branch.name]
+        membrane_pa = np.zeros((DRAW_COUNT, len(arrays.loss_pressure_pa)))
+        for name, outlet in compiled.outlets.items():
+            start, end = arrays.loss_start[outlet : outlet + 2]
+            membrane_pa[:, start:end] = self._membrane_pa[name][:, None]
+        return bore, heads, membrane_pa
+
+
+def _factor(random: np.random.Generator, width_fraction: float) -> Array:
+    """Return factors about one (draws)."""
+    return np.asarray(np.exp(width_fraction * _normal(random)))
 
 
 def _even(random: np.random.Generator) -> Array:
@@ -188,6 +198,3 @@ def _normal(random: np.random.Generator) -> Array:
     """Return standard normal numbers spread evenly by their probability (draws)."""
     return np.asarray(ndtri(_even(random)))
 
-
-def _is_pipe(part: object) -> bool:
-    return isinstance(part, Pipe)
