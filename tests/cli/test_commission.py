@@ -306,3 +306,30 @@ def test_air_shows_the_record_and_warns_of_another_line(ask, folder, capsys):
     found = json.loads(capsys.readouterr().out)
     assert found["air"]["accepted"]["moved"]
     assert "air-not-as-accepted" in {notice["code"] for notice in found["notices"]}
+
+
+def test_faults_starts_from_the_record(ask, folder, tmp_path, capsys):
+    """The accepted gauge stands beside what was read, put to the visit's water; the words say from what it starts.
+
+    Source: by hand, 0.1 m of fresh water is 979 Pa (998.2 x 9.80665 x 0.1), less what the flow takes off.
+    """
+    rows = as_read(sheet(ask))
+    ask(rows, "--accept", "J. Miller")
+    file = tmp_path / "later.csv"
+    file.write_text(
+        HEADING + "2027-06-12T10:00,compressor,6.9,0.1,,\n2027-06-12T10:05,B,5.9,0.1,,\n", encoding="utf-8"
+    )
+    words = ["faults", str(folder), "--gauge", str(file), "--date", "2027-06-13"]
+    assert main([*words, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)["faults"]
+    first = {
+        row.split(",")[1]: float(row.split(",")[2]) * PSI_PA
+        for row in rows.splitlines()
+        if row.endswith(",,")
+    }
+    for place, then_pa in zip(("compressor", "B"), found["accepted_pa"], strict=True):
+        assert 0.7 * 979.0 < then_pa - first[place] < 979.0
+    assert main(words) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "accepted," in told
+    assert f"starts from {len(rows.splitlines())} gauges accepted on 2026-08-13 by J. Miller" in told

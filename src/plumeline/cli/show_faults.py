@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from plumeline.cli.figures import bullets
+from plumeline.cli.figures import bullets, shown
 from plumeline.cli.tables import listing, table
 from plumeline.pairs import said
 from plumeline.stages.air.fault_growth import Growth
@@ -38,18 +38,22 @@ def fault_blocks(result: FaultsResult, units: System) -> list[str]:
 def _read(result: FaultsResult, units: System) -> str:
     """Return what was read beside a sound line and the likeliest faults."""
     faulty = [row for row in result.found.ranked if row.cause not in ("nothing wrong", "none of these")][:2]
+    first = any(value is not None for value in result.accepted_pa)
     headers = [
         "gauge",
         "open",
         "read",
+        *(["accepted,\nthis water"] if first else []),
         "sound\nline",
         *(f"{row.cause}\n{row.place}".strip() for row in faulty),
     ]
     rows = []
     for k, item in enumerate(result.readings):
         ports = "as set" if item.open_ports is None else " ".join(item.open_ports)
-        cells = [item.pressure_pa, result.found.sound_pa[k], *(row.picture_pa[k] for row in faulty)]
-        rows.append([item.place, ports, *(show(value, "pa", units) for value in cells)])
+        ports = f"full {ports if item.open_ports else ''}".strip() if item.full_open else ports
+        cells = [item.pressure_pa, *([result.accepted_pa[k]] if first else []), result.found.sound_pa[k]]
+        cells += [row.picture_pa[k] for row in faulty]
+        rows.append([item.place, ports, *(shown(value, "pa", units) for value in cells)])
     return table(headers, rows, title="Gauges of the last visit, and what each fault would show")
 
 

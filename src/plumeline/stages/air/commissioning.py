@@ -17,17 +17,15 @@ from plumeline.errors import InputError
 from plumeline.job.document import Commissioned, Job
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.pairs import pair
-from plumeline.stages.air.fault_growth import latest_visit
-from plumeline.stages.air.faults import (
+from plumeline.stages.air.fault_bench import (
     BORE_FRACTION,
     CURVE_FRACTION,
     GAUGE_SD_PA,
     MEMBRANE_PA,
-    FaultsFound,
-    GaugeReading,
-    check_readings,
-    faults,
+    VALVE_FRACTION,
 )
+from plumeline.stages.air.fault_growth import latest_visit
+from plumeline.stages.air.faults import FaultsFound, GaugeReading, check_readings, faults
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.network import COMPRESSOR
 from plumeline.stages.air.old_pipe import Belief, bore_quantile_m
@@ -369,7 +367,8 @@ def _assumptions(belief: Belief | None) -> tuple[str, ...]:
     return (
         "The line is the job's: pipes, depths and compressor as air solves them, valves as it sets them.",
         f"Bands are of {DRAW_COUNT} sound lines: bores within {100.0 * BORE_FRACTION:.0f} %, the compressor's curve "
-        f"within {100.0 * CURVE_FRACTION:.0f} %, membranes within {psi_difference(MEMBRANE_PA)}, the level within "
+        f"within {100.0 * CURVE_FRACTION:.0f} %, membranes within {psi_difference(MEMBRANE_PA)}, what valves burn "
+        f"within {100.0 * VALVE_FRACTION:.0f} %, the level within "
         f"{pair('2 in', '5 cm')} where it was read, the gauge within {psi_difference(GAUGE_SD_PA)} (one standard "
         "deviation each: judgement), the same as in faults.",
         "The limit beyond which a gauge disagrees is the one that the worst gauge of a sound line passes once in 20 "

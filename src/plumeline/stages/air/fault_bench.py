@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +33,9 @@ from plumeline.stages.air.fault_cases import (
 )
 from plumeline.stages.air.network import COMPRESSOR, AirNetwork, Branch, Part, Pipe, Valve
 from plumeline.stages.air.results import MANIFOLD
+
+if TYPE_CHECKING:
+    from plumeline.stages.air.fault_start import Start
 
 Array = NDArray[np.float64]
 
@@ -151,14 +155,17 @@ def _family(case: Case) -> tuple[str, str]:
 class Bench:
     """A sound network, its faults, and what gauges would show under each. Kept, it remembers what it has solved."""
 
-    def __init__(self, network: AirNetwork, *, level_read: bool) -> None:
+    def __init__(self, network: AirNetwork, *, level_read: bool, start: Start | None = None) -> None:
+        """Put it there; with a start, what is not known of the line begins from its accepted gauges."""
         self.network = network
+        self.start = start
         self.level_read = level_read
         self.level_sd_m = LEVEL_SD_M if level_read else LEVEL_UNREAD_SD_M
         self.cases = cases(network, level_read=level_read)
         self.rows, odds = _rows(self.cases)
         self.log_prior = np.log(odds)
         # a valve that is blocked stays so when it is opened in full: first the setting, then the fault
+        self._burning = _burning(network)
         self._grounds = {False: network, True: full_open(network)}
         self._faulty: dict[bool, list[AirNetwork]] = {}
         self._known: dict[State, list[tuple[dict[str, float], frozenset[str]]]] = {}
@@ -188,13 +195,22 @@ class Bench:
         return self._known[state]
 
     def _off(self, state: State) -> list[dict[str, float]]:
-        """Return the sound network's gauges when each thing not known of it is off by one standard deviation."""
+        """Return the sound network's gauges, then those with each thing not known off by one standard deviation."""
         if state not in self._moved:
             ground = self._grounds[state.full_open]
-            off = [gauges(network, state)[0] for network in _off_networks(ground)]
+            off = [gauges(network, state)[0] for network in _off_networks(ground, self._burning)]
             off.append(gauges(ground, replace(state, level_m=state.level_m + self.level_sd_m))[0])
-            self._moved[state] = off
+            self._moved[state] = [gauges(ground, state)[0], *off]
         return self._moved[state]
+
+    def sound(self, looks: list[Look]) -> Array:
+        """Return what each look reads on the line as it is drawn (looks) [Pa]."""
+        return np.array([at(self._off(look.state)[0], look.place) for look in looks])
+
+    def moves(self, looks: list[Look]) -> Array:
+        """Return what each thing not known moves each look by, the level last (unknowns, looks) [Pa]."""
+        off = np.array([[at(places, look.place) for places in self._off(look.state)[1:]] for look in looks])
+        return np.asarray(off.T - self.sound(looks))
 
     def _between(self, of_cases: Array) -> Array:
         """Return values of the cases at each row (rows, …)."""
@@ -204,7 +220,8 @@ class Bench:
     def means(self, looks: list[Look]) -> Array:
         """Return what each look would read under each row (rows, looks) [Pa]."""
         of_cases = [[at(shown[0], look.place) for shown in self.shown(look.state)] for look in looks]
-        return self._between(np.array(of_cases).T)
+        found = self._between(np.array(of_cases).T)
+        return found if self.start is None else found + self.start.mean @ self.moves(looks)[:-1]
 
     def flowing(self, state: State) -> Array:
         """Return how surely each diffuser bubbles under each row (rows, diffusers)."""
@@ -216,10 +233,9 @@ class Bench:
 
         A wrong gauge is off alike in all its readings; what is on no list throws each reading for itself.
         """
-        sound = np.array([at(self.shown(look.state)[0][0], look.place) for look in looks])
-        count = len(self._off(looks[0].state))
-        moves = np.array([[at(self._off(look.state)[k], look.place) for look in looks] for k in range(count)])
-        moves = moves - sound
+        moves = self.moves(looks)
+        if self.start is not None:
+            moves = np.vstack((self.start.root @ moves[:-1], moves[-1:]))
         common = moves.T @ moves + GAUGE_SD_PA**2 * np.eye(len(looks))
         found = []
         for gauge, blur_pa in self.kinds:
@@ -233,7 +249,13 @@ class Bench:
         return found
 
 
-def _off_networks(network: AirNetwork) -> list[AirNetwork]:
+def _burning(network: AirNetwork) -> tuple[str, ...]:
+    """Return the branches whose valve, as set, burns so much that its setting is felt."""
+    names = network.outlet_names
+    return tuple(sorted(name for name in names if burned_number(network.branch(name)) > BURNS_NUMBER))
+
+
+def _off_networks(network: AirNetwork, burning: tuple[str, ...]) -> list[AirNetwork]:
     """Return the sound network with each thing not known of it off by one standard deviation."""
 
     def narrower(part: Part) -> Part:
@@ -250,11 +272,10 @@ def _off_networks(network: AirNetwork) -> list[AirNetwork]:
 
     ends = set(network.outlet_names)
     lines = {branch.name for branch in network.branches} - ends
-    burning = [name for name in ends if burned_number(network.branch(name)) > BURNS_NUMBER]
     return [
         with_some(with_parts(narrower), lines),
         with_some(with_parts(narrower), ends),
         with_flow(1.0 + CURVE_FRACTION)(network),
         *(with_some(fouled_by(MEMBRANE_PA), {name}) for name in network.outlet_names),
-        *(with_some(with_parts(tighter), {name}) for name in sorted(burning)),
+        *(with_some(with_parts(tighter), {name}) for name in burning),
     ]

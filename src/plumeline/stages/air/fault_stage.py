@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from plumeline.job.document import Job
+from plumeline.job.document import Commissioned, Job
 from plumeline.notices import Notice, caution, danger, note
+from plumeline.stages.air.fault_bench import Bench, Look, State
 from plumeline.stages.air.fault_growth import Growth, growth, latest_visit
-from plumeline.stages.air.faults import FaultsFound, GaugeReading, faults
+from plumeline.stages.air.fault_start import DRIFT_NUMBER, Start, start_of
+from plumeline.stages.air.faults import FaultsFound, GaugeReading, check_readings, faults
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.network import COMPRESSOR, AirNetwork
 from plumeline.stages.air.results import BranchSpec
@@ -32,7 +34,8 @@ class FaultsResult:
     Attributes:
         found: causes, places, pictures and the next readings, of the last visit.
         readings: of the last visit, the order of the pictures.
-        growth: of the compressor's gauge over all visits; None with too few.
+        accepted_pa: what each gauge showed when the line was accepted, put to this visit's water; None where unread.
+        growth: of the compressor's gauge over all visits, the accepted one first; None with too few.
         safe_order: of the work.
         notices: what cannot be told, and what can hurt.
         assumptions: what the answer rests on.
@@ -40,6 +43,7 @@ class FaultsResult:
 
     found: FaultsFound
     readings: tuple[GaugeReading, ...]
+    accepted_pa: tuple[float | None, ...]
     growth: Growth | None
     safe_order: tuple[str, ...]
     notices: tuple[Notice, ...]
@@ -68,22 +72,89 @@ def find_faults(
     """
     network = sound_network(job, branches)
     last = latest_visit(readings) if readings else ()
-    found = faults(network, last)
+    check_readings(network, last)
+    record = job.as_built.commissioned if job.as_built else None
+    start = start_of(network, record)
+    bench = Bench(network, level_read=all(item.water_level_m is not None for item in last), start=start)
+    found = faults(network, last, bench)
     return FaultsResult(
         found,
         last,
-        growth(network, readings),
+        _accepted_pa(bench, last, record),
+        growth(network, (*_first_visit(record, readings), *readings)),
         SAFE_ORDER,
         _notices(found, last),
         (
-            "The valves stand as the air stage sets them, and the line is the job's: a line that was never proved "
-            "after it was laid may differ from the first day.",
+            "The valves stand as the air stage sets them, and the line is the job's.",
+            _start_words(record, start),
             "A gauge is right within 0.25 psi, the level within 2 in; bores within 2 %, the compressor's curve within "
             "5 %, membranes within 0.1 psi (one standard deviation each: judgement).",
             "How often each cause comes before any gauge is read is judgement (sources/faults.csv).",
             "One fault at a time.",
         ),
     )
+
+
+def _start_words(record: Commissioned | None, start: Start | None) -> str:
+    """Return from where the search starts."""
+    if record is None:
+        return (
+            "No gauge of the first day is kept (`plumeline commission` keeps them): a line that was never proved after "
+            "it was laid may differ from what is drawn."
+        )
+    day = record.accepted_on.isoformat()
+    if start is None:
+        return f"None of the gauges accepted on {day} can be used: they disagreed, or their places are gone."
+    left = (
+        f"; {start.left_out} are left out, for they disagreed then or their place is gone"
+        if start.left_out
+        else ""
+    )
+    return (
+        f"What is not known of the line (bores, compressor, membranes, valves) starts from {start.used} gauges "
+        f"accepted on {day} by {record.accepted_by}{left}. It may have drifted since by {DRIFT_NUMBER} of what it was "
+        "unknown by: judgement."
+    )
+
+
+def _first_visit(record: Commissioned | None, readings: tuple[GaugeReading, ...]) -> tuple[GaugeReading, ...]:
+    """Return the accepted gauges that the file does not hold itself, as readings of a first visit."""
+    held = {(item.time, item.place) for item in readings}
+    return tuple(
+        GaugeReading(
+            item.time,
+            item.place,
+            item.pressure_pa,
+            item.water_level_m,
+            item.open_ports or None,
+            full_open=item.full_open,
+        )
+        for item in (record.gauges if record else ())
+        if (item.time, item.place) not in held and not item.disagreed
+    )
+
+
+def _accepted_pa(
+    bench: Bench, visit: tuple[GaugeReading, ...], record: Commissioned | None
+) -> tuple[float | None, ...]:
+    """Return what each gauge of a visit showed when the line was accepted, put to the visit's water [Pa]."""
+    kept = {
+        (item.place, frozenset(item.open_ports), item.full_open): item
+        for item in (record.gauges if record else ())
+    }
+    names = set(bench.network.outlet_names)
+    found: list[float | None] = []
+    for item in visit:
+        state = State(item.open_ports, item.water_level_m or 0.0, item.full_open)
+        ports = frozenset(item.open_ports or ())
+        first = kept.get((item.place, frozenset() if ports == names else ports, item.full_open))
+        if first is None:
+            found.append(None)
+            continue
+        then = State(item.open_ports, first.water_level_m or 0.0, item.full_open)
+        now_pa, then_pa = bench.sound([Look(state, item.place), Look(then, item.place)]).tolist()
+        found.append(first.pressure_pa + now_pa - then_pa)
+    return tuple(found)
 
 
 def _notices(found: FaultsFound, last: tuple[GaugeReading, ...]) -> tuple[Notice, ...]:

@@ -62,11 +62,18 @@ def start_of(network: AirNetwork, record: Commissioned | None) -> Start | None:
     covariance = np.linalg.inv(np.eye(len(line)) + line @ weighed)
     mean = covariance @ (weighed.T @ off)
     drifted = covariance + DRIFT_NUMBER**2 * np.eye(len(line))
-    return Start(mean, np.linalg.cholesky(drifted).T, len(kept), len(record.gauges) - len(kept))
+    return Start(
+        np.asarray(mean, dtype=np.float64),
+        np.asarray(np.linalg.cholesky(drifted).T, dtype=np.float64),
+        len(kept),
+        len(record.gauges) - len(kept),
+    )
 
 
 def _is_there(network: AirNetwork, item: AcceptedGauge) -> bool:
     """Return whether a gauge's place and ports are in the line, and its water covers every diffuser."""
     names = network.outlet_names
-    wet = all(b.outlet is None or b.outlet.depth_m + (item.water_level_m or 0.0) > 0.0 for b in network.branches)
+    wet = all(
+        b.outlet is None or b.outlet.depth_m + (item.water_level_m or 0.0) > 0.0 for b in network.branches
+    )
     return wet and set(item.open_ports) <= set(names) and item.place in (*names, COMPRESSOR, MANIFOLD)

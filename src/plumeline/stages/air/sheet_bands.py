@@ -15,7 +15,6 @@ from scipy.special import ndtri
 
 from plumeline.errors import InputError, ModelError
 from plumeline.stages.air import tree
-from plumeline.stages.air.fault_cases import at_level, full_open, shut_valves, with_branch
 from plumeline.stages.air.fault_bench import (
     BORE_FRACTION,
     CURVE_FRACTION,
@@ -25,6 +24,7 @@ from plumeline.stages.air.fault_bench import (
     MEMBRANE_PA,
     VALVE_FRACTION,
 )
+from plumeline.stages.air.fault_cases import at_level, full_open, shut_valves, with_branch
 from plumeline.stages.air.network import COMPRESSOR, GRAVITY_M_S2, AirNetwork, Pipe, Valve
 from plumeline.stages.air.results import MANIFOLD
 from plumeline.stages.air.words import feet_depth
@@ -109,7 +109,10 @@ class SoundLines:
         ends = network.outlet_names
         self._bore = {
             (branch.name, index): factor
-            for factor, is_end in ((_factor(random, BORE_FRACTION), False), (_factor(random, BORE_FRACTION), True))
+            for factor, is_end in (
+                (_factor(random, BORE_FRACTION), False),
+                (_factor(random, BORE_FRACTION), True),
+            )
             for branch in network.branches
             if (branch.name in ends) == is_end
             for index, part in enumerate(branch.parts)
@@ -168,11 +171,13 @@ class SoundLines:
         return shown, dict(zip(places, found, strict=True))
 
     def _drawn(self, compiled: tree.Tree) -> tuple[Array, Array, Array]:
-        """Return bores and lost heads over those of the network (draws, pieces), and membranes' more (draws, points)."""
+        """Return bores and heads over those of the network (draws, pieces), and membranes' more (draws, points)."""
         arrays = compiled.arrays
         bore, heads = (np.ones((DRAW_COUNT, len(arrays.bore_m))) for _ in range(2))
         for branch in compiled.network.branches:
-            for index, (part, piece) in enumerate(zip(branch.parts, compiled.pieces[branch.name], strict=True)):
+            for index, (part, piece) in enumerate(
+                zip(branch.parts, compiled.pieces[branch.name], strict=True)
+            ):
                 if isinstance(part, Pipe):
                     bore[:, piece] = self._bore[branch.name, index]
                 elif isinstance(part, Valve) and branch.name in self._valve:
@@ -197,4 +202,3 @@ def _even(random: np.random.Generator) -> Array:
 def _normal(random: np.random.Generator) -> Array:
     """Return standard normal numbers spread evenly by their probability (draws)."""
     return np.asarray(ndtri(_even(random)))
-
