@@ -80,7 +80,7 @@ def test_a_gauge_that_disagreed_is_left_out(network):
     read = read_off(network, STATES[:1])
     spoilt = [(read[0][0], read[0][1] + 3e4), *read[1:]]
     start = start_of(network, record(spoilt, disagreed=(0,)))
-    assert (start.used, start.left_out) == (len(read) - 1, 1)
+    assert (start.used_count, start.left_out_count) == (len(read) - 1, 1)
     assert np.abs(start.mean).max() < 0.2
     assert start_of(network, record(read[:1], disagreed=(0,))) is None
     assert start_of(network, None) is None

@@ -106,12 +106,12 @@ def _start_words(record: Commissioned | None, start: Start | None) -> str:
     if start is None:
         return f"None of the gauges accepted on {day} can be used: they disagreed, or their places are gone."
     left = (
-        f"; {start.left_out} are left out, for they disagreed then or their place is gone"
-        if start.left_out
+        f"; {start.left_out_count} are left out, for they disagreed then or their place is gone"
+        if start.left_out_count
         else ""
     )
     return (
-        f"What is not known of the line (bores, compressor, membranes, valves) starts from {start.used} gauges "
+        f"What is not known of the line (bores, compressor, membranes, valves) starts from {start.used_count} gauges "
         f"accepted on {day} by {record.accepted_by}{left}. It may have drifted since by {DRIFT_NUMBER} of what it was "
         "unknown by: judgement."
     )

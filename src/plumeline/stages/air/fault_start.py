@@ -27,14 +27,14 @@ class Start:
     Attributes:
         mean: of each unknown, in its standard deviations of before (unknowns).
         root: the covariance is its square, transposed times itself (unknowns, unknowns).
-        used: gauges that it rests on.
-        left_out: gauges that disagreed then, or whose place is gone.
+        used_count: gauges that it rests on.
+        left_out_count: gauges that disagreed then, or whose place is gone.
     """
 
     mean: Array
     root: Array
-    used: int
-    left_out: int
+    used_count: int
+    left_out_count: int
 
 
 def start_of(network: AirNetwork, record: Commissioned | None) -> Start | None:
