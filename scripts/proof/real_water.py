@@ -22,6 +22,7 @@ from scripts.proof.real_water_records import (
     daily_means,
     days_between,
     falling_creek,
+    feeagh,
     trout_bog,
 )
 from scripts.proof.real_water_score import METHODS, Baselines, bias, rmse, season_table
@@ -32,6 +33,7 @@ HORIZONS_D = (1, 3, 7, 14, 30)
 LONGEST_D = 45
 SEED = 11
 Z_90 = 1.645  # a normal error's reach on either side that leaves out a tenth
+FEEAGH_STARTS = ((5, 20), (6, 15), (7, 10), (8, 5))
 MEMBERS, TUNING_MEMBERS = 64, 32  # whole blocks of the kernel
 MEDIAN, LOW, HIGH = QUANTILES.index(0.5), QUANTILES.index(0.05), QUANTILES.index(0.95)
 
@@ -83,6 +85,15 @@ def plans() -> dict[str, Plan]:
             (0.9, 1.2, 1.5),
             (0.9, 1.2, 1.5, 1.8),
             (0.1, 9.0),
+        ),
+        "Feeagh": Plan(
+            feeagh,
+            tuple(date(year, month, 5) for year in (2006, 2008) for month in (6, 7, 8)),
+            tuple(date(year, month, day) for year in range(2010, 2015) for month, day in FEEAGH_STARTS),
+            (9, 30),
+            (0.5, 0.7, 0.9),
+            (0.8, 1.0, 1.2),
+            (0.9, 22.0),
         ),
     }
 

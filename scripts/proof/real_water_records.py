@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
+from pvlib import solarposition
 
 from plumeline.job.document import Site
 from plumeline.science.water import vapour_pressure_bolton_1980
@@ -282,9 +283,70 @@ def falling_creek() -> Record:
     )  # fmt: skip
 
 
-def _noon_profiles(path: Path, column: str, zone: str) -> pd.DataFrame:
-    table = pd.read_csv(path, parse_dates=["DateTime"])
-    wide = table.pivot_table(index="DateTime", columns="Depth", values=column)
+FEEAGH_YEARS = (2005, 2014)
+OCEAN_RANGE_K = 5.0  # of the air over a day on an ocean coast, where the record is of days: judgement
+
+
+def feeagh() -> Record:
+    """Return Lough Feeagh, 2005-2014: deep water on a windy coast, weather and temperatures by the day.
+
+    The day's sunlight is spread over its hours as the sun's height has it, its wind evenly. No oxygen is recorded:
+    the column starts saturated, and only temperature is scored.
+    """
+    zone = "Etc/GMT"
+    folder = LAKES / "feeagh"
+    table = pd.read_csv(folder / "LakeEnsemblR_bathymetry_standard.csv")
+    basin = Depths(table["Depth_meter"].to_numpy(float), table["Area_meterSquared"].to_numpy(float))
+    site = Site(latitude_deg=53.9, longitude_deg=-9.57, elevation_m=15.0, time_zone=zone)
+    first, last = FEEAGH_YEARS
+    met = pd.read_csv(
+        folder / "LakeEnsemblR_meteo_standard.csv", parse_dates=["datetime"], index_col="datetime"
+    )
+    met = met.loc[f"{first}-05-01" : f"{last}-10-31"]
+    stamps = pd.date_range(met.index[0], met.index[-1] + pd.Timedelta(hours=23), freq="h", tz=zone)
+    day = stamps.tz_localize(None).normalize()
+    # the middle of the hour that begins at each stamp
+    height = solarposition.get_solarposition(
+        stamps + pd.Timedelta(minutes=30), site.latitude_deg, site.longitude_deg
+    )
+    lit = np.clip(np.sin(np.radians(height["elevation"].to_numpy())), 0.0, None) ** 1.15
+    mean_lit = pd.Series(lit).groupby(np.asarray(day)).mean().reindex(day).to_numpy()
+    name = "Shortwave_Radiation_Downwelling_wattPerMeterSquared"
+    sun = met[name].reindex(day).to_numpy() * lit / np.maximum(mean_lit, 1e-6)
+    cycle = WARMTH_BY_HOUR - WARMTH_BY_HOUR.mean()
+    air = (
+        met["Air_Temperature_celsius"].reindex(day).to_numpy() + OCEAN_RANGE_K * cycle[stamps.hour.to_numpy()]
+    )
+    full = np.vectorize(vapour_pressure_bolton_1980)(air)
+    vapour_pa = met["Relative_Humidity_percent"] / 100.0
+    vapour_pa = vapour_pa / pd.Series(1.0 / full).groupby(np.asarray(day)).mean().reindex(met.index)
+    hours = pd.DataFrame(
+        {
+            "air_degc": air,
+            "humidity_fraction": np.clip(vapour_pa.reindex(day).to_numpy() / full, 0.05, 1.0),
+            "wind_m_s": met["Ten_Meter_Elevation_Wind_Speed_meterPerSecond"].reindex(day).to_numpy(),
+            "sun_w_m2": sun,
+            "sky_w_m2": met["Longwave_Radiation_Downwelling_wattPerMeterSquared"].reindex(day).to_numpy(),
+        },
+        index=stamps + pd.Timedelta(hours=1),
+    )
+    warmth = _noon_profiles(
+        folder / "LakeEnsemblR_wtemp_profile_standard.csv", "Water_Temperature_celsius", zone,
+        time="datetime", depth="Depth_meter",
+    )  # fmt: skip
+    depths = tuple(float(z) for z in warmth.columns)
+    saturated = pd.DataFrame({z: [10.5] for z in depths}, index=warmth.index[:1])
+    return Record(
+        "Feeagh", site, basin, float(basin.depth_m[-1]), 0.7, hours, warmth, 0.9, depths, saturated,
+        pd.Series(dtype=float), None, True,
+    )  # fmt: skip
+
+
+def _noon_profiles(
+    path: Path, column: str, zone: str, *, time: str = "DateTime", depth: str = "Depth"
+) -> pd.DataFrame:
+    table = pd.read_csv(path, parse_dates=[time])
+    wide = table.pivot_table(index=time, columns=depth, values=column)
     wide.index = (pd.DatetimeIndex(wide.index).normalize() + pd.Timedelta(hours=12)).tz_localize(zone)
     return wide[~wide.index.duplicated()]
 

@@ -73,7 +73,7 @@ def starting_profile(record: Record, day: date) -> tuple[ProfilePoint, ...] | No
         return None
     row = near.iloc[-1].dropna()
     row = row[[depth for depth in row.index if depth > 0.0]]
-    if len(row) < 4 or row.index[0] > 0.6 or row.index[-1] < 0.5 * record.max_depth_m:
+    if len(row) < 4 or row.index[0] > 1.0 or row.index[-1] < 0.5 * record.max_depth_m:
         return None
     oxygen = oxygen_at(record, end)
     return tuple(
