@@ -46,8 +46,8 @@ anomaly times what other years keep of it ("damped").
 
 Sources: NTL-LTER through McMahonLab/North_Temperate_Lakes-Microbial_Observatory (non-commercial; cite Linz et al. 2017,
 mSphere 2:e00169-17), icra/ISIMIP_Local_Lakes, GLEON/LakeMetabolizer, AquaticEcoDynamics/GLM_Examples,
-CareyLabVT/FCR-GLM, aemon-j/LakeEnsemblR (Feeagh; Moore et al. 2021, Environ. Modell. Softw.). The data are not part of
-this repository."""
+CareyLabVT/FCR-GLM, aemon-j/LakeEnsemblR (Feeagh; Moore et al. 2021, Environ. Modell. Softw.). The data are not part
+of this repository."""
 
 PUBLISHED = """\
 Published errors of research models, for scale: 1.41 °C and 1.6 mg/L over all depths at Falling Creek (calibrated,
@@ -276,8 +276,8 @@ def _missing() -> list[str]:
         "",
         "- Inflow, seepage and rain are not modelled; Falling Creek has an inflow, an outlet and oxygen put into its "
         "bottom water, and its weather is gridded.",
-        "- Lough Feeagh (3.9 km², 46 m) is no pond: it is run as a check of the physics in deep, windy water, its weather "
-        "by the day. Sparkling Lake (64 ha) has nine days with weather and was not run here.",
+        "- Lough Feeagh (3.9 km², 46 m) is no pond: it is run as a check of the physics in deep, windy water, its "
+        "weather by the day. Sparkling Lake (64 ha) has nine days with weather and was not run here.",
         "- Oxygen starts from the last manual profile of a fortnight and wide priors of bloom and demand: the figure "
         "is of a pond that was read but once. The optical sensor is moved to the manual readings' mean of its year.",
     ]
