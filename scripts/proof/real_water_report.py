@@ -53,7 +53,8 @@ PUBLISHED = """\
 Published errors of research models, for scale: 1.41 °C and 1.6 mg/L over all depths at Falling Creek (calibrated,
 with its inflow; the lab's own goodness-of-fit table); surface of shallow Minnesota lakes 1.19-1.95 °C (MINLAKE2018),
 1.51 °C and 2.33 mg/L (MINLAKE2020); forecasts for Falling Creek at 1 m 1.13 °C after 7 days, 1.62 after 16 (FLARE);
-at Lough Feeagh models calibrated on 2010 and run over 2005-14 1.26-1.44 °C, uncalibrated 2.3-4.3, climatology 0.93 (run apart)."""
+at Lough Feeagh models calibrated on 2010 and run over 2005-14 1.26-1.44 °C, uncalibrated 2.3-4.3,
+climatology 0.93 (run apart)."""
 
 
 def report(results: dict[str, Any]) -> str:
