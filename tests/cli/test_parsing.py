@@ -49,6 +49,7 @@ def test_a_negative_value_belongs_to_its_option(words, joined):
             ("quick", "wire", "--volts", "120 V", "--amps", "5 A", "--length", "9 ft", "--gauge", "x"),
             "14, 12, 10",
         ),
+        ((*WATER, "--pressure", "8", "psig"), "goes in quotes"),
         (("plann", "folder"), "Did you mean plan"),
         (("quick", "condensat"), "Did you mean condensate"),
     ],

@@ -45,8 +45,11 @@ class Parser(argparse.ArgumentParser):
         self._words = tuple(args or ())
         found, left = super().parse_known_args(args, namespace)
         # only the command itself has a handler; the parsers above it hand the rest down
-        if self.get_default("run") is not None and any(word.startswith("-") for word in left):
-            self.error(f"unrecognized arguments: {' '.join(left)}")
+        if self.get_default("run") is not None and left:
+            quotes = (
+                "" if left[0].startswith("-") else ". A value with a blank in it goes in quotes: '8 psig'"
+            )
+            self.error(f"unrecognized arguments: {' '.join(left)}{quotes}")
         return found, left
 
     def error(self, message: str) -> Any:

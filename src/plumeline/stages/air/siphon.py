@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scipy.optimize import brentq
 
@@ -149,8 +149,7 @@ def siphon(job: Job, line: Line, run: Sequence[ProfilePoint] = ()) -> SiphonRisk
         fill_s=line_volume_m3(line) / most_m3_s if most_m3_s > 0.0 else None,
         notices=(),
     )
-    told = _notices(partial)
-    return SiphonRisk(**{**partial.__dict__, "notices": told})
+    return replace(partial, notices=_notices(partial))
 
 
 def line_volume_m3(line: Line) -> float:

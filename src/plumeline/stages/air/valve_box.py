@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from plumeline.job.document import Job
 from plumeline.pairs import pair
 from plumeline.stages.air.proving import GAUGE_SPANS_PA, PSI_PA
-from plumeline.stages.air.restart import Restart
+from plumeline.stages.air.restart import Restart, seconds_words
 from plumeline.stages.air.results import MANIFOLD, BranchSpec, OperatingPoint, TrunkPiece
 from plumeline.stages.air.solving import Line
 from plumeline.stages.air.tubing import BarbLoss, nominal_of, pipe_names
@@ -189,7 +189,7 @@ def machine_parts(
         words = "vents the machine's side whenever it stops"
         rows.append(PartRow(MACHINE, count, "unloader valve", PORT_SIZE, words))
     elif held is not None and held.off_s:
-        wait = f"{held.off_s / 60.0:.1f} min or more"
+        wait = f"{seconds_words(held.off_s)} or more"
         rows.append(PartRow(MACHINE, 1, "delay timer", wait, "time off before a start"))
     if loop_m is not None:
         loop = f"{size}, top {feet(loop_m)} up"
