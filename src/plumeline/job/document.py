@@ -125,8 +125,6 @@ class Power(Value):
     """Of the wire from the panel to the compressor's outlet, one way."""
     feeder_gauge: str = ""
     """Of that wire where it is there already: a gauge of sources/conductors.csv, such as "12"."""
-    high_water_m: NotNegative | None = None
-    """How far the highest usual water stands over today's."""
     gfci: Answer = Answer.UNKNOWN
     """Whether the outlet has ground-fault protection."""
     trip_alarm: Answer = Answer.UNKNOWN

@@ -18,6 +18,7 @@ from plumeline.job.document import (
 )
 from plumeline.stages.air.electrical import electrical
 from plumeline.stages.air.machine import given_machine
+from plumeline.stages.air.siphon import Heights
 
 FOOT_M = 0.3048
 CURVE = (
@@ -27,7 +28,7 @@ CURVE = (
 PLATE = {"volts": 120.0, "running_current_a": 5.0, "starting_current_a": 25.0, "power_w": 400.0}
 
 
-def asked(power_w=400.0, *, plate=None, rise_m=None, prices=None, costs=None, **power):
+def asked(power_w=400.0, *, plate=None, rise_m=None, high_water_m=None, prices=None, costs=None, **power):
     """Return what is told of a compressor with this plate at this power."""
     job = Job(
         id="job-1",
@@ -38,11 +39,16 @@ def asked(power_w=400.0, *, plate=None, rise_m=None, prices=None, costs=None, **
         power=Power(**power),
         prices=prices or Prices(),
         costs=costs or Costs(),
-        air=AirSystem(compressor=Compressor(curve=CURVE, **(plate or {})), rise_m=rise_m),
+        air=AirSystem(compressor=Compressor(curve=CURVE, **(plate or {}))),
     )
     machine = given_machine(job)
     assert machine is not None
-    return electrical(job, machine, power_w)
+    levels = None
+    if rise_m is not None:
+        levels = Heights(
+            rise_m, None, None, 0.3 if high_water_m is None else high_water_m, high_water_m is not None
+        )
+    return electrical(job, machine, power_w, levels)
 
 
 def codes(found):

@@ -15,6 +15,7 @@ from plumeline.science.wire import (
 from plumeline.sources import read_table
 from plumeline.stages.air.electrical_words import checklist
 from plumeline.stages.air.machine import Machine
+from plumeline.stages.air.siphon import Heights
 from plumeline.stages.air.words import feet, feet_depth
 
 DEFAULT_VOLTS = 120.0
@@ -122,13 +123,14 @@ class _Load:
     starting_words: str
 
 
-def electrical(job: Job, machine: Machine, power_w: float) -> Electrical:
+def electrical(job: Job, machine: Machine, power_w: float, levels: Heights | None) -> Electrical:
     """Return what the electrician must know.
 
     Args:
         job: the job; what it does not say of its power is counted as not known, never as absent.
         machine: the compressor.
         power_w: what all its machines take from the wall.
+        levels: of compressor and high water over today's water; None where the compressor's is not known.
     """
     load = _load(job, machine, power_w)
     power = job.power
@@ -159,7 +161,7 @@ def electrical(job: Job, machine: Machine, power_w: float) -> Electrical:
         energy_price_per_kwh=price,
         energy_month_money=None if price is None else price * month_kwh,
         currency=job.prices.currency,
-        datum=_datum(job),
+        datum=_datum(levels),
         gfci=power.gfci,
         trip_alarm=power.trip_alarm,
         checklist=(),
@@ -227,9 +229,10 @@ def _conductor(row: dict[str, str], load: _Load, length_m: float | None) -> Cond
     )
 
 
-def _datum(job: Job) -> DatumPlane:
+def _datum(levels: Heights | None) -> DatumPlane:
     """Return the electrical datum plane against today's water, and where the compressor stands."""
-    high_m, above_m = job.power.high_water_m, job.air.rise_m
+    above_m = None if levels is None else levels.compressor_m
+    high_m = levels.high_water_m if levels is not None and levels.high_water_given else None
     datum_m = None if high_m is None else high_m + DATUM_M
     return DatumPlane(
         high_water_m=high_m,
@@ -273,7 +276,7 @@ def _level_notices(datum: DatumPlane) -> list[Notice]:
         words = (
             "How high the water rises is not known, so the electrical datum plane (NEC 682: "
             f"{feet_depth(DATUM_M)} over the highest water) can't be set against today's water{above}. Find the "
-            "flood mark and give power.high_water."
+            "flood mark and give trench.water_elevation and high_water_elevation."
         )
         return [caution("electrical-datum-unknown", words)]
     if datum.compressor_m is None:

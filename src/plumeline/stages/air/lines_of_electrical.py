@@ -52,7 +52,7 @@ def _feeder(found: Electrical) -> str:
 
 def _level_rows(datum: DatumPlane) -> list[tuple[str, str]]:
     """Return the levels over today's water."""
-    rows = [("electrical datum plane", f"{both(DATUM_M, 'm')} over the highest water: give power.high_water")]
+    rows = [("electrical datum plane", f"{both(DATUM_M, 'm')} over the highest water, which is not known")]
     if datum.datum_m is not None and datum.outlet_m is not None:
         rows = [
             ("electrical datum plane", f"{both(datum.datum_m, 'm')} over today's water"),

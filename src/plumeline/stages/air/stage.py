@@ -61,7 +61,8 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
     proof = prove(belief, line, balanced, choice.wanted_flow_standard_m3_s, relief_pa) if belief else None
     power_w = wire_power_w(line, balanced)
     kept = _accepted(job, choice)
-    loud, power = noise(job, line.machine), electrical(job, line.machine, power_w)
+    loud = noise(job, line.machine)
+    power = electrical(job, line.machine, power_w, shore.siphon.heights if shore.siphon else None)
     return AirResult(
         compressor=_compressor(job, choice, relief_pa),
         compressor_words=line.machine.words,
