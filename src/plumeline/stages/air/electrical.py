@@ -15,14 +15,23 @@ from plumeline.science.wire import (
 from plumeline.sources import read_table
 from plumeline.stages.air.electrical_words import checklist
 from plumeline.stages.air.machine import Machine
+from plumeline.stages.air.restart import LINEAR, drive_of
 from plumeline.stages.air.siphon import Heights
 from plumeline.stages.air.words import feet, feet_depth
 
 DEFAULT_VOLTS = 120.0
 POWER_FACTOR_NUMBER = 0.75
 """Of a small single-phase motor where its current is not known: from memory."""
-START_LOW_NUMBER, START_HIGH_NUMBER = 4.0, 6.0
-"""Starting over running current of a capacitor-start motor where it is not known: from memory."""
+STARTS_NUMBER = {
+    "capacitor-start": (4.0, 6.0),
+    "split-phase": (5.0, 8.0),
+    "permanent-split": (3.0, 5.0),
+    "shaded-pole": (1.5, 2.5),
+    "linear diaphragm": (1.0, 1.5),
+}
+"""Starting over running current by kind of motor, low and high, where the plate is not known: from memory."""
+USUAL_START = "capacitor-start"
+"""Counted where nobody knows the motor; only a split-phase one draws more."""
 RUN_DROP_FRACTION = 0.03
 """NEC 210.19(A) informational note: 3 % on a branch circuit, a recommendation."""
 START_DROP_FRACTION = 0.15
@@ -200,9 +209,21 @@ def _load(job: Job, machine: Machine, power_w: float) -> _Load:
         low_a = high_a = start_a * machine.count
         start_words = "compressor's sheet"
     else:
-        low_a, high_a = START_LOW_NUMBER * running_a, START_HIGH_NUMBER * running_a
-        start_words = f"{START_LOW_NUMBER:g} to {START_HIGH_NUMBER:g} times running: the plate is not known"
+        kind = _motor(job, machine)
+        low_number, high_number = STARTS_NUMBER[kind]
+        low_a, high_a = low_number * running_a, high_number * running_a
+        start_words = (
+            f"{low_number:g} to {high_number:g} times running, as {kind} machines: its plate is not known"
+        )
     return _Load(volts, volts_words, running_a, words, low_a, high_a, start_words)
+
+
+def _motor(job: Job, machine: Machine) -> str:
+    """Return the kind of motor that the currents are counted by."""
+    given = job.air.compressor.motor if job.air.compressor is not None else ""
+    if given in STARTS_NUMBER:
+        return given
+    return LINEAR if drive_of(machine) == LINEAR else USUAL_START
 
 
 def _conductor(row: dict[str, str], load: _Load, length_m: float | None) -> Conductor:
@@ -278,9 +299,6 @@ def _level_notices(datum: DatumPlane) -> list[Notice]:
             f"{feet_depth(DATUM_M)} over the highest water) can't be set against today's water{above}. Find the "
             "flood mark and give trench.water_elevation and high_water_elevation."
         )
-        return [caution("electrical-datum-unknown", words)]
-    if datum.compressor_m is None:
-        words = "How far the compressor stands over the water is not known: hold it against the datum plane."
         return [caution("electrical-datum-unknown", words)]
     return []
 
