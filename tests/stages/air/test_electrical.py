@@ -174,3 +174,13 @@ def test_the_points_name_what_kills():
         "datum plane",
     ):
         assert words in text
+
+
+@pytest.mark.parametrize(
+    ("motor", "low", "high"), [("", 4.0, 6.0), ("split-phase", 5.0, 8.0), ("shaded-pole", 1.5, 2.5)]
+)
+def test_the_kind_of_motor_rules_the_start(motor, low, high):
+    """Each kind starts at its own multiple of the running current (from memory)."""
+    found = asked(volts=120.0, plate={"motor": motor})
+    assert found.starting_low_a == pytest.approx(low * found.running_current_a)
+    assert found.starting_high_a == pytest.approx(high * found.running_current_a)
