@@ -79,6 +79,13 @@ def test_the_thinnest_wire_that_is_enough():
     assert [item.enough for item in found.conductors][:2] == [False, False]
 
 
+def test_a_wire_must_match_the_breaker_at_hand():
+    """14 AWG has a 15 A breaker (table): on a circuit of 20 A it is too thin, however short; 12 AWG is not."""
+    found = asked(plate=PLATE, feeder_length_m=5.0, volts=120.0, amps=20.0)
+    assert (wire(found, "14").enough, wire(found, "12").enough) == (False, True)
+    assert asked(plate=PLATE, feeder_length_m=5.0, volts=120.0, amps=100.0).least_gauge == "14"
+
+
 def test_the_start_can_be_what_rules():
     """50 A to start: at 150 ft 12 AWG loses 2.5 % running and 24.8 % starting: too thin for the start alone."""
     found = asked(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from plumeline.job.document import Answer, Job
+from plumeline.job.document import Answer, Job, Power
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.science.wire import (
     continuous_current_nec_2023,
@@ -32,6 +32,9 @@ STARTS_NUMBER = {
 """Starting over running current by kind of motor, low and high, where the plate is not known: from memory."""
 USUAL_START = "capacitor-start"
 """Counted where nobody knows the motor; only a split-phase one draws more."""
+BRANCH_CIRCUIT_A = 30.0
+"""Up to here the current at hand is taken as the breaker of the circuit, which the wire must match; over it as that of
+a panel, which gets a breaker for the wire."""
 RUN_DROP_FRACTION = 0.03
 """NEC 210.19(A) informational note: 3 % on a branch circuit, a recommendation."""
 START_DROP_FRACTION = 0.15
@@ -54,7 +57,7 @@ class Conductor:
     gauge: str
     ampacity_a: float
     carries: bool
-    """125 % of the running current, by the table's breaker."""
+    """125 % of the running current, and what the breaker of the circuit at hand lets through."""
     voltage_drop_v: float | None
     """While it runs; None where the length is not known."""
     voltage_drop_fraction: float | None
@@ -143,7 +146,7 @@ def electrical(job: Job, machine: Machine, power_w: float, levels: Heights | Non
     """
     load = _load(job, machine, power_w)
     power = job.power
-    wires = tuple(_conductor(row, load, power.feeder_length_m) for row in _rows())
+    wires = tuple(_conductor(row, load, power) for row in _rows())
     hours = job.costs.running_hours or 24.0
     month_kwh = power_w * hours * MONTH_DAYS / 1000.0
     price = job.prices.energy_per_kwh
@@ -226,10 +229,12 @@ def _motor(job: Job, machine: Machine) -> str:
     return LINEAR if drive_of(machine) == LINEAR else USUAL_START
 
 
-def _conductor(row: dict[str, str], load: _Load, length_m: float | None) -> Conductor:
+def _conductor(row: dict[str, str], load: _Load, power: Power) -> Conductor:
     """Return one size of wire under the load."""
     ohm_per_m, ampacity_a = float(row["resistance_ohm_per_m"]), float(row["ampacity_a"])
-    carries = continuous_current_nec_2023(load.running_a) <= ampacity_a
+    length_m = power.feeder_length_m
+    breaker_a = power.amps if power.amps is not None and power.amps <= BRANCH_CIRCUIT_A else 0.0
+    carries = max(continuous_current_nec_2023(load.running_a), breaker_a) <= ampacity_a
     longest_m = min(
         longest_run_nec_2023(RUN_DROP_FRACTION * load.volts, load.running_a, ohm_per_m),
         longest_run_nec_2023(START_DROP_FRACTION * load.volts, load.starting_high_a, ohm_per_m),

@@ -83,5 +83,5 @@ def wire_cells(wire: Conductor) -> list[str]:
 
 
 WIRE_HEADS = (
-    "AWG", "breaker\nA", "carries\n125 %", "drop\nV", "of the\nvoltage", "at the\nstart", "longest\nrun", "",
+    "AWG", "breaker\nA", "carries\nit", "drop\nV", "of the\nvoltage", "at the\nstart", "longest\nrun", "",
 )  # fmt: skip

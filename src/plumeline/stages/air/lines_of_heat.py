@@ -62,7 +62,7 @@ def noise_rows(found: Noise) -> list[tuple[str, str]]:
     """Return the figures of the noise, values as pairs of units."""
     away = ", ".join(f"{item.level_dba:.0f} at {distance(item.distance_m)}" for item in found.levels)
     rows = [
-        (f"at {both(1.0, 'm')}", f"{found.at_1_m_dba:.0f} dB(A)"),
+        ("at 1 m", f"{found.at_1_m_dba:.0f} dB(A)"),
         ("farther off, dB(A)", away),
     ]
     if found.neighbour_distance_m is None or found.at_neighbour_dba is None:

@@ -80,7 +80,7 @@ def noise(job: Job, machine: Machine) -> Noise | None:
 def unknown_noise(machine: Machine) -> Notice:
     """Return what is said where a machine's noise is not known: unknown is not quiet."""
     words = (
-        f"How loud {machine.words} is at {_distance(AT_M)} is not known, so nothing is said of the neighbours. Read "
+        f"How loud {machine.words} is at 1 m is not known, so nothing is said of the neighbours. Read "
         "it from the maker's sheet into air.compressor.noise."
     )
     return note("air-noise-unknown", words)
@@ -96,7 +96,7 @@ def _notices(found: Noise) -> list[Notice]:
     if found.neighbour_distance_m is None:
         words = (
             f"How far the nearest neighbour is from the compressor is not known: it makes {found.at_1_m_dba:.0f} dB(A) "
-            f"at {_distance(AT_M)}, and falls to {found.compared_with_dba:.0f} dB(A) at "
+            f"at 1 m, and falls to {found.compared_with_dba:.0f} dB(A) at "
             f"{_distance(found.limit_distance_m)}. Give air.neighbour_distance."
         )
         return [note("air-neighbour-unknown", words)]
