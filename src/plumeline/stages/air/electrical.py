@@ -17,7 +17,7 @@ from plumeline.stages.air.electrical_words import checklist
 from plumeline.stages.air.machine import Machine
 from plumeline.stages.air.restart import LINEAR, drive_of
 from plumeline.stages.air.siphon import Heights
-from plumeline.stages.air.words import feet, feet_depth
+from plumeline.stages.air.words import degf, feet, feet_depth
 
 DEFAULT_VOLTS = 120.0
 POWER_FACTOR_NUMBER = 0.75
@@ -371,7 +371,7 @@ def _stop_notices(found: Electrical) -> list[Notice]:
 def _assumptions(job: Job, found: Electrical) -> tuple[str, ...]:
     """Return what the figures rest on."""
     words = [
-        "Wires: stranded copper at 75 °C (NEC chapter 9, table 8), single phase, one way; sizes with their usual "
+        f"Wires: stranded copper at {degf(75.0)} (NEC chapter 9, table 8), single phase, one way; sizes with their usual "
         "breaker from memory.",
     ]
     if "not known" in found.running_words:
