@@ -15,6 +15,7 @@ time_zone = "America/New_York"
 volts_amps = "120 V, 20 A"
 feeder_length = "260 ft"
 feeder_gauge = "12"
+high_water = "2 ft"
 gfci = "no"
 trip_alarm = "unknown"
 [prices]
@@ -48,9 +49,6 @@ length = "30 ft"
 pipe = "pe-3/4"
 length = "270 ft"
 cover = "18 in"
-[trench]
-water_elevation = "680 ft"
-high_water_elevation = "682 ft"
 [[air.diffusers]]
 name = "A"
 depth = "9 ft"
@@ -118,7 +116,7 @@ def test_json_is_si_and_whole(run, orchard):
         ('feeder_length = "260 ft"', 'feeder_length = "-5 ft"', "feeder_length"),
         ('gfci = "no"', 'gfci = "maybe"', "yes, no, unknown"),
         ('housing = "cabinet"', 'housing = "barn"', "cabinet, room, open, unknown"),
-        ('high_water_elevation = "682 ft"', 'high_water_elevation = "682 psi"', "high_water"),
+        ('high_water = "2 ft"', 'high_water = "2 psi"', "high_water"),
     ],
 )
 def test_what_can_not_be_is_refused_where_it_stands(run, orchard, old, new, words):
@@ -134,7 +132,7 @@ def test_what_can_not_be_is_refused_where_it_stands(run, orchard, old, new, word
 def test_a_folder_that_says_nothing_of_it_is_answered_all_the_same(run, orchard):
     """Every new answer left out: the same tables, with what is not known said."""
     text = (orchard / "job.toml").read_text(encoding="utf-8")
-    for key in ("feeder_length", "feeder_gauge", "high_water_elevation", "gfci", "trip_alarm", "neighbour_distance",
+    for key in ("feeder_length", "feeder_gauge", "high_water", "gfci", "trip_alarm", "neighbour_distance",
                 "night_limit", "housing", "surface", "vent_area", "vent_height", "fan_flow", "shade", "volts =",
                 "running_current", "starting_current", "noise"):  # fmt: skip
         text = "\n".join(line for line in text.splitlines() if not line.startswith(key))
@@ -145,7 +143,7 @@ def test_a_folder_that_says_nothing_of_it_is_answered_all_the_same(run, orchard)
     for words in (
         "counted as a usual cabinet",
         "give power.feeder_length",
-        "which is not known",
+        "give power.high_water",
         "is not known",
     ):
         assert words in said

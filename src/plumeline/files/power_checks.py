@@ -45,7 +45,7 @@ def _check_plate(plate: Compressor, power: Power, findings: Findings) -> None:
             f"{starting_a:g} A is under the running current of {running_a:g} A.",
             "The starting (locked-rotor) current is the larger; they may have changed places.",
         )
-    volts = plate.volts or power.volts
+    volts = plate.volts_v or power.volts
     if running_a is not None and volts is not None and plate.power_w is not None:
         most_w = PLATE_NUMBER * volts * running_a
         if plate.power_w > most_w:

@@ -125,6 +125,8 @@ class Power(Value):
     """Of the wire from the panel to the compressor's outlet, one way."""
     feeder_gauge: str = ""
     """Of that wire where it is there already: a gauge of sources/conductors.csv, such as "12"."""
+    high_water_m: NotNegative | None = None
+    """How far the highest usual water stands over today's."""
     gfci: Answer = Answer.UNKNOWN
     """Whether the outlet has ground-fault protection."""
     trip_alarm: Answer = Answer.UNKNOWN
@@ -220,7 +222,7 @@ class Compressor(Value):
     """Kind of its motor, of sources/motor_starts.csv; empty: not known."""
     start_pressure_pa: NotNegative | None = None
     """Highest gauge pressure against which it starts, by its maker's sheet."""
-    volts: Positive | None = None
+    volts_v: Positive | None = None
     running_current_a: Positive | None = None
     """Of one machine, from its plate."""
     starting_current_a: Positive | None = None

@@ -25,10 +25,10 @@ CURVE = (
     CurvePoint(pressure_pa=0.0, intake_flow_m3_s=0.0022),
     CurvePoint(pressure_pa=1e5, intake_flow_m3_s=0.0016),
 )
-PLATE = {"volts": 120.0, "running_current_a": 5.0, "starting_current_a": 25.0, "power_w": 400.0}
+PLATE = {"volts_v": 120.0, "running_current_a": 5.0, "starting_current_a": 25.0, "power_w": 400.0}
 
 
-def asked(power_w=400.0, *, plate=None, rise_m=None, high_water_m=None, prices=None, costs=None, **power):
+def asked(power_w=400.0, *, plate=None, rise_m=None, prices=None, costs=None, **power):
     """Return what is told of a compressor with this plate at this power."""
     job = Job(
         id="job-1",
@@ -43,11 +43,7 @@ def asked(power_w=400.0, *, plate=None, rise_m=None, high_water_m=None, prices=N
     )
     machine = given_machine(job)
     assert machine is not None
-    levels = None
-    if rise_m is not None:
-        levels = Heights(
-            rise_m, None, None, 0.3 if high_water_m is None else high_water_m, high_water_m is not None
-        )
+    levels = None if rise_m is None else Heights(rise_m, None, None, 0.3, high_water_given=False)
     return electrical(job, machine, power_w, levels)
 
 
@@ -166,8 +162,8 @@ def test_a_long_cable_has_its_device_at_the_load():
 
 def test_another_voltage_is_a_danger():
     """A 230 V machine at 120 V is said before anything else."""
-    assert asked(plate={**PLATE, "volts": 230.0}, volts=120.0).notices[0].code == "electrical-voltage"
-    assert "electrical-voltage" not in codes(asked(plate={**PLATE, "volts": 115.0}, volts=120.0))
+    assert asked(plate={**PLATE, "volts_v": 230.0}, volts=120.0).notices[0].code == "electrical-voltage"
+    assert "electrical-voltage" not in codes(asked(plate={**PLATE, "volts_v": 115.0}, volts=120.0))
 
 
 def test_the_points_name_what_kills():

@@ -89,7 +89,7 @@ class DatumPlane:
 class Electrical:
     """Currents, wires, energy and levels of the compressor, for the licensed electrician."""
 
-    volts: float
+    volts_v: float
     volts_words: str
     machines_count: int
     power_w: float
@@ -126,7 +126,7 @@ class Electrical:
 class _Load:
     """The motors as one load, and where each figure comes from."""
 
-    volts: float
+    volts_v: float
     volts_words: str
     running_a: float
     running_words: str
@@ -142,7 +142,7 @@ def electrical(job: Job, machine: Machine, power_w: float, levels: Heights | Non
         job: the job; what it does not say of its power is counted as not known, never as absent.
         machine: the compressor.
         power_w: what all its machines take from the wall.
-        levels: of compressor and high water over today's water; None where the compressor's is not known.
+        levels: of the compressor over today's water; None where the compressor's is not known.
     """
     load = _load(job, machine, power_w)
     power = job.power
@@ -152,7 +152,7 @@ def electrical(job: Job, machine: Machine, power_w: float, levels: Heights | Non
     price = job.prices.energy_per_kwh
     continuous_a = continuous_current_nec_2023(load.running_a)
     found = Electrical(
-        volts=load.volts,
+        volts_v=load.volts_v,
         volts_words=load.volts_words,
         machines_count=machine.count,
         power_w=power_w,
@@ -173,7 +173,7 @@ def electrical(job: Job, machine: Machine, power_w: float, levels: Heights | Non
         energy_price_per_kwh=price,
         energy_month_money=None if price is None else price * month_kwh,
         currency=job.prices.currency,
-        datum=_datum(levels),
+        datum=_datum(job, levels),
         gfci=power.gfci,
         trip_alarm=power.trip_alarm,
         checklist=(),
@@ -236,29 +236,28 @@ def _conductor(row: dict[str, str], load: _Load, power: Power) -> Conductor:
     breaker_a = power.amps if power.amps is not None and power.amps <= BRANCH_CIRCUIT_A else 0.0
     carries = max(continuous_current_nec_2023(load.running_a), breaker_a) <= ampacity_a
     longest_m = min(
-        longest_run_nec_2023(RUN_DROP_FRACTION * load.volts, load.running_a, ohm_per_m),
-        longest_run_nec_2023(START_DROP_FRACTION * load.volts, load.starting_high_a, ohm_per_m),
+        longest_run_nec_2023(RUN_DROP_FRACTION * load.volts_v, load.running_a, ohm_per_m),
+        longest_run_nec_2023(START_DROP_FRACTION * load.volts_v, load.starting_high_a, ohm_per_m),
     )
     drop_v = start_fraction = None
     if length_m is not None:
         drop_v = voltage_drop_nec_2023(load.running_a, length_m, ohm_per_m)
-        start_fraction = voltage_drop_nec_2023(load.starting_high_a, length_m, ohm_per_m) / load.volts
+        start_fraction = voltage_drop_nec_2023(load.starting_high_a, length_m, ohm_per_m) / load.volts_v
     return Conductor(
         gauge=row["gauge"],
         ampacity_a=ampacity_a,
         carries=carries,
         voltage_drop_v=drop_v,
-        voltage_drop_fraction=None if drop_v is None else drop_v / load.volts,
+        voltage_drop_fraction=None if drop_v is None else drop_v / load.volts_v,
         start_drop_fraction=start_fraction,
         longest_run_m=longest_m,
         enough=None if length_m is None else carries and length_m <= longest_m,
     )
 
 
-def _datum(levels: Heights | None) -> DatumPlane:
+def _datum(job: Job, levels: Heights | None) -> DatumPlane:
     """Return the electrical datum plane against today's water, and where the compressor stands."""
-    above_m = None if levels is None else levels.compressor_m
-    high_m = levels.high_water_m if levels is not None and levels.high_water_given else None
+    above_m, high_m = None if levels is None else levels.compressor_m, job.power.high_water_m
     datum_m = None if high_m is None else high_m + DATUM_M
     return DatumPlane(
         high_water_m=high_m,
@@ -273,10 +272,8 @@ def _notices(job: Job, found: Electrical) -> list[Notice]:
     """Return what is said of power at the water, the gravest things first."""
     notices = [*_level_notices(found.datum), *_wire_notices(found), *_stop_notices(found)]
     supply = job.power.volts
-    if supply is not None and abs(found.volts / supply - 1.0) > VOLTS_OFF_FRACTION:
-        words = (
-            f"The compressor is for {found.volts:g} V, the power at hand has {supply:g} V: do not plug it in."
-        )
+    if supply is not None and abs(found.volts_v / supply - 1.0) > VOLTS_OFF_FRACTION:
+        words = f"The compressor is for {found.volts_v:g} V, the power at hand has {supply:g} V: do not plug it in."
         notices.insert(0, danger("electrical-voltage", f"{words} For the licensed electrician."))
     if not job.power.available:
         words = "There is no power at the compressor yet: all this is for the service that is to be made."
@@ -302,7 +299,13 @@ def _level_notices(datum: DatumPlane) -> list[Notice]:
         words = (
             "How high the water rises is not known, so the electrical datum plane (NEC 682: "
             f"{feet_depth(DATUM_M)} over the highest water) can't be set against today's water{above}. Find the "
-            "flood mark and give trench.water_elevation and high_water_elevation."
+            "flood mark and give power.high_water."
+        )
+        return [caution("electrical-datum-unknown", words)]
+    if datum.compressor_m is None:
+        words = (
+            "How far the compressor stands over the water is not known: hold it against the electrical datum plane, "
+            f"{feet_depth(datum.datum_m or 0.0)} over today's water. Give air.rise or route.csv."
         )
         return [caution("electrical-datum-unknown", words)]
     return []
@@ -371,15 +374,15 @@ def _stop_notices(found: Electrical) -> list[Notice]:
 def _assumptions(job: Job, found: Electrical) -> tuple[str, ...]:
     """Return what the figures rest on."""
     words = [
-        f"Wires: stranded copper at {degf(75.0)} (NEC chapter 9, table 8), single phase, one way; sizes with their usual "
-        "breaker from memory.",
+        f"Wires: stranded copper at {degf(75.0)} (NEC chapter 9, table 8), single phase, one way; breakers by size "
+        "from memory.",
     ]
     if "not known" in found.running_words:
         words.append(f"Running current {found.running_words}.")
     if "not known" in found.starting_words:
         words.append(f"Starting current {found.starting_words}; the high end counts.")
     if "not known" in found.volts_words:
-        words.append(f"{found.volts:g} V: no voltage is known.")
+        words.append(f"{found.volts_v:g} V: no voltage is known.")
     if job.costs.running_hours is None:
         words.append("Energy for air day and night: no hours are given.")
     if found.energy_price_per_kwh is None:

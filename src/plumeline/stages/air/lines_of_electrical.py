@@ -11,7 +11,7 @@ def electrical_rows(found: Electrical) -> list[tuple[str, str]]:
     low_a, high_a = found.starting_low_a, found.starting_high_a
     starting = f"{high_a:.1f} A" if low_a == high_a else f"{low_a:.0f} to {high_a:.0f} A"
     return [
-        ("voltage", f"{found.volts:g} V, single phase ({found.volts_words})"),
+        ("voltage", f"{found.volts_v:g} V, single phase ({found.volts_words})"),
         ("power from the wall", both(found.power_w, "w")),
         ("running current", f"{found.running_current_a:.1f} A ({found.running_words})"),
         ("starting current", f"{starting} ({found.starting_words})"),
@@ -52,7 +52,7 @@ def _feeder(found: Electrical) -> str:
 
 def _level_rows(datum: DatumPlane) -> list[tuple[str, str]]:
     """Return the levels over today's water."""
-    rows = [("electrical datum plane", f"{both(DATUM_M, 'm')} over the highest water, which is not known")]
+    rows = [("electrical datum plane", f"{both(DATUM_M, 'm')} over the highest water: give power.high_water")]
     if datum.datum_m is not None and datum.outlet_m is not None:
         rows = [
             ("electrical datum plane", f"{both(datum.datum_m, 'm')} over today's water"),
