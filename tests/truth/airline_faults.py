@@ -352,8 +352,8 @@ def _off_list(world: World, names: list[str], listed: tuple[Kind, ...], *, level
 
 
 def _two(listed: tuple[Kind, ...]) -> Change:
-    """Return two faults of different causes at once, by the odds of each."""
-    faults = [kind for kind in listed if kind.cause != SOUND]
+    """Return two faults of different causes at once, by the odds of each; a low pond is not one of the line."""
+    faults = [kind for kind in listed if kind.cause not in (SOUND, LOW)]
     odds = np.array([ODDS[kind.cause] * kind.share for kind in faults])
 
     def change(w: World, u: np.ndarray) -> None:

@@ -88,7 +88,8 @@ def find_faults(
             "The valves stand as the air stage sets them, and the line is the job's.",
             _start_words(record, start),
             "A gauge is right within 0.25 psi, the level within 2 in; bores within 2 %, the compressor's curve within "
-            "5 %, membranes within 0.1 psi (one standard deviation each: judgement).",
+            "5 %, each membrane within 0.1 psi, what a set valve burns within 10 % (one standard deviation each: "
+            "judgement).",
             "How often each cause comes before any gauge is read is judgement (sources/faults.csv).",
             "One fault at a time.",
         ),
