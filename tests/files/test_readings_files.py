@@ -229,3 +229,15 @@ def test_gauges_are_over_the_airs_pressure(folder):
     assert gauge.pressure_pa == pytest.approx(8 * 6894.757, rel=1e-6)
     fault = folder.write("gauges.csv", f"time,place,pressure_pa\n{T},compressor,22 psia\n").fault()
     assert "gauge" in fault.problem
+
+
+def test_gauges_of_one_hour_with_other_valves_are_two(folder):
+    """The file of the commissioning may lie in the folder: its columns are known, its days come after the job's."""
+    rows = "2026-08-13T10:00,compressor,6.3,0.0,,\n2026-08-13T10:00,compressor,7.4,0.0,B C,A\n"
+    folder.write("gauges.csv", f"time,place,pressure_psig,water_level_m,open_ports,boil\n{rows}")
+    gauges = [item for item in load_job(folder.path).observations if item.kind == "gauge"]
+    assert sorted(item.id for item in gauges) == [
+        "gauge-2026-08-13T10-00-compressor", "gauge-2026-08-13T10-00-compressor-b-c",
+    ]  # fmt: skip
+    told = [notice.text for notice in folder.check().notices]
+    assert not any("gauges.csv" in text or "gauge of" in text.lower() for text in told)

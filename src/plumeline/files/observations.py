@@ -78,6 +78,10 @@ GAUGE_COLUMNS = (
     _TIME,
     Column("place", kind="text", required=True, example="compressor"),
     Column("pressure_pa", required=True, example="8 psig", heading="pressure_pa"),
+    # how water and valves stood: what commission and faults read of the same file
+    Column("water_level_m"),
+    Column("open_ports", kind="text"),
+    Column("boil", kind="text"),
     _ID,
     _ENTRY,
 )
@@ -242,7 +246,8 @@ def read_gauges(path: Path, clock: Clock, findings: Findings) -> list[Seen]:
     def build(index: int, time: datetime) -> GaugeReading | None:
         pressure = table.numbers["pressure_pa"][index]
         place = table.text("place", index)
-        name = table.text("id", index) or f"{stamp_id('gauge', time)}-{slug(place)}"
+        ports = table.text("open_ports", index)
+        name = table.text("id", index) or f"{stamp_id('gauge', time)}-{slug(f'{place} {ports}')}"
         return (
             None if pressure is None else GaugeReading(id=name, time=time, place=place, pressure_pa=pressure)
         )

@@ -11,7 +11,7 @@ from plumeline.files.findings import Findings, some
 from plumeline.files.observations import BOTTLES, PROFILES, Seen
 from plumeline.files.outline_checks import place_xy
 from plumeline.files.toml_values import JOB_FILE
-from plumeline.job.document import Bottle, OxygenReading, Pond, Profile, Site
+from plumeline.job.document import Bottle, GaugeReading, OxygenReading, Pond, Profile, Site
 from plumeline.job.reading_names import capital, spoken
 from plumeline.pairs import pair
 from plumeline.units import both
@@ -207,7 +207,9 @@ def check_observations(
             _check_depth(BOTTLES, item.id, item.depth_m, deepest, findings)
             _check_bottle(item, findings)
         # visits come after the job's date, and have checks of their own
-        visit = isinstance(item, OxygenReading) or (isinstance(item, Profile) and one.file not in HOME)
+        visit = isinstance(item, OxygenReading | GaugeReading) or (
+            isinstance(item, Profile) and one.file not in HOME
+        )
         if day is not None and item.time.date() > day and not visit:
             findings.note(
                 "reading-later",
