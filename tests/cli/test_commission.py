@@ -333,3 +333,25 @@ def test_faults_starts_from_the_record(ask, folder, tmp_path, capsys):
     told = " ".join(capsys.readouterr().out.split())
     assert "accepted," in told
     assert f"starts from {len(rows.splitlines())} gauges accepted on 2026-08-13 by J. Miller" in told
+
+
+def test_cooler_air_is_heavier_and_shows_more(ask, folder, capsys):
+    """Source: common physics; air at 60 °F is 6.7 % denser than at 95 °F (554.67 over 519.67 °R), so more mass flows.
+
+    The record keeps the air of its day: the line is not called another one for it.
+    """
+    hot, cool = sheet(ask), sheet(ask, "--intake", "60 degF")
+    rises = [b["expected_pa"] - a["expected_pa"] for a, b in zip(hot, cool, strict=True)]
+    assert all(0.0 < rise < 0.06 * a["expected_pa"] for a, rise in zip(hot, rises, strict=True))
+    code, _ = ask(as_read(cool), "--intake", "60 degF", "--accept", "J. Miller")
+    assert code == 0
+    assert built_of(folder).commissioned.intake_temperature_degc == pytest.approx(15.56, abs=0.01)
+    assert main(["air", str(folder), "--json"]) == 0
+    assert not json.loads(capsys.readouterr().out)["air"]["accepted"]["moved"]
+
+
+def test_two_levels_in_one_visit_are_said(ask):
+    """A row with another sign: each is held against its own level, and it is said."""
+    code, out = ask("2026-08-12T10:00,compressor,5,0.1,,\n2026-08-12T10:05,B,5,-0.1,,\n")
+    assert code == 0
+    assert "a pond does not move so far in a day" in " ".join(out.out.split())

@@ -429,6 +429,7 @@ records = st.builds(
     accepted_on=st.dates(),
     accepted_by=words,
     reason=st.just("") | words,
+    intake_temperature_degc=maybe(number(-30, 50)),
     gauges=st.lists(accepted_gauges, min_size=1, max_size=3).map(tuple),
 )
 builts = st.builds(

@@ -127,7 +127,14 @@ def _found(
     """
     level_m = None if args.level is None else args.level.value
     try:
-        return commissioning(asked.job, line, water_level_m=level_m, readings=readings, seed=asked.seed)
+        return commissioning(
+            asked.job,
+            line,
+            water_level_m=level_m,
+            intake_degc=None if args.intake is None else args.intake.value,
+            readings=readings,
+            seed=asked.seed,
+        )
     except InputError as error:
         if not error.place.startswith("row "):
             raise

@@ -41,6 +41,7 @@ def _head(found: CommissioningResult, units: System) -> str:
     return listing(
         [
             ("water on the staff gauge", f"{level}{how} (over the level of the depths)"),
+            ("air at the intake", show(found.intake_degc, "degc", units)),
             ("relief valve", show(found.relief_pressure_pa, "pa", units)),
         ],
         title="The day",

@@ -132,6 +132,13 @@ def _add_commission(subparsers: Subparsers) -> None:
         "of the gauges file)",
     )
     commission.add_argument(
+        "--intake",
+        type=quantity("degc", least=-40.0, most=60.0),
+        metavar="TEMP",
+        help="today's air where the compressor stands, '68 degF' (default: the job's air.intake_temperature, else a "
+        "hot day)",
+    )
+    commission.add_argument(
         "--gauge",
         metavar="FILE",
         help="what was read: time,place,pressure_psig,water_level_m,open_ports,boil as for faults",

@@ -604,6 +604,8 @@ class Commissioned(Value):
     accepted_by: str
     reason: str = ""
     """Why it was accepted where a gauge disagreed."""
+    intake_temperature_degc: float | None = Field(default=None, ge=-40.0, le=60.0)
+    """Of the air that the compressor drew that day; the job's when None."""
     gauges: tuple[AcceptedGauge, ...] = Field(min_length=1)
 
 

@@ -119,7 +119,8 @@ def _reading(found: CommissioningResult, system: System) -> str:
     else:
         level = "at"
     return (
-        f"The numbers hold with the water {level} the level at which the diffusers' depths hold; water over that adds "
+        f"The numbers hold with air of {show(found.intake_degc, 'degc', system)} at the intake and the water {level} "
+        "the level at which the diffusers' depths hold; water over that adds "
         f"{each} to every gauge, less water takes it off. A gauge is off when it lies outside “nine of ten”: write by "
         "how much. What goes into a file of gauges under open_ports stands over each block."
     )

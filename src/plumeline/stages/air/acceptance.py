@@ -57,6 +57,7 @@ def accepted(found: CommissioningResult, line: AirResult, who: str, reason: str,
         accepted_on=day,
         accepted_by=who.strip(),
         reason="" if compared.agrees else reason.strip(),
+        intake_temperature_degc=found.intake_degc,
         gauges=tuple(_gauge(row, found.water_level_m) for row in compared.rows),
     )
     _check_newer(found.accepted, record)

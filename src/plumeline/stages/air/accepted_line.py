@@ -68,7 +68,7 @@ def accepted_line(job: Job, network: AirNetwork) -> AcceptedLine | None:
 
     Args:
         job: the job.
-        network: its line, valves as set.
+        network: its line, valves as set, with the air that it drew on that day.
     """
     record = job.as_built.commissioned if job.as_built else None
     if record is None:

@@ -21,6 +21,7 @@ from plumeline.stages.air.fault_bench import (
     BORE_FRACTION,
     CURVE_FRACTION,
     GAUGE_SD_PA,
+    LEVEL_SD_M,
     MEMBRANE_PA,
     VALVE_FRACTION,
 )
@@ -33,7 +34,7 @@ from plumeline.stages.air.results import MANIFOLD, AirResult, ValveSetting
 from plumeline.stages.air.sheet_bands import DRAW_COUNT, SoundLines, ValveState
 from plumeline.stages.air.sheet_compare import Comparison, compare, state_of
 from plumeline.stages.air.solving import build_network, unreachable
-from plumeline.stages.air.words import psi, psi_difference
+from plumeline.stages.air.words import feet_depth, psi, psi_difference
 
 BEFORE_FIRST_AIR = (
     "The relief valve is in its place and set before the first start, and nothing can shut it off.",
@@ -44,7 +45,8 @@ BEFORE_FIRST_AIR = (
     "Off, locked and bled to zero before any joint is opened.",
 )
 STEPS = (
-    "Read the staff gauge, and write down day, hour and who reads. One gauge, carried from port to port, is best.",
+    "Read the staff gauge and the air at the intake; write down day, hour and who reads. One gauge, carried from port "
+    "to port, is best.",
     "All valves full open, five minutes of air: read the compressor, the manifold and each port.",
     "Still full open, each branch alone: open the one, then shut the others; read the compressor and that port.",
     "Set the valves as the air plan says, and mark the handles. Read every gauge.",
@@ -82,6 +84,7 @@ class CommissioningResult:
 
     Attributes:
         water_level_m: of today, over the level at which the diffusers' depths hold.
+        intake_degc: air that the compressor draws today.
         level_read: somebody read it.
         relief_pressure_pa: setting of the relief valve.
         expected: every gauge of the sheet, in the order of the work.
@@ -99,6 +102,7 @@ class CommissioningResult:
     """
 
     water_level_m: float
+    intake_degc: float
     level_read: bool
     relief_pressure_pa: float
     expected: tuple[Expected, ...]
@@ -146,6 +150,7 @@ def commissioning(
     line: AirResult,
     *,
     water_level_m: float | None = None,
+    intake_degc: float | None = None,
     readings: tuple[GaugeReading, ...] = (),
     seed: int = 1,
 ) -> CommissioningResult:
@@ -155,6 +160,7 @@ def commissioning(
         job: the job.
         line: its air line, as the air stage answers.
         water_level_m: today's water over the level at which the diffusers' depths hold; None where nobody read it.
+        intake_degc: today's air where the compressor stands; the line's own when None.
         readings: of the visits; the last day counts.
         seed: of the drawn lines.
 
@@ -165,7 +171,8 @@ def commissioning(
     """
     _job, belief, _branches, choice = job_line(job, line.branches)
     never = unreachable(choice.line)
-    network = build_network(choice.line, loss_number=choice.loss_number, shut=never)
+    drawn = choice.line if intake_degc is None else replace(choice.line, intake_degc=intake_degc)
+    network = build_network(drawn, loss_number=choice.loss_number, shut=never)
     names = tuple(name for name in network.outlet_names if name not in never)
     visit = latest_visit(readings) if readings else ()
     if visit:
@@ -181,6 +188,7 @@ def commissioning(
     disagrees = comparison is not None and not comparison.agrees
     return CommissioningResult(
         water_level_m=level_m,
+        intake_degc=drawn.intake_degc,
         level_read=level_read,
         relief_pressure_pa=line.relief_pressure_pa,
         expected=expected,
@@ -193,7 +201,7 @@ def commissioning(
         missing=_missing(expected, comparison) if visit else (),
         suspects=faults(network, _levelled(visit, level_m, level_read=level_read)) if disagrees else None,
         accepted=job.as_built.commissioned if job.as_built else None,
-        notices=_notices(line, over, never, comparison, level_read=level_read),
+        notices=(*_notices(line, over, never, comparison, level_read=level_read), *_levels_differ(visit)),
         assumptions=_assumptions(belief),
     )
 
@@ -342,6 +350,20 @@ def _notices(
     if comparison is not None and not comparison.agrees:
         told.append(_disagreement(comparison))
     return tuple(told)
+
+
+def _levels_differ(visit: tuple[GaugeReading, ...]) -> tuple[Notice, ...]:
+    """Return what is said where one visit has several levels."""
+    read = [item.water_level_m for item in visit if item.water_level_m is not None]
+    if not read or max(read) - min(read) <= LEVEL_SD_M:
+        return ()
+    return (
+        caution(
+            "levels-differ",
+            f"The rows of one visit give the water from {feet_depth(min(read))} to {feet_depth(max(read))}: each is "
+            "held against its own. Check them; a pond does not move so far in a day.",
+        ),
+    )
 
 
 def _disagreement(comparison: Comparison) -> Notice:

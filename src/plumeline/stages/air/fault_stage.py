@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumeline.job.document import Commissioned, Job
 from plumeline.notices import Notice, caution, danger, note
@@ -50,15 +50,23 @@ class FaultsResult:
     assumptions: tuple[str, ...]
 
 
-def sound_network(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirNetwork:
+def sound_network(
+    job: Job, branches: tuple[BranchSpec, ...] = (), intake_degc: float | None = None
+) -> AirNetwork:
     """Return a job's air line with its valves as set, nothing wrong with it.
+
+    Args:
+        job: the job.
+        branches: of the line; those typed into the job when empty.
+        intake_degc: air that the compressor draws; the job's when None.
 
     Raises:
         InputError: a pipe, branch or curve that can't be used.
         ModelError: a compressor that can't reach any diffuser.
     """
     choice = job_line(job, branches).choice
-    return build_network(choice.line, loss_number=choice.loss_number, shut=unreachable(choice.line))
+    line = choice.line if intake_degc is None else replace(choice.line, intake_degc=intake_degc)
+    return build_network(line, loss_number=choice.loss_number, shut=unreachable(choice.line))
 
 
 def find_faults(
@@ -74,7 +82,8 @@ def find_faults(
     last = latest_visit(readings) if readings else ()
     check_readings(network, last)
     record = job.as_built.commissioned if job.as_built else None
-    start = start_of(network, record)
+    that_day = record.intake_temperature_degc if record else None
+    start = start_of(network if that_day is None else sound_network(job, branches, that_day), record)
     bench = Bench(network, level_read=all(item.water_level_m is not None for item in last), start=start)
     found = faults(network, last, bench)
     return FaultsResult(

@@ -41,7 +41,7 @@ def start_of(network: AirNetwork, record: Commissioned | None) -> Start | None:
     """Return what the accepted gauges tell of a line; None without any that can be used.
 
     Args:
-        network: the line as it is, sound, valves as set.
+        network: the line, sound, valves as set, with the air that it drew on that day.
         record: the accepted gauges; None where nothing was accepted.
     """
     if record is None:

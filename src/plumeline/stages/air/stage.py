@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from plumeline.errors import ModelError
@@ -131,8 +132,9 @@ def _accepted(job: Job, choice: Choice) -> AcceptedLine | None:
     # few jobs have a record, and what weighs gauges is slow to load
     from plumeline.stages.air.accepted_line import accepted_line
 
-    never = unreachable(choice.line)
-    return accepted_line(job, build_network(choice.line, loss_number=choice.loss_number, shut=never))
+    never, intake_degc = unreachable(choice.line), job.as_built.commissioned.intake_temperature_degc
+    line = choice.line if intake_degc is None else replace(choice.line, intake_degc=intake_degc)
+    return accepted_line(job, build_network(line, loss_number=choice.loss_number, shut=never))
 
 
 def _with_dips_full(choice: Choice, found: RouteResult | None) -> RouteResult | None:
