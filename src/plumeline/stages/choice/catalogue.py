@@ -151,7 +151,7 @@ def _of_job(job: Job, generic: tuple[Entry, ...], terms: Terms) -> Entry | None:
         )
     like = _like(generic, full_w)
     purchase = like.purchase_money if terms.compressor_each is None else terms.compressor_each
-    # its own figures of volts and current are not in job.toml: those of the like machine serve for wire and circuit
+    # what its plate in job.toml does not say of volts, current and noise is the like machine's
     one = replace(
         machine,
         count=1,
@@ -159,7 +159,13 @@ def _of_job(job: Job, generic: tuple[Entry, ...], terms: Terms) -> Entry | None:
         running_current_a=machine.running_current_a or like.machine.running_current_a,
     )
     return replace(
-        like, machine=one, origin="job", power_pressure_pa=(0.0,), power_w=(full_w,), purchase_money=purchase
+        like,
+        machine=one,
+        origin="job",
+        power_pressure_pa=(0.0,),
+        power_w=(full_w,),
+        purchase_money=purchase,
+        noise_dba=like.noise_dba if machine.noise_dba is None else machine.noise_dba,
     )
 
 
@@ -176,7 +182,7 @@ def catalogue_of(job: Job, terms: Terms) -> tuple[tuple[Entry, ...], tuple[Notic
                 note(
                     "choice-job-machine",
                     f"The job's own compressor ({named.machine.words}) takes part; what job.toml does not say of it "
-                    "(volts, current, duty, heat limit, service) is taken from the generic machine of nearest power.",
+                    "(volts, current, noise, duty, heat limit, service) is taken from the generic machine of nearest power.",
                 )
             )
     for own in job.equipment:

@@ -10,9 +10,10 @@ from itertools import pairwise
 from plumeline.job.document import Job
 from plumeline.pairs import pair
 from plumeline.science.money import uniform_present_value_fuller_1996
-from plumeline.science.wire import voltage_drop_nec_2023
+from plumeline.science.wire import motor_current, voltage_drop_nec_2023
 from plumeline.sources import read_table
 from plumeline.stages.air.choosing import CONTINUOUS_NUMBER
+from plumeline.stages.air.electrical import DEFAULT_VOLTS, POWER_FACTOR_NUMBER
 from plumeline.stages.air.line import designed_trunk
 from plumeline.stages.choice.catalogue import Entry
 from plumeline.stages.choice.combos import Field, combine
@@ -24,9 +25,6 @@ from plumeline.stages.choice.verdicts import money
 SHORT_LINE_M = 15.0
 """Line from a compressor that stands at the pond: room to cool in metal, 50 ft."""
 SHORTEST_M, LONGEST_M, STEPS_COUNT = 15.0, 2000.0, 28
-POWER_FACTOR_NUMBER = 0.75
-"""Of a small single-phase motor where its current is not known: from memory."""
-DEFAULT_VOLTS = 120.0
 CLOSE_M = 0.05
 
 
@@ -52,7 +50,7 @@ def load_of(job: Job, entry: Entry, power_w: float) -> Load:
     """Return the load of the chosen machine: its own figures, else by its power."""
     volts = entry.machine.volts_v or job.power.volts or DEFAULT_VOLTS
     own_a = entry.machine.running_current_a
-    return Load(volts, own_a * entry.count if own_a else power_w / (POWER_FACTOR_NUMBER * volts))
+    return Load(volts, own_a * entry.count if own_a else motor_current(power_w, volts, POWER_FACTOR_NUMBER))
 
 
 def wire_for(distance_m: float, load: Load, terms: Terms) -> Wire | None:
