@@ -182,7 +182,8 @@ def catalogue_of(job: Job, terms: Terms) -> tuple[tuple[Entry, ...], tuple[Notic
                 note(
                     "choice-job-machine",
                     f"The job's own compressor ({named.machine.words}) takes part; what job.toml does not say of it "
-                    "(volts, current, noise, duty, heat limit, service) is taken from the generic machine of nearest power.",
+                    "(volts, current, noise, duty, heat limit, service) is taken from the generic machine of nearest "
+                    "power.",
                 )
             )
     for own in job.equipment:
