@@ -6,12 +6,12 @@ import altair as alt
 
 from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP
-from plumeline.stages.plan import Plan
+from plumeline.stages.plan import Designed
 from plumeline.units import SUFFIXES, convert, show
 from plumeline.units.showing import System
 
 
-def hypsograph_chart(plan: Plan, system: System = "us") -> Chart:
+def hypsograph_chart(plan: Designed, system: System = "us") -> Chart:
     """Return area and water below by depth."""
     graph = plan.survey.hypsograph
     area, volume, depth = ("acre", "acre_ft", "ft") if system == "us" else ("m2", "m3", "m")
@@ -34,7 +34,7 @@ def hypsograph_chart(plan: Plan, system: System = "us") -> Chart:
     return chart_of("hypsograph", hypsograph_sentence(plan, system), drawing)
 
 
-def hypsograph_sentence(plan: Plan, system: System = "us") -> str:
+def hypsograph_sentence(plan: Designed, system: System = "us") -> str:
     """Return what the hypsograph means for this pond."""
     basin = plan.survey
     half = basin.max_depth_m / 2

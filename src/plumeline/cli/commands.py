@@ -51,6 +51,15 @@ GROUPS = (
             ("plan", "all stages, and the files for crew and customer"),
         ),
     ),
+    Group(
+        "plumeline.web.commands",
+        (
+            ("serve", "all ponds in a browser on this machine"),
+            ("backup", "a copy of the ponds' database that was read back"),
+            ("restore", "put a backup in the database's place"),
+            ("doctor", "look the database over"),
+        ),
+    ),
 )  # fmt: skip
 
 

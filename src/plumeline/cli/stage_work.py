@@ -76,12 +76,12 @@ def asked_job(args: argparse.Namespace, *, pond_needed: bool = True) -> Asked:
     if report.job is None:
         raise JobFolderError(report.faults)
     job = report.job
-    job = job.model_copy(update={"date": args.date or _latest_day(job)})
+    job = job.model_copy(update={"date": args.date or latest_day(job)})
     seed = job.seed if args.seed is None else args.seed
     return Asked(job, seed, job.date, report.notices)
 
 
-def _latest_day(job: Job) -> date:
+def latest_day(job: Job) -> date:
     """Return the job's date, or the day of a later visit: a plan is not dated before the readings that it rests on."""
     zone = ZoneInfo(job.site.time_zone)
     read: list[Profile | OxygenReading] = [*job.profiles, *job.oxygen_readings]

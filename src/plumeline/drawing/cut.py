@@ -12,7 +12,7 @@ from plumeline.drawing.measures import depth_levels_m, depth_unit, depth_words, 
 from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet, text_width_mm
 from plumeline.drawing.section import Section, section_through
 from plumeline.palette import DEEP, INK, PAPER, depth_colour
-from plumeline.stages.plan import Plan
+from plumeline.stages.plan import Designed
 from plumeline.stages.plume.stage import DiffuserPlume
 from plumeline.stages.reading import Reading
 from plumeline.units import convert, show
@@ -40,7 +40,7 @@ class Axes:
         return CUT_LEFT_MM + distance_m * self.across_mm_m
 
 
-def cut_scene(plan: Plan, system: System = "us") -> Scene:
+def cut_scene(plan: Designed, system: System = "us") -> Scene:
     """Return the cut through the water of a plan."""
     section = section_through(plan.survey, plan.layout)
     deepest_m = max(plan.survey.max_depth_m, float(section.bottom_m.max()))
@@ -121,7 +121,7 @@ def _thermocline_label(reading: Reading, axes: Axes, room: Room, system: System)
     return [Text(float(x), y, words, size, "middle", plate=PAPER)]
 
 
-def _plumes(plan: Plan, section: Section, axes: Axes, room: Room, system: System) -> list[Shape]:
+def _plumes(plan: Designed, section: Section, axes: Axes, room: Room, system: System) -> list[Shape]:
     """Return plumes, their width at the scale of the depth so that they keep their own form."""
     found: list[Shape] = []
     labels: list[Shape] = []
@@ -148,7 +148,7 @@ def _plumes(plan: Plan, section: Section, axes: Axes, room: Room, system: System
     return [*found, *labels]
 
 
-def _plume_scale(plan: Plan, section: Section, axes: Axes) -> float:
+def _plume_scale(plan: Designed, section: Section, axes: Axes) -> float:
     """Return millimetres of paper a metre of plume: the scale of the depth, less where plumes would meet."""
     widest = max((max(one.lift.path_radius_m, default=0.1) for one in plan.plume.diffusers), default=0.1)
     places = sorted(axes.x_mm(at) for at in section.diffuser_at_m)

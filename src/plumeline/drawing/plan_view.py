@@ -16,7 +16,7 @@ from plumeline.drawing.measures import depth_levels_m, depth_unit, depth_words, 
 from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet, text_width_mm
 from plumeline.palette import DEEP, INK, PAPER, depth_colour
 from plumeline.stages.layout import Layout, PlacedDiffuser
-from plumeline.stages.plan import Plan
+from plumeline.stages.plan import Designed
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey.contours import contours
 from plumeline.units import show
@@ -62,7 +62,7 @@ def frame_of(survey: Survey, layout: Layout) -> Frame:
     return Frame(float(middle[0]), float(middle[1]), float(scale), (WIDTH_MM - KEY_MM) / 2, HEIGHT_MM / 2)
 
 
-def plan_scene(plan: Plan, system: System = "us") -> Scene:
+def plan_scene(plan: Designed, system: System = "us") -> Scene:
     """Return the plan view of a plan."""
     survey, layout = plan.survey, plan.layout
     frame = frame_of(survey, layout)
@@ -140,7 +140,7 @@ def _branches(layout: Layout, frame: Frame, room: Room) -> list[Shape]:
     return found
 
 
-def _trunk(plan: Plan, frame: Frame, room: Room, system: System) -> list[Shape]:
+def _trunk(plan: Designed, frame: Frame, room: Room, system: System) -> list[Shape]:
     """Return the end of the trunk, straight away from the pond, for its bearing on land is not known."""
     here = frame.at(plan.layout.manifold_xy)
     away = _away(plan.survey, plan.layout, frame)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from plumeline.job.document import Job
 from plumeline.notices import Notice, Severity
@@ -21,6 +22,34 @@ from plumeline.stages.survey import Survey, survey
 
 BLOOM_MEMBERS = 32  # its odds are said to a few in 100 at best
 ORDER = {Severity.DANGER: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+
+
+class Designed(Protocol):
+    """What is known before the start-up is planned: enough for the two drawings and the hypsograph."""
+
+    @property
+    def job(self) -> Job:
+        """Return what was known."""
+
+    @property
+    def survey(self) -> Survey:
+        """Return the basin."""
+
+    @property
+    def reading(self) -> Reading:
+        """Return the water."""
+
+    @property
+    def layout(self) -> Layout:
+        """Return where everything lies."""
+
+    @property
+    def air(self) -> AirResult:
+        """Return the air line."""
+
+    @property
+    def plume(self) -> PlumeResult:
+        """Return what each diffuser lifts."""
 
 
 @dataclass(frozen=True)

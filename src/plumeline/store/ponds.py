@@ -109,7 +109,7 @@ class Ponds:
         Raises:
             JobFolderError: with every fault of every file; nothing is kept.
         """
-        saving = _read(folder.name, folder.files, self._today(), author, reason)
+        saving = _read(folder.name, folder.files, self.today(), author, reason)
         with self._database.transaction() as link:
             pond_id = _free_id(link, slug(saving.job.id) or "pond")
             row = {"id": pond_id, "name": saving.job.name, "latest_revision": 1, "folder_name": folder.name}
@@ -134,7 +134,7 @@ class Ponds:
             JobFolderError: with every fault of every file; nothing is kept.
         """
         name = self.folder(pond_id).name
-        saving = _read(name, files, self._today(), author, reason)
+        saving = _read(name, files, self.today(), author, reason)
         with self._database.transaction() as link:
             latest = _latest(link, pond_id)
             if latest != expected_number:
@@ -156,7 +156,7 @@ class Ponds:
             InputError: the folder of this job would not say the same job.
         """
         rest = {path: data for path, data in self.folder(pond_id).files.items() if path not in JOB_FILES}
-        files = {**rest, **_checked_job_files(job, self._today())}
+        files = {**rest, **_checked_job_files(job, self.today())}
         return self.save_files(pond_id, files, expected_number=expected_number, author=author, reason=reason)
 
     def add_job(self, job: Job, *, author: str, reason: str) -> Revision:
@@ -165,7 +165,7 @@ class Ponds:
         Raises:
             InputError: the folder of this job would not say the same job.
         """
-        files = _checked_job_files(job, self._today())
+        files = _checked_job_files(job, self.today())
         return self.add(Folder(slug(job.id) or "pond", files), author=author, reason=reason)
 
     def revision(self, pond_id: str, number: int | None = None) -> Revision:
@@ -259,7 +259,8 @@ class Ponds:
     def _stamp(self) -> str:
         return stamp(self._clock())
 
-    def _today(self) -> date:
+    def today(self) -> date:
+        """Return the day where this machine stands: that of a job that names none."""
         return self._clock().astimezone().date()
 
 
@@ -279,7 +280,7 @@ def keep_blob(link: Connection, data: bytes) -> str:
 def _checked_job_files(job: Job, today: date) -> dict[str, bytes]:
     """Return the folder of a job, shown to say the same job."""
     files = {name: text.encode() for name, text in job_files(job).items()}
-    again = _checked_folder("pond", files, today).job
+    again = look_through(Folder("pond", files), today).job
     if again is None:
         raise InputError("the job can't be kept as a folder.")
     differ = [name for name in Job.model_fields if getattr(again, name) != getattr(job, name)]
@@ -291,19 +292,19 @@ def _checked_job_files(job: Job, today: date) -> dict[str, bytes]:
     return files
 
 
-def _checked_folder(name: str, files: Mapping[str, bytes], today: date) -> CheckReport:
-    """Return what a look through files as a folder finds.
+def look_through(folder: Folder, today: date) -> CheckReport:
+    """Return what a look through a folder finds.
 
     Raises:
         JobFolderError: with every fault of every file.
     """
     with tempfile.TemporaryDirectory(prefix="plumeline-") as place:
-        folder = Path(place) / name
-        for path, data in files.items():
-            (folder / path).parent.mkdir(parents=True, exist_ok=True)
-            (folder / path).write_bytes(data)
-        folder.mkdir(exist_ok=True)
-        report = check_job(folder, today=today)
+        here = Path(place) / folder.name
+        for path, data in folder.files.items():
+            (here / path).parent.mkdir(parents=True, exist_ok=True)
+            (here / path).write_bytes(data)
+        here.mkdir(exist_ok=True)
+        report = check_job(here, today=today)
     if report.job is None:
         raise JobFolderError(report.faults)
     return report
@@ -311,7 +312,7 @@ def _checked_folder(name: str, files: Mapping[str, bytes], today: date) -> Check
 
 def _read(name: str, files: Mapping[str, bytes], today: date, author: str, reason: str) -> _Saving:
     files = checked(files)
-    report = _checked_folder(name, files, today)
+    report = look_through(Folder(name, files), today)
     if report.job is None:
         raise JobFolderError(report.faults)
     findings = {"notices": [_notice_row(n) for n in report.notices], "understood": list(report.echoes)}

@@ -1,0 +1,71 @@
+"""The ten answers as questions, and job.toml made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from plumeline.files.toml_out import toml_text
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One question.
+
+    Attributes:
+        name: of the field.
+        key: where it stands in job.toml, such as pond.area; empty for what is no key of its own.
+        label: the question.
+        hint: what an answer looks like.
+    """
+
+    name: str
+    key: str
+    label: str
+    hint: str
+
+
+ANSWERS = (
+    Answer("name", "name", "Name of the pond", "Mill pond"),
+    Answer("date", "date", "Day of the plan (year-month-day)", "2026-08-11; today when left empty"),
+    Answer(
+        "position", "site.latitude_longitude_elevation", "Latitude, longitude (degrees), elevation (ft or m)",
+        "35.91, -79.72, 680 ft",
+    ),
+    Answer("time_zone", "site.time_zone", "Time zone", "America/New_York"),
+    Answer("area", "pond.area", "Area of the water (acre or m²)", "1.6 acre"),
+    Answer("max_depth", "pond.max_depth", "Greatest depth (ft or m)", "14 ft"),
+    Answer("secchi_depth", "pond.secchi_depth", "Secchi depth, where the disc goes out of sight (ft or m)", "2 ft"),
+    Answer("surface", "reading.surface", "At the surface: temperature (°F or °C), oxygen (mg/L)", "84 degF, 7.5 mg/L"),
+    Answer("bottom", "reading.bottom", "Over the bottom: temperature (°F or °C), oxygen (mg/L)", "64 degF, 0.1 mg/L"),
+    Answer("smell", "reading.smell", "Smell of rotten eggs in the bottom water", "none, faint or strong"),
+    Answer("route_length", "air.route_length", "Trench from the power to the shore (ft or m)", "430 ft"),
+    Answer("rise", "air.rise", "Compressor above the water (ft or m; below: minus)", "12 ft"),
+    Answer("power", "power.volts_amps", "Power there: volts, amperes", "120 V, 20 A, or none"),
+    Answer("species", "fish.species", "Fish, with commas between", "bluegill, largemouth bass"),
+)  # fmt: skip
+"""The ten answers of a new job, with its name, day and time zone; two readings count as one answer."""
+
+
+def answers_file(given: Mapping[str, str]) -> str:
+    """Return job.toml of answers by the names of their fields; what is empty stays not known."""
+    lines = ["format = 1"]
+    section = ""
+    for answer in ANSWERS:
+        text = given.get(answer.name, "").strip()
+        head, dot, key = answer.key.rpartition(".")
+        if head != section:
+            section = head
+            lines += ["", f"[{head}]"]
+        if not text and answer.name in ("date", "time_zone"):
+            continue
+        lines.append(f"{key if dot else answer.key} = {_value(answer.name, text)}")
+    return "\n".join(lines) + "\n"
+
+
+def _value(name: str, text: str) -> str:
+    if name == "species":
+        return f"[{', '.join(toml_text(part.strip()) for part in text.split(',') if part.strip())}]"
+    if name == "date" and len(text) == 10 and text.replace("-", "").isdigit():
+        return text
+    return toml_text(text)

@@ -1,0 +1,126 @@
+"""A look over a database that changes nothing: pages, rows, tables, room, journal, backups."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from plumeline.store.backups import all_backups, last_good
+from plumeline.store.engine import Database, connect, journal_for
+from plumeline.store.errors import StoreError
+from plumeline.store.migrate import known, newest, step_of
+
+LEAST_FREE_MB = 500
+TIMES_FREE = 3
+"""A backup and the old file must fit beside a new one."""
+MB = 1 << 20
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing looked at: what, what was found, whether it is well, the way out where it is not."""
+
+    what: str
+    words: str
+    well: bool = True
+    remedy: str = ""
+
+
+@dataclass(frozen=True)
+class Examined:
+    """Everything that was looked at."""
+
+    path: Path
+    findings: tuple[Finding, ...]
+
+    @property
+    def well(self) -> bool:
+        """Return whether nothing is wrong."""
+        return all(item.well for item in self.findings)
+
+
+def examine(path: Path) -> Examined:
+    """Return what a look over a database finds; raises nothing for a damaged one."""
+    good = last_good(path)
+    back = (
+        f"Bring it back: plumeline restore {good} --database {path}" if good else "Copy the file away first."
+    )
+    if not path.is_file() or path.stat().st_size == 0:
+        words = "empty" if path.is_file() else "not there"
+        lost = good is not None or path.is_file()
+        remedy = back if lost else "plumeline serve makes one."
+        return Examined(path, (Finding("file", words, not lost, remedy), *_backups(path, good)))
+    findings: list[Finding] = []
+    try:
+        with closing(connect(path)) as link:
+            findings += [_pages(link, back), _rows(link, back), _journal(link)]
+        findings.append(_tables(path))
+    except (sqlite3.Error, StoreError) as error:
+        findings.append(Finding("pages", f"can't be read: {error}", False, back))
+    return Examined(path, (*findings, _room(path), *_backups(path, good)))
+
+
+def _pages(link: sqlite3.Connection, back: str) -> Finding:
+    found = [str(row[0]) for row in link.execute("PRAGMA integrity_check(5)")]
+    well = found == ["ok"]
+    return Finding("pages", "every one is sound" if well else "; ".join(found), well, "" if well else back)
+
+
+def _rows(link: sqlite3.Connection, back: str) -> Finding:
+    loose = link.execute("PRAGMA foreign_key_check").fetchall()
+    words = f"{len(loose)} belong to nothing" if loose else "each belongs to something that is there"
+    return Finding("rows", words, not loose, back if loose else "")
+
+
+def _journal(link: sqlite3.Connection) -> Finding:
+    mode = str(link.execute("PRAGMA journal_mode").fetchone()[0])
+    wanted = journal_for(sqlite3.sqlite_version_info)
+    full = int(link.execute("PRAGMA synchronous").fetchone()[0]) >= 2
+    lasting = "every commit reaches the disk" if full else "commits may be lost"
+    words = f"{mode}, {lasting}; SQLite {sqlite3.sqlite_version}"
+    well = mode == wanted and full
+    return Finding(
+        "journal", words, well, "" if well else f"It should be {wanted}: close what else holds the file."
+    )
+
+
+def _tables(path: Path) -> Finding:
+    database = Database(path, read_only=True)
+    try:
+        with database.reading() as link:
+            step = step_of(link)
+    finally:
+        database.close()
+    if step == newest():
+        return Finding("tables", f"of this version (step {step})")
+    if step in known() or step is None:
+        return Finding(
+            "tables",
+            f"older (step {step or 'none'})",
+            True,
+            "plumeline serve brings them up, after a backup.",
+        )
+    return Finding(
+        "tables", f"of a newer version (step {step})", False, "Install that version or a later one."
+    )
+
+
+def _room(path: Path) -> Finding:
+    free_mb = shutil.disk_usage(path.parent).free // MB
+    wanted_mb = max(LEAST_FREE_MB, TIMES_FREE * path.stat().st_size // MB)
+    well = free_mb >= wanted_mb
+    remedy = "" if well else f"Make room: {wanted_mb} MB are wanted for the next backup."
+    return Finding("room on the disk", f"{free_mb} MB free", well, remedy)
+
+
+def _backups(path: Path, good: Path | None) -> tuple[Finding, ...]:
+    found = all_backups(path)
+    if not found:
+        return (Finding("backups", "none yet", True, "plumeline backup makes one; serve makes one a day."),)
+    spoilt = found[: found.index(good)] if good else found
+    words = f"{len(found)}, the last good one is {good}" if good else f"{len(found)}, none of them good"
+    remedy = f"Put these aside, they do not read back: {', '.join(map(str, spoilt))}" if spoilt else ""
+    return (Finding("backups", words, not spoilt, remedy),)

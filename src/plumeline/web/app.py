@@ -1,0 +1,124 @@
+"""The application: pages, the JSON API, what is said when something is wrong."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+from starlette.staticfiles import StaticFiles
+
+import plumeline
+from plumeline.errors import JobFolderError, PlumelineError
+from plumeline.files.json_values import json_value
+from plumeline.store import Store
+from plumeline.store.errors import ConflictError, NotThereError, StoreError
+from plumeline.web import api, editing, pages, plans
+from plumeline.web.forms import ForeignFormError
+from plumeline.web.guard import HERE, Guard
+from plumeline.web.site import FOLDER, Site, site_of
+
+API = "/api/"
+ABOUT = (
+    "The same ponds and stages as the pages. Numbers are SI, and each key carries its unit. A change names the "
+    "revision it was made on and is refused (409) if another was saved in between. What is wrong comes as problem+json "
+    "(RFC 9457), with every fault."
+)
+PROBLEM = "application/problem+json"
+
+
+def make_app(store: Store, *, names: tuple[str, ...] = HERE) -> FastAPI:
+    """Return the application over a store.
+
+    Args:
+        store: the open database.
+        names: host names under which it may be asked.
+    """
+    app = FastAPI(
+        title="Plumeline",
+        version=plumeline.__version__,
+        description=ABOUT,
+        openapi_url="/api/v1/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+    )
+    app.state.site = Site(store)
+    app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")
+    app.include_router(api.router, prefix="/api/v1")
+    for router in (editing.router, plans.router, pages.router):  # what is named before what is any
+        app.include_router(router, include_in_schema=False)
+    app.add_middleware(Guard, names=names)
+    app.add_exception_handler(PlumelineError, _known)
+    app.add_exception_handler(HTTPException, _plain)
+    app.add_exception_handler(RequestValidationError, _not_valid)
+    app.add_exception_handler(ForeignFormError, _foreign)
+    app.add_exception_handler(Exception, _unknown)
+    return app
+
+
+def status_of(error: PlumelineError) -> int:
+    """Return the HTTP status that says what kind of error it is."""
+    if isinstance(error, NotThereError):
+        return 404
+    if isinstance(error, ConflictError):
+        return 409
+    return 503 if isinstance(error, StoreError) else 422
+
+
+def _known(request: Request, error: Any) -> Response:
+    faults = error.faults if isinstance(error, JobFolderError) else ()
+    heading = {404: "Not there", 409: "Saved in between", 503: "The database"}.get(
+        status_of(error), "Not possible"
+    )
+    return _answer(request, status_of(error), heading, str(error), json_value(faults))
+
+
+def _plain(request: Request, error: Any) -> Response:
+    words = {404: "There is no such page.", 405: "That can't be done here."}
+    text = words.get(error.status_code, str(error.detail))
+    return _answer(
+        request, error.status_code, "Not there" if error.status_code == 404 else "Not possible", text
+    )
+
+
+def _not_valid(request: Request, error: Any) -> Response:
+    # what was sent is left out of the answer: it may hold what JSON can't
+    faults = [
+        {
+            "file": "",
+            "where": ".".join(str(part) for part in item.get("loc", ())),
+            "problem": str(item.get("msg", "")),
+            "remedy": "",
+        }
+        for item in error.errors()[:50]
+    ]
+    return _answer(request, 422, "Not possible", "What was sent is not what this takes.", faults)
+
+
+def _foreign(request: Request, _error: Any) -> Response:
+    text = "The form is too old, or another site sent it; nothing was saved. Load the page again, then send."
+    return _answer(request, 403, "Not sent", text)
+
+
+def _unknown(request: Request, error: Any) -> Response:
+    text = (
+        f"Something went wrong that should not ({type(error).__name__}); nothing was saved. Please report it."
+    )
+    return _answer(request, 500, "An error of ours", text)
+
+
+def _answer(request: Request, status: int, heading: str, text: str, faults: Any = ()) -> Response:
+    if request.url.path.startswith(API):
+        body = {
+            "type": "about:blank",
+            "title": heading,
+            "status": status,
+            "detail": text,
+            "faults": list(faults),
+        }
+        return JSONResponse(body, status, media_type=PROBLEM)
+    return site_of(request).page(
+        request, "wrong.html", status=status, heading=heading, text=text, faults=faults
+    )

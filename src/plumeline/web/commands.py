@@ -1,0 +1,94 @@
+"""``plumeline serve``, ``backup``, ``restore`` and ``doctor``: the options alone."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from plumeline.cli.common import common_flags
+
+if TYPE_CHECKING:
+    from plumeline.cli.common import Subparsers
+
+PORT = 8621
+
+
+def add_commands(subparsers: Subparsers) -> None:
+    """Add the commands about the database of ponds."""
+    serve = _command(
+        subparsers,
+        "serve",
+        "all ponds in a browser on this machine",
+        "Show all ponds in a browser on this machine: import and export of job folders, every stage, the start-up plan "
+        "in the background. It listens on this machine alone, for there is no sign-in yet. Ctrl-C ends it; what was "
+        "being computed goes on at the next start.",
+        "serve:serve",
+    )
+    serve.add_argument(
+        "--host", default="127.0.0.1", help="127.0.0.1, ::1 or localhost (default: %(default)s)"
+    )
+    serve.add_argument(
+        "--port", type=_port, default=PORT, metavar="N", help="0 takes a free one (default: %(default)s)"
+    )
+    backup = _command(
+        subparsers,
+        "backup",
+        "a copy of the ponds' database that was read back",
+        "Write a copy of the database while the server may go on, read every page of it back, and put a checksum "
+        "beside it. A damaged database is not copied.",
+        "keeping:backup",
+    )
+    backup.add_argument(
+        "--out", type=Path, metavar="OUT", help="the file (default: by the time, in backups/ beside it)"
+    )
+    restore = _command(
+        subparsers,
+        "restore",
+        "put a backup in the database's place",
+        "Read a backup whole, then put it in the database's place. What stood there is renamed and kept. Stop the "
+        "server first.",
+        "keeping:restore",
+    )
+    restore.add_argument("backup", type=Path, metavar="BACKUP", help="a file that plumeline backup wrote")
+    _command(
+        subparsers,
+        "doctor",
+        "look the database over",
+        "Look the database over and change nothing: every page, rows that belong to nothing, steps of its tables, room "
+        "on the disk, the journal, the backups. The exit code is 1 where something is wrong.",
+        "keeping:doctor",
+    )
+
+
+def _command(
+    subparsers: Subparsers, name: str, summary: str, text: str, work: str
+) -> argparse.ArgumentParser:
+    """Add a command, its work named as module:function of this package."""
+    command = subparsers.add_parser(name, help=summary, description=text, parents=[common_flags()])
+    command.add_argument(
+        "--database",
+        type=Path,
+        metavar="FILE",
+        help="the ponds' database (default: in this user's data folder)",
+    )
+    command.set_defaults(run=_later(work))
+    return command
+
+
+def _later(work: str) -> Callable[[argparse.Namespace], int]:
+    module, function = work.split(":")
+
+    def run(args: argparse.Namespace) -> int:
+        found: int = getattr(importlib.import_module(f"plumeline.web.{module}"), function)(args)
+        return found
+
+    return run
+
+
+def _port(text: str) -> int:
+    if not text.isdigit() or not 0 <= int(text) <= 65535:
+        raise argparse.ArgumentTypeError(f"'{text}' is no port: 0 to 65535.")
+    return int(text)

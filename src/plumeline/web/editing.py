@@ -1,0 +1,168 @@
+"""The pages that change: a pond from ten answers, from a zip, and the files of its folder."""
+
+from __future__ import annotations
+
+from typing import Annotated
+from urllib.parse import quote
+
+from fastapi import APIRouter, Depends, Request
+from starlette.responses import RedirectResponse, Response
+
+from plumeline.errors import InputError, JobFolderError
+from plumeline.files.new_answers import ANSWERS, answers_file
+from plumeline.files.toml_values import JOB_FILE
+from plumeline.store import Folder, Revision, read_zip
+from plumeline.store.errors import ConflictError
+from plumeline.store.ponds import look_through
+from plumeline.web.forms import Sent, sent_form
+from plumeline.web.pages import Form, Here
+from plumeline.web.site import AUTHOR_COOKIE, Site, site_of
+
+router = APIRouter()
+MOST_TEXT_BYTES = 1024 * 1024
+
+
+@router.get("/ponds/new")
+def new_form(request: Request, site: Here) -> Response:
+    """Ask the ten questions."""
+    return _asked(request, site, {})
+
+
+@router.post("/ponds/new")
+def new_pond(request: Request, site: Here, form: Form) -> Response:
+    """Show how the answers were understood, or keep them as a pond."""
+    given = {answer.name: form.text(answer.name) for answer in ANSWERS}
+    folder = Folder(_folder_name(given["name"]), {JOB_FILE: answers_file(given).encode()})
+    try:
+        if form.text("action") != "save":
+            report = look_through(folder, site.store.ponds.today())
+            understood = dict(echo.partition(": ")[::2] for echo in report.echoes)
+            return _asked(request, site, given, understood=understood, notices=report.notices, looked=True)
+        saved = site.store.ponds.add(folder, author=form.text("author"), reason="ten answers")
+    except JobFolderError as error:
+        return _asked(request, site, given, error=error, status=422)
+    return _kept(site, saved, form)
+
+
+def _folder_name(name: str) -> str:
+    kept = "".join(mark if mark.isalnum() else "-" for mark in name)[:60].strip("-")
+    return kept or "pond"
+
+
+def _asked(
+    request: Request, site: Site, given: dict[str, str], *, understood: dict[str, str] | None = None,
+    notices: tuple[object, ...] = (), looked: bool = False, error: JobFolderError | None = None, status: int = 200,
+) -> Response:  # fmt: skip
+    faults = error.faults if error else ()
+    by_key: dict[str, list[str]] = {}
+    for fault in faults:
+        by_key.setdefault(fault.where, []).append(f"{fault.problem} {fault.remedy}")
+    known = {answer.key for answer in ANSWERS}
+    rest = [str(fault) for fault in faults if fault.where not in known]
+    return site.page(
+        request, "new.html", status=status, answers=ANSWERS, given=given, wrong=by_key, rest=rest,
+        understood=_by_answer(understood or {}), notices=notices, looked=looked,
+    )  # fmt: skip
+
+
+def _by_answer(understood: dict[str, str]) -> dict[str, list[str]]:
+    """Return what was understood under the answer that it stood in."""
+    found: dict[str, list[str]] = {}
+    for place, words in understood.items():
+        key = next((answer.key for answer in ANSWERS if answer.key and answer.key in place), "")
+        found.setdefault(key, []).append(words if key else f"{place}: {words}")
+    return found
+
+
+@router.post("/ponds/import")
+async def import_zip(
+    site: Annotated[Site, Depends(site_of)], form: Annotated[Sent, Depends(sent_form)]
+) -> Response:
+    """Keep the job folder of a zip as a new pond."""
+    from starlette.concurrency import run_in_threadpool
+
+    name, data = await form.upload("folder")
+
+    def keep() -> Response:
+        saved = site.store.ponds.add(
+            read_zip(data, name), author=form.text("author"), reason=f"import of {name[:80]}"
+        )
+        return _kept(site, saved, form)
+
+    return await run_in_threadpool(keep)
+
+
+def _kept(site: Site, saved: Revision, form: Sent) -> Response:
+    site.keep_standing(saved)
+    response = RedirectResponse(f"/ponds/{quote(saved.pond_id)}", 303)
+    response.set_cookie(
+        AUTHOR_COOKIE, quote(form.text("author")[:80]), httponly=True, samesite="strict", max_age=31536000
+    )
+    return response
+
+
+@router.get("/ponds/{pond_id}/files")
+def files(request: Request, site: Here, pond_id: str) -> Response:
+    """Show the files of a pond's folder."""
+    pond = site.store.ponds.revision(pond_id)
+    folder = site.store.ponds.folder(pond_id, pond.number)
+    rows = [(path, len(data), _as_text(data) is not None) for path, data in folder.files.items()]
+    return site.page(request, "files.html", pond=pond, rows=rows)
+
+
+def _as_text(data: bytes) -> str | None:
+    """Return a file as text, or None where a form would change it."""
+    if len(data) > MOST_TEXT_BYTES or b"\0" in data:
+        return None
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
+
+
+@router.get("/ponds/{pond_id}/files/edit")
+def edit_form(request: Request, site: Here, pond_id: str, path: str) -> Response:
+    """Show one file of a pond's folder, to be changed."""
+    pond = site.store.ponds.revision(pond_id)
+    data = site.store.ponds.folder(pond_id, pond.number).files.get(path, b"")
+    text = _as_text(data)
+    if text is None:
+        raise InputError(
+            f"'{path[:80]}' is no text.", remedy="Export the folder, change it there and import it."
+        )
+    return site.page(
+        request, "edit.html", pond=pond, path=path, text=text, number=pond.number, faults=(), theirs=None
+    )
+
+
+@router.post("/ponds/{pond_id}/files/edit")
+def edit(request: Request, site: Here, pond_id: str, form: Form) -> Response:
+    """Keep a changed file as the next revision; what was typed stays on the page where that is refused."""
+    path, text, number = form.text("path"), form.whole("text"), form.number("number")
+    before = site.store.ponds.folder(pond_id, number)
+    old = before.files.get(path, b"")
+    data = text.replace("\n", "\r\n").encode() if b"\r\n" in old else text.encode()
+    changed = {**before.files, path: data}
+    if not data:
+        del changed[path]
+    pond = site.store.ponds.revision(pond_id, number)
+    try:
+        saved = site.store.ponds.save_files(
+            pond_id,
+            changed,
+            expected_number=number,
+            author=form.text("author"),
+            reason=form.text("reason") or path,
+        )
+    except JobFolderError as error:
+        return site.page(
+            request, "edit.html", status=422, pond=pond, path=path, text=text, number=number, faults=error.faults,
+            theirs=None,
+        )  # fmt: skip
+    except ConflictError as error:
+        latest = site.store.ponds.folder(pond_id, error.latest_number).files.get(path, b"")
+        return site.page(
+            request, "edit.html", status=409, pond=pond, path=path, text=text, number=error.latest_number,
+            faults=(str(error),), theirs=_as_text(latest) or "",
+        )  # fmt: skip
+    return _kept(site, saved, form)

@@ -1,0 +1,87 @@
+"""Forms: what was typed, and the token that shows that one of our own pages sent it."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+
+from fastapi import Request, Response
+from starlette.datastructures import FormData, UploadFile
+
+from plumeline.errors import InputError
+
+COOKIE = "plumeline_form"
+FIELD = "form_token"
+LONGEST_FIELD = 2 * 1024 * 1024
+
+
+@dataclass(frozen=True)
+class Sent:
+    """A form as it was sent."""
+
+    fields: FormData
+
+    def text(self, name: str, default: str = "") -> str:
+        """Return a field as it was typed, without blanks around it."""
+        found = self.fields.get(name)
+        return found.strip() if isinstance(found, str) else default
+
+    def whole(self, name: str) -> str:
+        """Return a longer text, with the line ends of a file."""
+        found = self.fields.get(name)
+        return found.replace("\r\n", "\n") if isinstance(found, str) else ""
+
+    def number(self, name: str) -> int:
+        """Return a whole number.
+
+        Raises:
+            InputError: it is none.
+        """
+        text = self.text(name)
+        if not text.isascii() or not text.isdigit() or len(text) > 9:
+            raise InputError(f"'{text[:40]}' is no number of a revision.", remedy="Load the page again.")
+        return int(text)
+
+    async def upload(self, name: str) -> tuple[str, bytes]:
+        """Return a file's name and content.
+
+        Raises:
+            InputError: none was chosen.
+        """
+        found = self.fields.get(name)
+        if not isinstance(found, UploadFile) or not found.filename:
+            raise InputError("no file was chosen.", remedy="Choose one, then send again.")
+        return found.filename, await found.read()
+
+
+class ForeignFormError(Exception):
+    """A form without our token: from another site, or from a page that was open for long."""
+
+
+async def sent_form(request: Request) -> Sent:
+    """Return the form of a request that one of our own pages sent.
+
+    Raises:
+        ForeignFormError: its token is not the one of the cookie.
+    """
+    fields = await request.form(max_files=1, max_fields=100, max_part_size=LONGEST_FIELD)
+    token = fields.get(FIELD)
+    kept = request.cookies.get(COOKIE, "")
+    if (
+        not isinstance(token, str)
+        or len(kept) < 32
+        or not secrets.compare_digest(token.encode(), kept.encode())
+    ):
+        raise ForeignFormError
+    return Sent(fields)
+
+
+def token_of(request: Request) -> str:
+    """Return the token of a browser: the one it has, or a new one."""
+    kept = request.cookies.get(COOKIE, "")
+    return kept if len(kept) >= 32 and kept.isalnum() else secrets.token_hex(24)
+
+
+def give_token(response: Response, token: str) -> None:
+    """Let the browser keep its token; no script and no other site sees it."""
+    response.set_cookie(COOKIE, token, httponly=True, samesite="strict", path="/")

@@ -1,0 +1,128 @@
+"""Before every page: who asks under which name, how much is sent, and what the browser may do with the answer."""
+
+from __future__ import annotations
+
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+HERE = ("127.0.0.1", "localhost", "::1")
+"""Names of this machine; another one is a page elsewhere that was pointed at us."""
+SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
+MOST_FORM_BYTES = 4 * 1024 * 1024
+MOST_UPLOAD_BYTES = 65 * 1024 * 1024
+UPLOADS = ("/ponds/import", "/api/v1/ponds/import")
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
+    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+HEADERS = {
+    "Content-Security-Policy": POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=(), payment=()",
+}
+
+
+class TooLargeError(Exception):
+    """More was sent than a page takes."""
+
+
+class Guard:
+    """The first thing that a request meets."""
+
+    def __init__(self, app: ASGIApp, *, names: tuple[str, ...] = HERE) -> None:
+        self._app = app
+        self._names = names
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request in or not, and put the headers on the answer."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        send = _with_headers(send)
+        refusal = self._refusal(scope, headers)
+        if refusal is not None:
+            await refusal(scope, receive, send)
+            return
+        limit_bytes = MOST_UPLOAD_BYTES if scope["path"] in UPLOADS else MOST_FORM_BYTES
+        if _said_bytes(headers) > limit_bytes:
+            await _too_large(limit_bytes)(scope, receive, send)
+            return
+        began = False
+
+        async def watched(message: Message) -> None:
+            nonlocal began
+            began = True
+            await send(message)
+
+        try:
+            await self._app(scope, _counted(receive, limit_bytes), watched)
+        except TooLargeError:
+            if began:
+                raise
+            await _too_large(limit_bytes)(scope, receive, send)
+
+    def _refusal(self, scope: Scope, headers: Headers) -> PlainTextResponse | None:
+        host = headers.get("host", "")
+        if _name(f"//{host}") not in self._names:
+            words = "This server answers on this machine alone: open it as http://127.0.0.1 with its port.\n"
+            return PlainTextResponse(words, 421)
+        if scope["method"] in SAFE:
+            return None
+        origin = headers.get("origin")
+        foreign = origin is not None and urlsplit(origin).netloc != host
+        if foreign or headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
+            return PlainTextResponse("This was sent by a page of another site; nothing was done.\n", 403)
+        return None
+
+
+def _name(address: str) -> str:
+    try:
+        return urlsplit(address).hostname or ""
+    except ValueError:
+        return ""
+
+
+def _said_bytes(headers: Headers) -> int:
+    said = headers.get("content-length", "0")
+    return int(said) if said.isdigit() else 0
+
+
+def _too_large(limit_bytes: int) -> PlainTextResponse:
+    words = f"That is more than the {limit_bytes // 2**20} MB that are taken at once; nothing was kept.\n"
+    return PlainTextResponse(words, 413)
+
+
+def _counted(receive: Receive, limit_bytes: int) -> Receive:
+    """Return the request's body, broken off where it grows past the limit, whatever its head says."""
+    so_far_bytes = 0
+
+    async def counted() -> Message:
+        nonlocal so_far_bytes
+        message = await receive()
+        so_far_bytes += len(message.get("body", b""))
+        if so_far_bytes > limit_bytes:
+            raise TooLargeError
+        return message
+
+    return counted
+
+
+def _with_headers(send: Send) -> Send:
+    async def told(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            found = MutableHeaders(scope=message)
+            for name, value in HEADERS.items():
+                found[name] = value
+            found.setdefault("Cache-Control", "no-store")
+        await send(message)
+
+    return told

@@ -1,0 +1,121 @@
+"""The pages that show: all ponds, a pond, its stages, its history, and the pond's folder as a zip."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+from urllib.parse import quote
+
+from fastapi import APIRouter, Depends, Query, Request
+from starlette.responses import RedirectResponse, Response
+
+from plumeline.errors import PlumelineError
+from plumeline.store import Run, RunState, write_zip
+from plumeline.web.forms import Sent, sent_form
+from plumeline.web.showing import hero, notice_lines, stage_page
+from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
+
+router = APIRouter()
+PAGE_ROWS = 100
+Here = Annotated[Site, Depends(site_of)]
+Form = Annotated[Sent, Depends(sent_form)]
+Number = Annotated[int | None, Query(ge=1, le=10**9, alias="revision")]
+
+
+@router.get("/")
+def all_ponds(
+    request: Request, site: Here, search: str = "", after: str = "", after_id: str = ""
+) -> Response:
+    """Show all ponds, by name."""
+    start = (after, after_id) if after_id else None
+    rows = site.store.ponds.rows(search=search[:80], after=start, most=PAGE_ROWS + 1)
+    units = units_of(request)
+    shown = [(row, notice_lines(row.warnings or (), units)) for row in rows[:PAGE_ROWS]]
+    last = rows[PAGE_ROWS - 1] if len(rows) > PAGE_ROWS else None
+    more = f"/?search={quote(search)}&after={quote(last.name)}&after_id={quote(last.id)}" if last else ""
+    return site.page(
+        request, "ponds.html", rows=shown, more=more, search=search, count=site.store.ponds.count()
+    )
+
+
+@router.post("/units")
+def set_units(form: Form) -> Response:
+    """Keep the units that this browser wants, and go back."""
+    back = form.text("back", "/")
+    # a path of ours only: "//elsewhere" and "/\elsewhere" lead away
+    safe = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
+    response = RedirectResponse(safe, 303)
+    response.set_cookie(
+        UNITS_COOKIE, "si" if form.text("units") == "si" else "us", samesite="strict", max_age=31536000
+    )
+    return response
+
+
+@router.get("/api")
+def about_api(request: Request, site: Here) -> Response:
+    """Tell of the JSON API."""
+    paths = request.app.openapi()["paths"]
+    rows = [
+        (method.upper(), path, what.get("summary", ""))
+        for path, methods in paths.items()
+        for method, what in methods.items()
+    ]
+    return site.page(request, "api.html", rows=rows)
+
+
+@router.get("/ponds/{pond_id}")
+def one_pond(request: Request, site: Here, pond_id: str) -> Response:
+    """Show a pond: its drawings first."""
+    revision = site.store.ponds.revision(pond_id)
+    units = units_of(request)
+    trouble, drawings, warnings = "", [], []
+    try:
+        design = site.designs.of(revision)
+        drawings = hero(design, units)
+        warnings = [row for row in notice_lines(design.notices("air"), units) if row["severity"] != "note"]
+    except PlumelineError as error:
+        trouble = str(error)
+    return site.page(
+        request, "pond.html", pond=revision, drawings=drawings, warnings=warnings, trouble=trouble,
+        echoes=[echo.partition(": ") for echo in revision.echoes], run=latest_run(site, pond_id),
+    )  # fmt: skip
+
+
+def latest_run(site: Site, pond_id: str) -> Run | None:
+    """Return the run under way, else the plan made last, else the run that ended last."""
+    runs = site.store.runs.of_pond(pond_id)
+    going = next((run for run in runs if not run.state.ended), None)
+    return going or next((run for run in runs if run.state == RunState.DONE), runs[0] if runs else None)
+
+
+@router.get("/ponds/{pond_id}/history")
+def history(request: Request, site: Here, pond_id: str) -> Response:
+    """Show every revision of a pond: who, when and why."""
+    pond = site.store.ponds.revision(pond_id)
+    return site.page(request, "history.html", pond=pond, rows=site.store.ponds.revisions(pond_id))
+
+
+@router.get("/ponds/{pond_id}/folder.zip")
+def folder_zip(site: Here, pond_id: str, number: Number = None) -> Response:
+    """Give a pond's folder as it was saved, to the byte."""
+    folder = site.store.ponds.folder(pond_id, number)
+    return download(write_zip(folder), f"{folder.name}.zip", "application/zip")
+
+
+def download(data: bytes, name: str, kind: str) -> Response:
+    """Return a file to be saved under a name of any alphabet (RFC 6266)."""
+    words = f"attachment; filename*=UTF-8''{quote(name, safe='')}"
+    return Response(data, media_type=kind, headers={"Content-Disposition": words})
+
+
+@router.get("/ponds/{pond_id}/{stage}")
+def stage(
+    request: Request,
+    site: Here,
+    pond_id: str,
+    stage: Literal["survey", "reading", "layout", "air"],
+    number: Number = None,
+) -> Response:
+    """Show the result of one stage."""
+    revision = site.store.ponds.revision(pond_id, number)
+    shown = stage_page(site.designs.of(revision), stage, units_of(request))
+    return site.page(request, "stage.html", pond=revision, stage=stage, **shown)

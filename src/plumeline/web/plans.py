@@ -1,0 +1,132 @@
+"""The start-up: asked for, watched while it is computed, cancelled, and shown."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator
+from typing import Annotated
+from urllib.parse import quote
+
+from fastapi import APIRouter, Depends, Request
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import RedirectResponse, Response, StreamingResponse
+
+import plumeline
+from plumeline.store import Run, RunState
+from plumeline.web.pages import Form, Here, download, latest_run
+from plumeline.web.showing import drawing
+from plumeline.web.site import Site, site_of, units_of
+
+router = APIRouter()
+GAP_S = 0.5
+KINDS = {
+    "pdf": "application/pdf",
+    "svg": "image/svg+xml",
+    "json": "application/json",
+    "geojson": "application/geo+json",
+}
+DRAWN = ("plan-view", "cut", "chart-start-up", "chart-risk", "chart-profiles", "chart-hypsograph")
+
+
+@router.get("/ponds/{pond_id}/startup")
+def startup(request: Request, site: Here, pond_id: str) -> Response:
+    """Show the start-up plan, the one under way, or the way to one."""
+    pond = site.store.ponds.revision(pond_id)
+    run = latest_run(site, pond_id)
+    if run is not None and run.state == RunState.DONE:
+        return _shown(request, site, run)
+    return site.page(request, "startup.html", pond=pond, run=run, made=None, drawings=(), files=())
+
+
+@router.post("/ponds/{pond_id}/startup")
+def ask(site: Here, pond_id: str, form: Form) -> Response:
+    """Ask for the start-up plan of the latest revision; a second click finds the same run."""
+    number = form.number("number")
+    run = site.store.runs.ask(pond_id, number, plumeline.__version__)
+    return RedirectResponse(f"/ponds/{quote(pond_id)}/runs/{run.id}", 303)
+
+
+@router.get("/ponds/{pond_id}/runs/{run_id}")
+def one_run(request: Request, site: Here, pond_id: str, run_id: str) -> Response:
+    """Show a run: how far it is, or the plan."""
+    run = run_of(site, pond_id, run_id)
+    if run.state == RunState.DONE:
+        return _shown(request, site, run)
+    pond = site.store.ponds.revision(pond_id)
+    return site.page(request, "startup.html", pond=pond, run=run, made=None, drawings=(), files=())
+
+
+def run_of(site: Site, pond_id: str, run_id: str) -> Run:
+    """Return a run of this pond and no other."""
+    from plumeline.store.errors import NotThereError
+
+    run = site.store.runs.get(run_id)
+    if run.pond_id != pond_id:
+        raise NotThereError("there is no such run of this pond.")
+    return run
+
+
+def _shown(request: Request, site: Site, run: Run) -> Response:
+    units = units_of(request)
+    pond = site.store.ponds.revision(run.pond_id)
+    names = [path.partition("/")[2] for path in site.store.runs.files(run.id) if path.startswith(f"{units}/")]
+    made = json.loads(site.store.runs.file(run.id, f"{units}/page.json"))
+    drawings = [
+        drawing(
+            name,
+            site.store.runs.file(run.id, f"{units}/{name}.svg").decode(),
+            made["sentences"].get(name.removeprefix("chart-"), ""),
+        )
+        for name in DRAWN
+        if f"{name}.svg" in names
+    ]
+    files = [name for name in names if name != "page.json"]
+    return site.page(request, "startup.html", pond=pond, run=run, made=made, drawings=drawings, files=files)
+
+
+@router.post("/ponds/{pond_id}/runs/{run_id}/stop")
+def stop(site: Here, pond_id: str, run_id: str, _form: Form) -> Response:
+    """Cancel a run."""
+    site.store.runs.stop(run_of(site, pond_id, run_id).id)
+    return RedirectResponse(f"/ponds/{quote(pond_id)}/runs/{quote(run_id)}", 303)
+
+
+@router.get("/ponds/{pond_id}/runs/{run_id}/files/{units}/{name}")
+def run_file(site: Here, pond_id: str, run_id: str, units: str, name: str) -> Response:
+    """Give a file of a plan."""
+    run = run_of(site, pond_id, run_id)
+    data = site.store.runs.file(run.id, f"{units}/{name}")
+    return download(data, f"{pond_id}-{name}", KINDS.get(name.rsplit(".", 1)[-1], "application/octet-stream"))
+
+
+@router.get("/ponds/{pond_id}/runs/{run_id}/events")
+async def events(
+    request: Request, site: Annotated[Site, Depends(site_of)], pond_id: str, run_id: str
+) -> StreamingResponse:
+    """Tell how far a run is, by server-sent events, until it has ended."""
+    await run_in_threadpool(run_of, site, pond_id, run_id)
+    return StreamingResponse(told(request, site, run_id), media_type="text/event-stream")
+
+
+async def told(request: Request, site: Site, run_id: str) -> AsyncIterator[str]:
+    """Yield an event at each change of a run; what a browser missed stands in the next one."""
+    last = ""
+    while not await request.is_disconnected():
+        run = await run_in_threadpool(site.store.runs.get, run_id)
+        text = json.dumps(run_row(run), ensure_ascii=False)
+        yield f"data: {text}\n\n" if text != last else ": still here\n\n"
+        last = text
+        if run.state.ended:
+            return
+        await asyncio.sleep(GAP_S)
+
+
+def run_row(run: Run) -> dict[str, object]:
+    """Return a run as JSON."""
+    return {
+        "id": run.id, "pond": run.pond_id, "revision": run.number, "state": run.state.value, "doing": run.doing,
+        "share_fraction": run.share_fraction, "asked_at": run.asked_at.isoformat(),
+        "ended_at": None if run.ended_at is None else run.ended_at.isoformat(), "program": run.program,
+        "words": run.words,
+    }  # fmt: skip

@@ -1,0 +1,103 @@
+"""What a page shows, as data for the templates: the parts of the shell's own texts, notices, drawings."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from markupsafe import Markup
+
+from plumeline.charts import all_charts, chart_svg
+from plumeline.cli.plan_work import figures
+from plumeline.cli.show_air import air_blocks
+from plumeline.cli.show_layout import layout_blocks
+from plumeline.cli.show_reading import reading_blocks
+from plumeline.cli.show_startup import startup_blocks
+from plumeline.cli.show_survey import survey_blocks
+from plumeline.cli.tables import Part, listing, parts_of
+from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
+from plumeline.notices import Notice
+from plumeline.pairs import said
+from plumeline.stages.plan import Plan
+from plumeline.units.showing import System
+from plumeline.web.work import Design
+
+STAGES = ("survey", "reading", "layout", "air")
+
+
+def part_rows(blocks: Iterable[str]) -> list[dict[str, Any]]:
+    """Return the parts of texts as a template takes them."""
+    return [dataclasses.asdict(part) for block in blocks for part in _parts(block)]
+
+
+def _parts(block: str) -> tuple[Part, ...]:
+    return tuple(part for part in parts_of(block) if part.rows)
+
+
+def notice_lines(notices: Iterable[Notice], units: System) -> list[dict[str, str]]:
+    """Return notices in one system of units."""
+    return [
+        {"code": notice.code, "severity": notice.severity.value, "text": notice.said(units)}
+        for notice in notices
+    ]
+
+
+def stage_page(design: Design, stage: str, units: System) -> dict[str, Any]:
+    """Return what the page of a stage shows."""
+    blocks = {
+        "survey": lambda: survey_blocks(design.survey, units),
+        "reading": lambda: reading_blocks(design.reading, units),
+        "layout": lambda: layout_blocks(design.layout, design.plume, design.survey, units),
+        "air": lambda: air_blocks(design.air, units),
+    }[stage]()
+    assumptions: Sequence[str] = design.result(stage).assumptions
+    return {
+        "shown": part_rows(blocks),
+        "notices": notice_lines(design.notices(stage), units),
+        "assumptions": [said(text, units) for text in assumptions],
+        "drawings": _drawings(design, stage, units),
+    }
+
+
+def _drawings(design: Design, stage: str, units: System) -> list[dict[str, Any]]:
+    if stage == "survey":
+        chart = design.hypsograph(units)
+        return [drawing("hypsograph", chart_svg(chart), said(chart.sentence, units))]
+    if stage == "reading":
+        return [drawing("cut", svg(cut_scene(design, units)), "")]
+    if stage == "layout":
+        return [
+            drawing("plan-view", svg(plan_scene(design, units)), ""),
+            drawing("cut", svg(cut_scene(design, units)), ""),
+        ]
+    return [drawing("route", svg(route_scene(design.air.route, units)), "")] if design.air.route else []
+
+
+def hero(design: Design, units: System) -> list[dict[str, Any]]:
+    """Return the two drawings at the head of a pond's page."""
+    return _drawings(design, "layout", units)
+
+
+def drawing(name: str, text: str, sentence: str) -> dict[str, Any]:
+    """Return a drawing for a page: our own SVG, its ids made its own, so that two may stand on one page."""
+    text = text.removeprefix('<?xml version="1.0" encoding="UTF-8"?>').strip()
+    for known in dict.fromkeys(re.findall(r'\bid="([^"]+)"', text)):
+        for old, new in ((f'id="{known}"', f'id="{name}-{known}"'), (f"#{known})", f"#{name}-{known})")):
+            text = text.replace(old, new)
+    if "aria-label" not in text.split(">", 1)[0] and sentence:
+        label = str(Markup.escape(sentence))
+        text = text.replace("<svg ", f'<svg role="img" aria-label="{label}" ', 1)
+    return {"name": name, "svg": Markup(text), "sentence": sentence}
+
+
+def startup_document(plan: Plan, units: System) -> dict[str, Any]:
+    """Return what the page of a start-up shows, kept with the run."""
+    blocks = [listing(figures(plan, units), title="Main figures"), *startup_blocks(plan.startup, units)]
+    return {
+        "parts": part_rows(blocks),
+        "notices": notice_lines(plan.notices, units),
+        "assumptions": [said(text, units) for text in plan.startup.assumptions],
+        "sentences": {chart.name: said(chart.sentence, units) for chart in all_charts(plan, units)},
+    }

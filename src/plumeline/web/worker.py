@@ -1,0 +1,119 @@
+"""The one process that computes start-up plans; what it does is kept in the database, so a reload shows it."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import time
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any
+
+import plumeline
+from plumeline.errors import PlumelineError
+from plumeline.store import Run, Store, open_store
+from plumeline.store.locks import held
+
+GAP_S = 1.0
+"""A running plan writes how far it is no more often than this."""
+IDLE_S = 0.5
+
+
+class StoppedError(Exception):
+    """Somebody cancelled the run."""
+
+
+class Teller:
+    """Progress of one run, kept at most once a second; stops the run where it was cancelled."""
+
+    def __init__(self, store: Store, run_id: str) -> None:
+        self._store = store
+        self._run_id = run_id
+        self._last_s = -GAP_S
+        self._doing = ""
+
+    def __call__(self, doing: str, share_fraction: float) -> None:
+        """Keep what is being done.
+
+        Raises:
+            StoppedError: the run was cancelled.
+        """
+        now_s = time.monotonic()
+        if doing == self._doing and now_s - self._last_s < GAP_S:
+            return
+        self._last_s, self._doing = now_s, doing
+        if not self._store.runs.tell(self._run_id, doing, share_fraction):
+            raise StoppedError
+
+
+def work(path: str, parent: Connection | None = None) -> None:
+    """Compute what is asked for until the server is gone.
+
+    Args:
+        path: the database.
+        parent: an end of a pipe whose other end the server holds; it closes when the server ends, however it does.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which then ends this too
+    database = Path(path)
+    with held(database, "worker"):
+        store = open_store(database)
+        try:
+            store.runs.take_over()
+            while not _gone(parent):
+                run = store.runs.claim()
+                if run is None:
+                    time.sleep(IDLE_S)
+                else:
+                    compute(store, run, parent)
+        finally:
+            store.close()
+
+
+def _gone(parent: Connection | None) -> bool:
+    """Return whether the server has ended: the pipe is at its end."""
+    return parent is not None and parent.poll()
+
+
+def compute(store: Store, run: Run, parent: Connection | None = None) -> None:
+    """Compute one run and keep its files, or why it failed."""
+    teller = Teller(store, run.id)
+
+    def tell(doing: str, share_fraction: float) -> None:
+        if _gone(parent):
+            # the run stays as it is, and the next worker takes it over
+            os._exit(0)
+        teller(doing, share_fraction)
+
+    try:
+        files = plan_of(store, run, tell)
+    except StoppedError:
+        store.runs.stopped(run.id)
+    except PlumelineError as error:
+        store.runs.fail(run.id, str(error))
+    except Exception as error:
+        store.runs.fail(run.id, f"Something went wrong that should not: {type(error).__name__}: {error}")
+    else:
+        store.runs.finish(run.id, files)
+
+
+def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
+    """Return every file of a start-up plan, in both systems of units, and its page as data."""
+    # slow to load, and not wanted before the first run
+    from dataclasses import replace
+
+    from plumeline.paper.output import plan_files
+    from plumeline.stages.plan import all_notices, make_plan
+    from plumeline.web.showing import startup_document
+    from plumeline.web.work import asked_of
+
+    asked = asked_of(store.ponds.revision(run.pond_id, run.number))
+    made = make_plan(asked.job, seed=asked.seed, progress=tell)
+    made = replace(made, notices=all_notices(asked.notices, made.notices))
+    files: dict[str, bytes] = {}
+    for units in ("us", "si"):
+        tell("writing the files", 0.0 if units == "us" else 0.5)
+        files |= {f"{units}/{name}": data for name, data in plan_files(made, units, asked.day).items()}
+        page = {**startup_document(made, units), "program": plumeline.__version__}
+        files[f"{units}/page.json"] = json.dumps(page, ensure_ascii=False).encode()
+    return files
