@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import AsyncIterator
 from dataclasses import dataclass
 
 from fastapi import Request, Response
@@ -12,6 +13,7 @@ from plumeline.errors import InputError
 
 COOKIE = "plumeline_form"
 FIELD = "form_token"
+TOKEN_LETTERS = 48
 LONGEST_FIELD = 2 * 1024 * 1024
 
 
@@ -58,28 +60,25 @@ class ForeignFormError(Exception):
     """A form without our token: from another site, or from a page that was open for long."""
 
 
-async def sent_form(request: Request) -> Sent:
-    """Return the form of a request that one of our own pages sent.
+async def sent_form(request: Request) -> AsyncIterator[Sent]:
+    """Give the form of a request that one of our own pages sent; its files are let go at the end.
 
     Raises:
         ForeignFormError: its token is not the one of the cookie.
     """
-    fields = await request.form(max_files=1, max_fields=100, max_part_size=LONGEST_FIELD)
-    token = fields.get(FIELD)
-    kept = request.cookies.get(COOKIE, "")
-    if (
-        not isinstance(token, str)
-        or len(kept) < 32
-        or not secrets.compare_digest(token.encode(), kept.encode())
-    ):
-        raise ForeignFormError
-    return Sent(fields)
+    async with request.form(max_files=1, max_fields=100, max_part_size=LONGEST_FIELD) as fields:
+        token = fields.get(FIELD)
+        kept = request.cookies.get(COOKIE, "")
+        ours = isinstance(token, str) and secrets.compare_digest(token.encode(), kept.encode())
+        if not ours or len(kept) < TOKEN_LETTERS:
+            raise ForeignFormError
+        yield Sent(fields)
 
 
 def token_of(request: Request) -> str:
     """Return the token of a browser: the one it has, or a new one."""
     kept = request.cookies.get(COOKIE, "")
-    return kept if len(kept) >= 32 and kept.isalnum() else secrets.token_hex(24)
+    return kept if len(kept) >= TOKEN_LETTERS and kept.isalnum() else secrets.token_hex(TOKEN_LETTERS // 2)
 
 
 def give_token(response: Response, token: str) -> None:

@@ -1,0 +1,73 @@
+"""A server over a database in a temporary folder, asked without a network."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from starlette.testclient import TestClient
+
+from plumeline.demo import demo_folder
+from plumeline.store import Folder, open_store, read_folder, write_zip
+from plumeline.web.app import make_app
+
+HOST = "http://127.0.0.1:8621"
+
+
+class Browser:
+    """A person's browser: keeps cookies, sends the token of its forms."""
+
+    def __init__(self, store) -> None:
+        self.store = store
+        self.client = TestClient(make_app(store), base_url=HOST, raise_server_exceptions=False)
+        self.get("/")
+
+    def get(self, path, **more):
+        return self.client.get(path, **more)
+
+    def post(self, path, fields=None, **more):
+        token = self.client.cookies["plumeline_form"]
+        return self.client.post(
+            path, data={"form_token": token, **(fields or {})}, follow_redirects=False, **more
+        )
+
+    def bring_in(self, data, name="hollow-oak.zip"):
+        return self.post("/ponds/import", {"author": "office"}, files={"folder": (name, data)})
+
+
+@pytest.fixture
+def store(tmp_path):
+    found = open_store(tmp_path / "plumeline.sqlite3")
+    yield found
+    found.close()
+
+
+@pytest.fixture
+def browser(store):
+    return Browser(store)
+
+
+@pytest.fixture(scope="session")
+def oak():
+    """The demo folder with a name that is a script to a careless page."""
+    folder = read_folder(demo_folder())
+    job = folder.files["job.toml"].replace(
+        b'name = "Hollow Oak"', b"name = \"<script>alert(1)</script> & 'oak'\""
+    )
+    return Folder("hollow-oak", {**folder.files, "job.toml": job})
+
+
+@pytest.fixture(scope="session")
+def oak_zip(oak):
+    return write_zip(oak)
+
+
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory, oak_zip):
+    """One server with the demo pond in it, for tests that only look: its design is made once."""
+    store = open_store(tmp_path_factory.mktemp("shared") / "plumeline.sqlite3")
+    browser = Browser(store)
+    assert browser.bring_in(oak_zip).status_code == 303
+    browser.pond = re.sub(".*/", "", browser.get("/api/v1/ponds").json()[0]["id"])
+    yield browser
+    store.close()
