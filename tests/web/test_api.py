@@ -23,10 +23,10 @@ def test_a_job_document_is_kept_changed_and_refused_when_stale(browser, small_jo
     address = f"/api/v1/ponds/{pond}"
     for name, status in (("second", 200), ("late", 409)):
         job = {**made.json()["job"], "name": name}
-        assert browser.client.put(f"{address}?made_on=1&author={name}", json=job).status_code == status
+        assert browser.client.put(f"{address}?made_on_number=1&author={name}", json=job).status_code == status
     assert browser.get(address).json()["job"]["name"] == "second"
     assert browser.get(f"{address}?revision=1").json()["job"]["name"] == small_job.name
-    assert [row["revision"] for row in browser.get(f"{address}/revisions").json()] == [2, 1]
+    assert [row["revision_number"] for row in browser.get(f"{address}/revisions").json()] == [2, 1]
 
 
 def test_what_is_wrong_with_a_job_is_said_field_by_field(browser, small_job):
@@ -72,7 +72,7 @@ def test_nothing_that_is_sent_is_an_error_of_ours(method, address, part, body, n
 
     path = "/api/v1" + address.replace("{}", quote(part, safe="") or "x")
     answer = shared.client.request(
-        method, path, params={"revision": number, "made_on": number}, content=json.dumps(body),
+        method, path, params={"revision": number, "made_on_number": number}, content=json.dumps(body),
         headers={"content-type": "application/json"},
     )  # fmt: skip
     assert answer.status_code < 500, (method, path, answer.text)

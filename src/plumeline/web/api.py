@@ -37,7 +37,7 @@ class PondRow(BaseModel):
 
     id: str
     name: str
-    revision: int
+    revision_number: int
     saved_at: datetime
     last_reading_at: datetime | None
     warnings: list[WarningRow] | None = Field(description="null where nobody has looked at this revision yet")
@@ -46,7 +46,7 @@ class PondRow(BaseModel):
 class RevisionRow(BaseModel):
     """A revision: who saved it, when and why."""
 
-    revision: int
+    revision_number: int
     saved_at: datetime
     author: str
     reason: str
@@ -63,7 +63,7 @@ class Pond(RevisionRow):
 class Asked(BaseModel):
     """What a plan is asked for."""
 
-    revision: int = Field(ge=1, le=10**9)
+    revision_number: int = Field(ge=1, le=10**9)
 
 
 class RunRow(BaseModel):
@@ -71,7 +71,7 @@ class RunRow(BaseModel):
 
     id: str
     pond: str
-    revision: int
+    revision_number: int
     state: Literal["waiting", "running", "stopping", "done", "failed", "cancelled"]
     doing: str
     share_fraction: float
@@ -84,7 +84,7 @@ class RunRow(BaseModel):
 
 def _pond(found: Revision) -> Pond:
     return Pond(
-        id=found.pond_id, revision=found.number, saved_at=found.saved_at, author=found.author, reason=found.reason,
+        id=found.pond_id, revision_number=found.number, saved_at=found.saved_at, author=found.author, reason=found.reason,
         job=found.job, understood=list(found.echoes),
     )  # fmt: skip
 
@@ -111,7 +111,7 @@ def ponds(
     start = (after_name, after_id) if after_id else None
     return [
         PondRow(
-            id=row.id, name=row.name, revision=row.number, saved_at=row.saved_at, last_reading_at=row.last_reading_at,
+            id=row.id, name=row.name, revision_number=row.number, saved_at=row.saved_at, last_reading_at=row.last_reading_at,
             warnings=_warnings(row.warnings),
         )
         for row in site.store.ponds.rows(search=search, after=start, most=most)
@@ -156,12 +156,16 @@ def save_pond(
     site: Here,
     pond_id: PondId,
     job: Annotated[Job, Body()],
-    made_on: Annotated[int, Query(ge=1, le=10**9, description="the revision that the change was made on")],
+    made_on_number: Annotated[
+        int, Query(ge=1, le=10**9, description="the revision that the change was made on")
+    ],
     author: Author = "",
     reason: Reason = "",
 ) -> Pond:
     """Keep a job document as the next revision; 409 where another was saved in between."""
-    saved = site.store.ponds.save_job(pond_id, job, expected_number=made_on, author=author, reason=reason)
+    saved = site.store.ponds.save_job(
+        pond_id, job, expected_number=made_on_number, author=author, reason=reason
+    )
     site.keep_standing(saved)
     return _pond(saved)
 
@@ -171,7 +175,7 @@ def revisions(site: Here, pond_id: PondId) -> list[RevisionRow]:
     """List the revisions of a pond, the latest first."""
     found = site.store.ponds.revisions(pond_id)
     return [
-        RevisionRow(revision=row.number, saved_at=row.saved_at, author=row.author, reason=row.reason)
+        RevisionRow(revision_number=row.number, saved_at=row.saved_at, author=row.author, reason=row.reason)
         for row in found
     ]
 
@@ -197,7 +201,9 @@ def stage(
 @router.post("/ponds/{pond_id}/runs", status_code=202, tags=["start-up"], summary="Ask for a start-up plan")
 def ask(site: Here, pond_id: PondId, asked: Asked) -> RunRow:
     """Ask for a start-up plan; where one of that revision is under way, that one is returned."""
-    return RunRow.model_validate(run_row(site.store.runs.ask(pond_id, asked.revision, plumeline.__version__)))
+    return RunRow.model_validate(
+        run_row(site.store.runs.ask(pond_id, asked.revision_number, plumeline.__version__))
+    )
 
 
 @router.get("/ponds/{pond_id}/runs", tags=["start-up"], summary="Start-up plans of a pond")

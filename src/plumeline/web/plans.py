@@ -125,7 +125,7 @@ async def told(request: Request, site: Site, run_id: str) -> AsyncIterator[str]:
 def run_row(run: Run) -> dict[str, object]:
     """Return a run as JSON."""
     return {
-        "id": run.id, "pond": run.pond_id, "revision": run.number, "state": run.state.value, "doing": run.doing,
+        "id": run.id, "pond": run.pond_id, "revision_number": run.number, "state": run.state.value, "doing": run.doing,
         "share_fraction": run.share_fraction, "asked_at": run.asked_at.isoformat(),
         "ended_at": None if run.ended_at is None else run.ended_at.isoformat(), "program": run.program,
         "words": run.words,
