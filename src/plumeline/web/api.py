@@ -84,7 +84,8 @@ class RunRow(BaseModel):
 
 def _pond(found: Revision) -> Pond:
     return Pond(
-        id=found.pond_id, revision_number=found.number, saved_at=found.saved_at, author=found.author, reason=found.reason,
+        id=found.pond_id, revision_number=found.number, saved_at=found.saved_at, author=found.author,
+        reason=found.reason,
         job=found.job, understood=list(found.echoes),
     )  # fmt: skip
 
@@ -111,7 +112,8 @@ def ponds(
     start = (after_name, after_id) if after_id else None
     return [
         PondRow(
-            id=row.id, name=row.name, revision_number=row.number, saved_at=row.saved_at, last_reading_at=row.last_reading_at,
+            id=row.id, name=row.name, revision_number=row.number, saved_at=row.saved_at,
+            last_reading_at=row.last_reading_at,
             warnings=_warnings(row.warnings),
         )
         for row in site.store.ponds.rows(search=search, after=start, most=most)

@@ -109,16 +109,16 @@ def _unknown(request: Request, error: Any) -> Response:
     return _answer(request, 500, "An error of ours", text)
 
 
-def _answer(request: Request, status: int, heading: str, text: str, faults: Any = ()) -> Response:
+def _answer(request: Request, status_number: int, heading: str, text: str, faults: Any = ()) -> Response:
     if request.url.path.startswith(API):
         body = {
             "type": "about:blank",
             "title": heading,
-            "status": status,
+            "status": status_number,
             "detail": text,
             "faults": list(faults),
         }
-        return JSONResponse(body, status, media_type=PROBLEM)
+        return JSONResponse(body, status_number, media_type=PROBLEM)
     return site_of(request).page(
-        request, "wrong.html", status=status, heading=heading, text=text, faults=faults
+        request, "wrong.html", status_number=status_number, heading=heading, text=text, faults=faults
     )

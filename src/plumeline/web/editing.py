@@ -40,7 +40,7 @@ def new_pond(request: Request, site: Here, form: Form) -> Response:
             return _asked(request, site, given, understood=understood, notices=report.notices, looked=True)
         saved = site.store.ponds.add(folder, author=form.text("author"), reason="ten answers")
     except JobFolderError as error:
-        return _asked(request, site, given, error=error, status=422)
+        return _asked(request, site, given, error=error, status_number=422)
     return _kept(site, saved, form)
 
 
@@ -51,7 +51,7 @@ def _folder_name(name: str) -> str:
 
 def _asked(
     request: Request, site: Site, given: dict[str, str], *, understood: dict[str, str] | None = None,
-    notices: tuple[object, ...] = (), looked: bool = False, error: JobFolderError | None = None, status: int = 200,
+    notices: tuple[object, ...] = (), looked: bool = False, error: JobFolderError | None = None, status_number: int = 200,
 ) -> Response:  # fmt: skip
     faults = error.faults if error else ()
     by_key: dict[str, list[str]] = {}
@@ -60,7 +60,7 @@ def _asked(
     known = {answer.key for answer in ANSWERS}
     rest = [str(fault) for fault in faults if fault.where not in known]
     return site.page(
-        request, "new.html", status=status, answers=ANSWERS, given=given, wrong=by_key, rest=rest,
+        request, "new.html", status_number=status_number, answers=ANSWERS, given=given, wrong=by_key, rest=rest,
         understood=_by_answer(understood or {}), notices=notices, looked=looked,
     )  # fmt: skip
 
@@ -156,13 +156,13 @@ def edit(request: Request, site: Here, pond_id: str, form: Form) -> Response:
         )
     except JobFolderError as error:
         return site.page(
-            request, "edit.html", status=422, pond=pond, path=path, text=text, number=number, faults=error.faults,
+            request, "edit.html", status_number=422, pond=pond, path=path, text=text, number=number, faults=error.faults,
             theirs=None,
         )  # fmt: skip
     except ConflictError as error:
         latest = site.store.ponds.folder(pond_id, error.latest_number).files.get(path, b"")
         return site.page(
-            request, "edit.html", status=409, pond=pond, path=path, text=text, number=error.latest_number,
+            request, "edit.html", status_number=409, pond=pond, path=path, text=text, number=error.latest_number,
             faults=(str(error),), theirs=_as_text(latest) or "",
         )  # fmt: skip
     return _kept(site, saved, form)

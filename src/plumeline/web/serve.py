@@ -45,23 +45,23 @@ def serve(args: argparse.Namespace) -> int:
 
 
 @contextmanager
-def _listening(host: str, port: int) -> Iterator[socket.socket]:
+def _listening(host: str, port_number: int) -> Iterator[socket.socket]:
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     with socket.socket(family, socket.SOCK_STREAM) as ear:
         ear.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            ear.bind((host, port))
+            ear.bind((host, port_number))
         except OSError as error:
             raise StoreError(
-                f"port {port} can't be listened on ({error.strerror}).",
+                f"port {port_number} can't be listened on ({error.strerror}).",
                 remedy="Name another: --port 0 takes a free one.",
             ) from error
         yield ear
 
 
-def _said(store: Store, host: str, port: int) -> None:
+def _said(store: Store, host: str, port_number: int) -> None:
     shown = f"[{host}]" if ":" in host else host
-    print(f"Open http://{shown}:{port}/ in a browser on this machine. Ctrl-C ends it.", flush=True)
+    print(f"Open http://{shown}:{port_number}/ in a browser on this machine. Ctrl-C ends it.", flush=True)
     print(f"The ponds are kept in {store.database.path}", file=sys.stderr, flush=True)
     if store.damage:
         good = store.good_backup or "none is beside it"

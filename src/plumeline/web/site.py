@@ -41,7 +41,7 @@ class Site:
     designs: Designs = field(default_factory=Designs)
     templates: Environment = field(default_factory=_templates)
 
-    def page(self, request: Request, name: str, *, status: int = 200, **data: Any) -> Response:
+    def page(self, request: Request, name: str, *, status_number: int = 200, **data: Any) -> Response:
         """Return a page, with the token of its forms."""
         token = token_of(request)
         text = self.templates.get_template(name).render(
@@ -56,7 +56,7 @@ class Site:
             database=self.store.database.path,
             safety=SAFETY_CARD,
         )
-        response = HTMLResponse(text, status)
+        response = HTMLResponse(text, status_number)
         give_token(response, token)
         return response
 
