@@ -51,7 +51,8 @@ def _folder_name(name: str) -> str:
 
 def _asked(
     request: Request, site: Site, given: dict[str, str], *, understood: dict[str, str] | None = None,
-    notices: tuple[object, ...] = (), looked: bool = False, error: JobFolderError | None = None, status_number: int = 200,
+    notices: tuple[object, ...] = (), looked: bool = False, error: JobFolderError | None = None,
+    status_number: int = 200,
 ) -> Response:  # fmt: skip
     faults = error.faults if error else ()
     by_key: dict[str, list[str]] = {}
@@ -156,7 +157,8 @@ def edit(request: Request, site: Here, pond_id: str, form: Form) -> Response:
         )
     except JobFolderError as error:
         return site.page(
-            request, "edit.html", status_number=422, pond=pond, path=path, text=text, number=number, faults=error.faults,
+            request, "edit.html", status_number=422, pond=pond, path=path, text=text, number=number,
+            faults=error.faults,
             theirs=None,
         )  # fmt: skip
     except ConflictError as error:
