@@ -52,6 +52,8 @@ SOURCES: tuple[str, ...] = (
     "Air line: Churchill 1977, Chem. Eng. 84(24):91; Crane TP-410. Plastic pipe: ASTM D1785, D2239, D3035; "
     "OSHA Hazard "
     "Information Bulletin, 13 Dec 1990.",
+    "Hot day, noise, power: ASHRAE Fundamentals 2021; ISO 9613-2:1996; WHO, Community Noise 1999; NFPA 70 "
+    "(NEC) 2023, read in secondary sources.",
     "Bound of a risk: Clopper & Pearson 1934, Biometrika 26:404. Doubling of the running time: common "
     "practice, no "
     "published source.",
