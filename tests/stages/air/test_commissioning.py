@@ -203,3 +203,10 @@ def test_water_below_a_diffuser_is_refused():
     job = a_job()
     with pytest.raises(InputError, match="stands dry"):
         commissioning(job, air(job), water_level_m=-2.5)
+
+
+def test_a_relief_valve_under_every_gauge_leaves_no_sheet():
+    """Four metres of water more than the line is for: the relief valve opens in every standing."""
+    job = a_job()
+    with pytest.raises(InputError, match="opens however the valves stand"):
+        commissioning(job, air(job), water_level_m=4.0)

@@ -55,6 +55,8 @@ STEPS = (
     "What disagrees is read a second time, with another gauge, before anything is dug up.",
 )
 """The order in which the sheet is filled."""
+ONE_STEPS = (STEPS[0], "Five minutes of air: read the compressor, the manifold and the port.", STEPS[-1])
+"""The same with one diffuser, whose valve stands full open."""
 
 
 @dataclass(frozen=True)
@@ -181,6 +183,13 @@ def commissioning(
     level_m, level_read = _level(water_level_m, visit)
     lines = SoundLines(network, seed, level_read=level_read, old_bore=_old_bores(belief))
     expected, over = _sheet(lines, names, level_m, line.relief_pressure_pa)
+    if not expected:
+        raise InputError(
+            f"at this water the relief valve, at {psi(line.relief_pressure_pa)}, opens however the valves stand: no "
+            "gauge can be read.",
+            remedy="Check the water's level, and the setting of the relief valve.",
+            place="air.compressor",
+        )
     comparison = None
     if visit:
         states = tuple(state_words(state_of(item), names) for item in visit)
@@ -194,7 +203,7 @@ def commissioning(
         expected=expected,
         over_relief=over,
         before_first_air=BEFORE_FIRST_AIR,
-        steps=STEPS,
+        steps=STEPS if len(names) > 1 else ONE_STEPS,
         valves=tuple(_valve_words(item) for item in line.valves if item.name in names),
         readings=visit,
         comparison=comparison,
@@ -322,7 +331,7 @@ def _notices(
             caution(
                 "sheet-over-relief",
                 f"Left out of the sheet, for the relief valve would open at {psi(line.relief_pressure_pa)}: "
-                f"{', '.join(over)}.",
+                f"{'; '.join(over)}.",
             )
         )
     if never:
