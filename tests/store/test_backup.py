@@ -1,0 +1,237 @@
+"""Backups that read back, restoring that keeps what it replaces, damage that is named."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import sqlite3
+from contextlib import closing
+from datetime import UTC, datetime
+
+import pytest
+
+from plumeline.cli import main
+from plumeline.store import open_store
+from plumeline.store.backups import SUM, all_backups, last_good, restore, verify, write_backup
+from plumeline.store.doctor import examine
+from plumeline.store.engine import journal_for
+from plumeline.store.errors import ReadOnlyError, StoreError
+from plumeline.store.locks import held
+from plumeline.store.migrate import newest
+from plumeline.store.schema import metadata
+
+NOW = datetime(2026, 8, 12, tzinfo=UTC)
+
+
+@pytest.fixture
+def full(store, oak):
+    """A database with a pond of two revisions."""
+    first = store.ponds.add(oak, author="office", reason="import")
+    job = first.job.model_copy(update={"name": "second"})
+    store.ponds.save_job(first.pond_id, job, expected_number=1, author="crew", reason="")
+    return store
+
+
+def spoil(path):
+    """Overwrite the middle of a file, past the head that tells what it is."""
+    data = bytearray(path.read_bytes())
+    middle = len(data) // 2
+    data[middle : middle + 9000] = b"\xa5" * 9000
+    path.write_bytes(data)
+
+
+def test_a_backup_reads_back_and_its_checksum_is_that_of_the_file(full, path):
+    """SHA-256 by hashlib, in the form that sha256sum -c reads; every row of every table is in it."""
+    made = write_backup(path, now=NOW)
+    data = made.path.read_bytes()
+    assert (
+        made.path.with_name(made.path.name + SUM).read_text()
+        == f"{hashlib.sha256(data).hexdigest()}  {made.path.name}\n"
+    )
+    assert verify(made.path) == made.rows
+    assert (made.rows["pond"], made.rows["revision"]) == (1, 2)
+    assert last_good(path) == made.path
+    assert made.path.stat().st_mode & 0o077 == 0
+
+
+def test_restore_brings_everything_back_and_keeps_what_it_replaces(full, path, oak):
+    """The pond of the backup, and the newer database under another name."""
+    made = write_backup(path, now=NOW)
+    third = full.ponds.add(oak, author="", reason="after the backup")
+    full.close()
+    done = restore(made.path, path, now=NOW)
+    again = open_store(path)
+    assert [row.name for row in again.ponds.rows()] == ["second"]
+    assert again.ponds.folder("hollow-oak", 1) == oak
+    again.close()
+    kept = open_store(done.kept)
+    assert third.pond_id in {row.id for row in kept.ponds.rows()}
+    kept.close()
+
+
+@pytest.mark.parametrize("how", ["spoilt", "cut", "text", "empty", "gone", "other"])
+def test_a_bad_backup_is_refused_and_the_database_stays(how, full, path, tmp_path):
+    """A turned page, half a file, no database, another program's database."""
+    made = write_backup(path, now=NOW)
+    bad = made.path
+    if how == "spoilt":
+        spoil(bad)
+    elif how == "cut":
+        bad.write_bytes(bad.read_bytes()[: bad.stat().st_size // 2])
+    elif how == "text":
+        bad.write_text("hello")
+    elif how == "empty":
+        bad.write_bytes(b"")
+    elif how == "gone":
+        bad.unlink()
+    else:
+        bad = tmp_path / "other.sqlite3"
+        with closing(sqlite3.connect(bad)) as link:
+            link.execute("CREATE TABLE x (y)")
+    full.close()
+    before = path.read_bytes()
+    with pytest.raises(StoreError):
+        restore(bad, path, now=NOW)
+    assert path.read_bytes() == before
+    assert last_good(path) == (made.path if how == "other" else None)
+
+
+def test_a_spoilt_backup_is_found_without_its_checksum(full, path):
+    """The pages themselves are looked at."""
+    made = write_backup(path, now=NOW)
+    made.path.with_name(made.path.name + SUM).unlink()
+    spoil(made.path)
+    with pytest.raises(StoreError, match=r"damaged|can't be read|belong to nothing"):
+        verify(made.path)
+
+
+def test_restore_waits_for_no_server_but_refuses(full, path):
+    """A file under a running server is not changed."""
+    made = write_backup(path, now=NOW)
+    with held(path, "serve"), pytest.raises(StoreError, match="another plumeline is running"):
+        restore(made.path, path, now=NOW)
+
+
+def test_a_damaged_database_opens_for_reading_and_names_the_last_good_backup(full, path, oak):
+    """Never empty, never written to; the newer backup that is spoilt is passed over."""
+    good = write_backup(path, now=NOW)
+    newer = write_backup(path, now=datetime(2026, 8, 13, tzinfo=UTC))
+    spoil(newer.path)
+    full.close()
+    spoil(path)
+    before = path.read_bytes()
+    store = open_store(path)
+    assert store.damage
+    assert store.good_backup == good.path
+    with pytest.raises(ReadOnlyError, match="nothing was saved"):
+        store.ponds.add(oak, author="", reason="")
+    store.close()
+    assert path.read_bytes() == before
+    found = examine(path)
+    assert not found.well
+    assert any(str(good.path) in item.remedy for item in found.findings)
+
+
+@pytest.mark.parametrize("how", ["gone", "empty"])
+def test_a_lost_database_is_not_begun_anew_where_backups_are(how, full, path):
+    """An empty list of ponds would look as if all were well."""
+    made = write_backup(path, now=NOW)
+    full.close()
+    path.unlink()
+    if how == "empty":
+        path.touch()
+    with pytest.raises(StoreError, match=f"plumeline restore {made.path}"):
+        open_store(path)
+    assert not path.exists() or path.stat().st_size == 0
+
+
+def test_a_damaged_database_is_not_backed_up(full, path):
+    """The last good backup must not be followed by a bad one."""
+    full.close()
+    spoil(path)
+    with pytest.raises(StoreError):
+        write_backup(path, now=NOW)
+    assert all_backups(path) == []
+
+
+def test_the_doctor_finds_a_sound_database_well(full, path):
+    """Pages, rows, tables, journal, room, backups."""
+    write_backup(path, now=NOW)
+    found = examine(path)
+    assert found.well, found.findings
+    assert {item.what for item in found.findings} == {
+        "pages",
+        "rows",
+        "tables",
+        "journal",
+        "room on the disk",
+        "backups",
+    }
+
+
+def test_the_doctor_finds_a_row_that_belongs_to_nothing(full, path):
+    """A revision whose pond was taken away behind our back."""
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("UPDATE revision SET pond_id = 'nobody' WHERE number = 2")
+    assert [item.what for item in examine(path).findings if not item.well] == ["rows"]
+
+
+def test_a_database_of_a_newer_version_is_left_alone(full, path):
+    """Refused in words; not a byte changed."""
+    full.close()
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("UPDATE alembic_version SET version_num = '9999'")
+    before = path.read_bytes()
+    with pytest.raises(StoreError, match="newer version"):
+        open_store(path)
+    assert path.read_bytes() == before
+    assert not examine(path).well
+
+
+def test_the_steps_end_at_the_tables_of_the_program(store, path):
+    """Alembic's own comparison of the file with schema.py finds nothing."""
+    from alembic.autogenerate import compare_metadata
+    from alembic.migration import MigrationContext
+
+    with store.database.reading() as link:
+        assert compare_metadata(MigrationContext.configure(link), metadata) == []
+        assert link.exec_driver_sql("SELECT version_num FROM alembic_version").scalar() == newest()
+
+
+@pytest.mark.parametrize(
+    ("version", "journal"),
+    [
+        ((3, 40, 1), "truncate"), ((3, 44, 5), "truncate"), ((3, 44, 6), "wal"), ((3, 45, 0), "truncate"),
+        ((3, 50, 6), "truncate"), ((3, 50, 7), "wal"), ((3, 51, 0), "truncate"), ((3, 51, 2), "truncate"),
+        ((3, 51, 3), "wal"), ((3, 54, 1), "wal"), ((4, 0, 0), "wal"),
+    ],
+)  # fmt: skip
+def test_the_write_ahead_journal_is_used_only_where_it_is_mended(version, journal):
+    """Versions with the mend of the WAL reset: 3.51.3, 3.50.7 and 3.44.6 (SQLite's WAL page, as read)."""
+    assert journal_for(version) == journal
+
+
+def test_every_commit_reaches_the_disk(store):
+    """synchronous = FULL (2), foreign keys on, 15 s of patience, on the connections that write."""
+    with store.database.transaction() as link:
+        told = [
+            link.exec_driver_sql(f"PRAGMA {name}").scalar()
+            for name in ("synchronous", "foreign_keys", "busy_timeout")
+        ]
+    assert told == [2, 1, 15000]
+
+
+def test_the_commands_do_it_from_the_shell(full, path, capsys):
+    """backup, doctor and restore, with their exit codes and JSON."""
+    full.close()
+    place = ["--database", str(path)]
+    assert main(["backup", *place, "--json"]) == 0
+    made = json.loads(capsys.readouterr().out)
+    assert main(["doctor", *place]) == 0
+    assert "All is well." in capsys.readouterr().out
+    spoil(path)
+    assert main(["doctor", *place]) == 1
+    assert made["file"] in capsys.readouterr().out.replace("\n", "").replace("  ", "")
+    assert main(["restore", made["file"], *place, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["rows"]["revision"] == 2
+    assert main(["doctor", *place, "--json"]) == 0
