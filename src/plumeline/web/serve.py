@@ -6,6 +6,7 @@ import argparse
 import multiprocessing
 import socket
 import sys
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -51,6 +52,8 @@ def _listening(host: str, port_number: int) -> Iterator[socket.socket]:
         ear.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             ear.bind((host, port_number))
+            # before the address is said: whoever opens it at once waits instead of being refused
+            ear.listen(128)
         except OSError as error:
             raise StoreError(
                 f"port {port_number} can't be listened on ({error.strerror}).",
@@ -89,26 +92,39 @@ def _daily_backup(store: Store) -> None:
 
 @contextmanager
 def _worker(store: Store) -> Iterator[None]:
-    """Run the worker while the block runs; it ends with the server however that ends."""
+    """Run the worker while the block runs, and another where it ends before."""
     if store.damage:
         yield
         return
-    # a fresh process, for a forked one would share the database's connections
-    methods = multiprocessing.get_context("spawn")
-    theirs, ours = methods.Pipe(duplex=False)
-    from plumeline.web.worker import work
-
-    child = methods.Process(target=work, args=(str(store.database.path), theirs), daemon=True)
-    child.start()
-    theirs.close()
+    over = threading.Event()
+    keeper = threading.Thread(target=_keep_working, args=(store.database.path, over), daemon=True)
+    keeper.start()
     try:
         yield
     finally:
+        over.set()
+        keeper.join(10.0)
+
+
+def _keep_working(path: Path, over: threading.Event) -> None:
+    """Start the worker, and again a second after it has ended, until all is over."""
+    # a fresh process, for a forked one would share the database's connections
+    methods = multiprocessing.get_context("spawn")
+    from plumeline.web.worker import work
+
+    while not over.is_set():
+        theirs, ours = methods.Pipe(duplex=False)
+        child = methods.Process(target=work, args=(str(path), theirs), daemon=True)
+        child.start()
+        theirs.close()
+        while child.is_alive() and not over.wait(0.2):
+            pass
         ours.close()
-        child.join(2.0)
+        child.join(3.0)
         if child.is_alive():
             child.terminate()
-            child.join(2.0)
+            child.join()
+        over.wait(1.0)
 
 
 def _run(store: Store, ear: socket.socket) -> None:

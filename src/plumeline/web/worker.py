@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import signal
+import threading
 import time
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -12,12 +13,13 @@ from typing import Any
 
 import plumeline
 from plumeline.errors import PlumelineError
-from plumeline.store import Run, Store, open_store
+from plumeline.store import Run, RunState, Store, open_store
 from plumeline.store.locks import held
 
 GAP_S = 1.0
 """A running plan writes how far it is no more often than this."""
 IDLE_S = 0.5
+PATIENCE_S = 1.0
 
 
 class StoppedError(Exception):
@@ -79,14 +81,10 @@ def compute(store: Store, run: Run, parent: Connection | None = None) -> None:
     """Compute one run and keep its files, or why it failed."""
     teller = Teller(store, run.id)
 
-    def tell(doing: str, share_fraction: float) -> None:
-        if _gone(parent):
-            # the run stays as it is, and the next worker takes it over
-            os._exit(0)
-        teller(doing, share_fraction)
-
+    over = threading.Event()
+    threading.Thread(target=_watch, args=(store, run.id, over, parent), daemon=True).start()
     try:
-        files = plan_of(store, run, tell)
+        files = plan_of(store, run, teller)
     except StoppedError:
         store.runs.stopped(run.id)
     except PlumelineError as error:
@@ -95,6 +93,22 @@ def compute(store: Store, run: Run, parent: Connection | None = None) -> None:
         store.runs.fail(run.id, f"Something went wrong that should not: {type(error).__name__}: {error}")
     else:
         store.runs.finish(run.id, files)
+    finally:
+        over.set()
+
+
+def _watch(store: Store, run_id: str, over: threading.Event, parent: Connection | None) -> None:
+    """End this process where the run was cancelled or the server is gone: some steps tell nothing for half a minute.
+
+    A cancelled run first gets a moment to stop by itself. The server starts another worker.
+    """
+    while not over.wait(IDLE_S):
+        if _gone(parent):
+            # the run stays as it is, and the next worker takes it over
+            os._exit(0)
+        if store.runs.get(run_id).state == RunState.STOPPING and not over.wait(PATIENCE_S):
+            store.runs.stopped(run_id)
+            os._exit(0)
 
 
 def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
