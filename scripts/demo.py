@@ -16,7 +16,13 @@ def run() -> int:
     """Make the plan of the demo job and return the exit code."""
     os.chdir(Path(__file__).resolve().parent.parent)
     print("Hollow Oak, an invented pond of 1.6 acres: all stages. This takes minutes.", file=sys.stderr)
-    return main(["plan", str(demo_folder()), "--out", str(OUT)])
+    code = main(["plan", str(demo_folder()), "--out", str(OUT)])
+    if code == 0:
+        print(
+            "All ponds in a browser: .venv/bin/plumeline serve, then open the address it prints.",
+            file=sys.stderr,
+        )
+    return code
 
 
 if __name__ == "__main__":
