@@ -100,6 +100,29 @@ def test_a_meter_three_too_high_shows_beside_sulphide(doubted):
     assert skipped == {("r", Kind.OXYGEN, None)}
 
 
+def test_a_flickering_last_digit_is_a_stuck_meter_in_well_layered_water(doubted):
+    """6.9 and 7.0 by turns over 11 °C of layering: stuck; over 4 °C it may be a clear pond's own oxygen."""
+    flicker = tuple((z, t, 6.9 + 0.1 * (k % 2)) for k, (z, t, _) in enumerate(ROWS))
+    assert doubted(read(flicker, 8.0))[0] == ["meter-stuck"]
+    mild = tuple((z, 24.0 - z, o) for z, _, o in flicker)
+    assert doubted(read(mild, 8.0))[0] == []
+
+
+def test_oxygen_back_at_the_bottom_without_air_is_a_meter_that_reads_high(doubted):
+    """3.1 mg/L at dawn two days after 0.1, layered by 11 °C, no air between, faint smell: said and left out.
+
+    With a run of air between it may be so; and a rise of 2 mg/L is left to the simulated ponds.
+    """
+    before, after = read(ROWS, 8.0, "a"), read(changed(by_mg_l=3.0), 66.0, "b")
+    codes, skipped, words = doubted(before, after)
+    assert codes == ["meter-high"]
+    assert skipped == {("b", Kind.OXYGEN, None)}
+    assert "3 mg/L high" in words[0]
+    run = AirRun(start=NOON + timedelta(hours=20), minutes=60.0)
+    assert doubted(before, after, runs=(run,))[0] == []
+    assert doubted(before, read(changed(by_mg_l=2.0), 66.0, "b"))[0] == []
+
+
 def test_two_meters_three_apart_contradict_each_other_and_the_lower_is_believed(doubted):
     """Half an hour apart and 3 mg/L: both are named, the higher is left out."""
     low, high = read(ROWS, 8.0, "low", meter="A"), read(changed(by_mg_l=3.0), 8.5, "high", meter="B")

@@ -31,6 +31,19 @@ def test_fast_demand_takes_the_control_off():
     assert found.notices == ()
 
 
+def test_a_surface_bottle_that_gained_oxygen_is_no_control():
+    """8 to 9 mg/L: it stood in light. 2 (4 - 1.5) = 5.0 mg/L, its gain not counted as debt."""
+    found = bottle_demand(bottle(after_24h_mg_l=1.5, surface_after_24h_mg_l=9.0))
+    assert found.fast.demand_mg_l == pytest.approx(5.0)
+
+
+def test_the_fast_demand_holds_the_immediate_one():
+    """2 (4 - 2.0) = 4.0 within 15 min; within 24 h, the control off, 2 [(4 - 1.9) - ½ 0.8] = 3.4: it is 4.0 too."""
+    found = bottle_demand(bottle(after_15min_mg_l=2.0, after_24h_mg_l=1.9, surface_after_24h_mg_l=7.2))
+    assert found.immediate.demand_mg_l == pytest.approx(4.0)
+    assert found.fast.demand_mg_l == pytest.approx(4.0)
+
+
 def test_one_to_three_counts_four_times():
     """A quarter of bottom water: start 6, 4 [(6 − 4) − ¾ (8 − 7.2)] = 5.6 mg/L (factor 4)."""
     found = bottle_demand(bottle(bottom_share=0.25, after_24h_mg_l=4.0, surface_after_24h_mg_l=7.2))

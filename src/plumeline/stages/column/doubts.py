@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -26,8 +27,12 @@ Skipped = set[tuple[str, Kind, float | None]]
 """Reading, kind and depth of what is left out; no depth for all of them."""
 
 STUCK_MG_L = 0.05
+FLICKER_MG_L = 0.2  # of a stuck meter's last digit
 NOTHING_MG_L = 0.3
 LAYERED_DEGC = 2.0
+WELL_LAYERED_DEGC = 5.0
+RISEN_MG_L = 2.5
+RISEN_WITHIN_D = 10.0
 STUCK_FOR_H = 6.0
 NIGHT_HOURS_H = (0.0, 7.0)
 NIGHT_SATURATION_NUMBER = 1.8
@@ -71,6 +76,7 @@ def doubts_of(job: Job, readings: Sequence[Reading], runs: tuple[AirRun, ...]) -
         _spikes(item, found)
     _stuck_in_time(readings, found)
     _contradictions(readings, runs, found)
+    _risen_below(readings, runs, found)
     _nothing_anywhere(readings, job, found)
     _when_read(readings, zone, found)
     return found
@@ -104,8 +110,10 @@ def _stuck_in_depth(item: Reading, found: Doubts) -> None:
         return
     read = [point.do_mg_l for point in item.points]
     warm = [point.temperature_degc for point in item.points]
+    # in water so unlike from top to bottom even a flickering last digit is no water's oxygen
+    same_mg_l = FLICKER_MG_L if max(warm) - min(warm) > WELL_LAYERED_DEGC else STUCK_MG_L
     if (
-        max(read) - min(read) <= STUCK_MG_L
+        max(read) - min(read) <= same_mg_l + 1e-9
         and min(read) > NOTHING_MG_L
         and max(warm) - min(warm) > LAYERED_DEGC
     ):
@@ -206,6 +214,31 @@ def _contradictions(readings: Sequence[Reading], runs: tuple[AirRun, ...], found
             _contradiction(one, other, Kind.OXYGEN, oxygens, APART_MG_L, found)
             if isinstance(one, Profile) and isinstance(other, Profile):
                 _contradiction(one, other, Kind.TEMPERATURE, _warmths, APART_DEGC, found)
+
+
+def _risen_below(readings: Sequence[Reading], runs: tuple[AirRun, ...], found: Doubts) -> None:
+    """Doubt oxygen that is back at the bottom though no air ran and the water stayed layered: the meter reads high."""
+    profiles = [item for item in readings if isinstance(item, Profile) and len(item.points) >= 2]
+    for one, other in pairwise(profiles):
+        if found.skips(one, Kind.OXYGEN) or found.skips(other, Kind.OXYGEN):
+            continue
+        days = (other.time - one.time).total_seconds() / 86400.0
+        if days > RISEN_WITHIN_D or any(one.time <= run.start <= other.time for run in runs):
+            continue
+        layered = all(
+            item.points[0].temperature_degc - item.points[-1].temperature_degc > WELL_LAYERED_DEGC
+            for item in (one, other)
+        )
+        deep = min(one.points[-1].depth_m, other.points[-1].depth_m)
+        was, now = (float(np.interp(deep, *np.array(oxygens(item)).T)) for item in (one, other))
+        if layered and was <= NOTHING_MG_L and now - was > RISEN_MG_L:
+            text = (
+                f"{_named(other)}: {now:.1f} mg/L at {both(deep, 'm')}, where {spoken(one.id)} found {was:.1f}, no air "
+                "has run and the water is layered as before: oxygen does not come back down there by itself, so the "
+                f"meter reads some {now - was:.0f} mg/L high. Its oxygen is left out; hold the probe in bottom water, "
+                "it must come to zero."
+            )
+            found.leave_out(other, Kind.OXYGEN, None, "meter-high", text)
 
 
 def _warmths(item: Reading) -> list[tuple[float, float]]:

@@ -62,8 +62,15 @@ def refuge_for(fish: Fish, area_m2: float, diffuser_depth_m: tuple[float, ...]) 
         notices += (
             caution(
                 "refuge-doubled",
-                f"Boils would cover {boils:.0%} of the surface of {both(area_m2, 'm2')}: a mean over the pond is no "
-                f"safe measure of a refuge here, so {share:.0%} of the volume must stay usable.",
+                f"{_why(boils, area_m2)}: a mean over the pond is no safe measure of a refuge here, so {share:.0%} of "
+                "the volume must stay usable.",
             ),
         )
     return Refuge(limits, min(share, 0.8), LEAST_THICKNESS_M, notices)
+
+
+def _why(boils_fraction: float, area_m2: float) -> str:
+    """Return why the mean over a pond says little, in words."""
+    if boils_fraction > BOIL_SHARE_FRACTION:
+        return f"Boils would cover {boils_fraction:.0%} of the surface of {both(area_m2, 'm2')}"
+    return f"The pond has {both(area_m2, 'm2')}, less than a quarter of an acre"

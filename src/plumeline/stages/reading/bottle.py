@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumeline.job.document import Bottle
 from plumeline.notices import Notice, caution
@@ -49,7 +49,8 @@ def bottle_demand(bottle: Bottle, called: str = "") -> BottleResult:
 
     With a part s of bottom water in the mixture, DO₀ = s·bottom + (1 − s)·surface, and
     immediate = (DO₀ − M₁₅)/s, fast = ((DO₀ − M₂₄) − (1 − s)(S₀ − S₂₄))/s: at one to one that is twice the
-    drop, and at one to three four times. The surface bottle is the control, for a bloom respires too.
+    drop, and at one to three four times. The surface bottle is the control, for a bloom respires too; one that
+    gained oxygen is none. The fast demand is never less than the immediate one, which is part of it.
 
     Args:
         bottle: the readings [mg/L]
@@ -79,7 +80,8 @@ def bottle_demand(bottle: Bottle, called: str = "") -> BottleResult:
     if late is not None:
         control = 0.0
         if bottle.surface_after_24h_mg_l is not None:
-            control = (1.0 - s) * (bottle.surface_do_mg_l - bottle.surface_after_24h_mg_l)
+            # a surface bottle that gained oxygen stood in light: it is no control, and its gain no debt
+            control = max((1.0 - s) * (bottle.surface_do_mg_l - bottle.surface_after_24h_mg_l), 0.0)
         else:
             notices.append(
                 caution(
@@ -91,6 +93,9 @@ def bottle_demand(bottle: Bottle, called: str = "") -> BottleResult:
         least = late if early is None else min(early, late)
         fast = _demand(start - late - control, s, least, 1.0 - s)
         notices += _below_zero(start - late - control, "24 h", where)
+        if immediate is not None and fast.demand_mg_l < immediate.demand_mg_l:
+            # what is taken up within 15 min is taken up within 24 h
+            fast = replace(fast, demand_mg_l=immediate.demand_mg_l)
     if any(part is not None and part.censored for part in (immediate, fast)):
         notices.append(
             caution(

@@ -30,6 +30,7 @@ from plumeline.stages.startup.result import (
     Comparison,
     StartUp,
 )
+from plumeline.stages.startup.rollout import MIXED_K
 from plumeline.stages.startup.scene import Scene, lead_in, some_of
 from plumeline.stages.startup.schedule import Schedule, cautious
 from plumeline.stages.startup.scored import PAUSE_D, begins_on, scored
@@ -235,10 +236,14 @@ def _candidates(known: Known) -> tuple[Schedule, ...]:
 def _thermocline_m(scene: Scene) -> float:
     """Return the depth of the steepest fall of temperature in the middle simulated pond at the reading.
 
-    Below the depth that the crew reads first: the day's own warm skin above it is gone by dusk.
+    In mixed water half the depth. Below the depth that the crew reads first: the day's own warm skin above it is gone
+    by dusk.
     """
     columns = scene.ensemble.columns
     middle = np.median(columns.state[ix.TEMPERATURE], axis=1)
+    if float(middle[0] - middle.min()) < MIXED_K:
+        # no layers: half way down is as telling as any depth
+        return 0.5 * float(columns.grid.interface_depth_m[-1])
     fall = -np.diff(middle)
     under = columns.grid.interface_depth_m[1 : 1 + len(fall)] > NEAR_SURFACE_M
     if under.any():
@@ -253,7 +258,7 @@ def _assumptions(scene: Scene, known: Known) -> tuple[str, ...]:
         f"Fish: {said.limits_words(known.refuge)}.",
         f"{ensemble.tried} simulated ponds were drawn from the table of priors, run through the days before the "
         f"reading, and kept where they agree with it; each has weather of its own for {known.horizon_d} d.",
-        "Alkalinity and inorganic carbon mix, and pH follows from them; the bloom's own effect on pH is held.",
+        "Alkalinity and inorganic carbon mix, and pH follows from them and from the carbon that the bloom takes up.",
         *(f"Assumed: {text}." for text in ensemble.assumptions),
         "Oxygen forecasts beat persistence for about two days: the plan is firm for two days, provisional after.",
         "The card is carried out blindly between visits; on a visit a meter off by 0.5 mg/L that day, and 0.7 from "

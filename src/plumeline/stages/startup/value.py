@@ -29,6 +29,7 @@ Ints = NDArray[np.int64]
 PARTS = 3
 LEAST_IN_HALF = 10
 KIT_ERROR_FRACTION = 0.2  # of a field kit; and of a bottle test (judgement)
+FOUL_MG_L = 2.0  # at the bottom; with more there is no foul water to find the edge of
 OXYGEN_ERROR_MG_L = 0.9  # meter 0.5 and place 0.7 together
 PH_ERROR = 0.15
 TEMPERATURE_ERROR_K = 0.3
@@ -98,7 +99,9 @@ def would_read(
         )
     how = f"meter at {both(NEAR_SURFACE_M, 'm')}, at sunrise, away from the boils"
     found.append(Would("oxygen at the next dawn", how, with_error(baseline_dawn_mg_l, OXYGEN_ERROR_MG_L)))
-    how = f"meter at {both(round(thermocline_m, 1), 'm')}, the upper edge of the foul water"
+    foul = float(np.median(state[ix.OXYGEN, -1])) < FOUL_MG_L
+    edge = "the upper edge of the foul water" if foul else "the water below as well as the top"
+    how = f"meter at {both(round(thermocline_m, 1), 'm')}, {edge}"
     found.append(
         Would("oxygen at a second depth", how, with_error(state[ix.OXYGEN, middle], OXYGEN_ERROR_MG_L))
     )
