@@ -134,7 +134,8 @@ def reliability(said: Array, happened: Array) -> list[dict[str, float]]:
     as have a schedule in the bin.
 
     Args:
-        said, happened: (truths, schedules).
+        said: risk (truths, schedules).
+        happened: whether the refuge was lost (truths, schedules).
     """
     rows = []
     for low, high in pairwise(BINS):
@@ -184,8 +185,8 @@ def report(results: dict[str, Any]) -> str:
         f"{MEMBERS} members, layers of {THICKNESS_M} m, {AHEAD_D} days ahead, four fixed schedules.",
         "",
         "The truths are ponds of the model's own kind: this shows that the conditioning is sound, not that the model "
-        "is (for that see robustness and real water). Few of these ponds lie where plans are accepted, at 2 and 5 %: the "
-        "low bins say the least. Intervals count ponds, not schedules.",
+        "is (for that see robustness and real water). Few of these ponds lie where plans are accepted, at 2 and 5 %: "
+        "the low bins say the least. Intervals count ponds, not schedules.",
         "",
         "## Reliability: what was said and what happened",
         "",

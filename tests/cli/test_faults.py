@@ -51,6 +51,17 @@ def ask(tmp_path, capsys):
     return asked
 
 
+def test_a_port_over_the_compressor_is_said_before_all(ask):
+    """9.5 psi at B beside 5.5 at the compressor: no air flows uphill, one gauge is wrong."""
+    rows = "2026-08-11T10:00,compressor,5.5,0.0,,\n2026-08-11T10:05,B,9.5,0.0,,\n"
+    code, out = ask(rows, "--json")
+    assert code == 0
+    said = [n["text"] for n in json.loads(out.out)["notices"] if n["code"] == "gauge-uphill"]
+    assert len(said) == 1
+    assert "nearer to the compressor" in said[0]
+    assert "0.00 bits" not in ask(rows)[1].out
+
+
 def test_a_deep_port_that_reads_high(ask):
     """The deepest port 2 psi over the sound line: a fault of that branch leads, and the words say what it is."""
     code, first = ask("2026-08-11T10:00,compressor,5.5,0.0,,\n", "--json")

@@ -38,6 +38,26 @@ def test_the_hold_test_of_the_reference(answer):
     assert found["time_constant_s"] / 60.0 == pytest.approx(36.9, abs=0.05)
 
 
+def test_a_pressure_without_a_unit_is_read_in_pascals_and_said(answer):
+    """8.5 for 8.5 psig: the answer goes on, and a caution names the option and how it was read."""
+    found = answer(*(word if word != "8.5 psig" else "8.5" for word in HOLD))
+    said = next(notice for notice in found["notices"] if notice["code"] == "number-without-unit")
+    assert "--end 8.5 as 8.5 Pa" in said["text"]
+    assert not [n for n in answer(*HOLD)["notices"] if n["code"] == "number-without-unit"]
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "code"),
+    [("10 psig", "8.5 psig", "test-pressure"), ("100 psig", "98 psig", "test-pressure-high")],
+)
+def test_a_hold_test_says_what_air_under_pressure_can_do(answer, start, end, code):
+    """1.5 times working and no more; 100 psi of air is a danger (reference §2.1)."""
+    words = [{"10 psig": start, "8.5 psig": end}.get(word, word) for word in HOLD]
+    notices = answer(*words)["notices"]
+    assert code in {notice["code"] for notice in notices}
+    assert "never 100 psi of air" in " ".join(notice["text"] for notice in notices)
+
+
 def test_the_bore_test_gives_chances_of_pipes(answer):
     """0.31 psig is 0.824 in by `fluids` 1.3.1; chances sum to 1, the likeliest first."""
     classes = answer(*BORE)["classes"]

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from plumeline.cli.tables import listing, paragraph
 from plumeline.errors import PlumelineError
-from plumeline.notices import Notice
+from plumeline.notices import Notice, caution
 from plumeline.pairs import said
 from plumeline.units import SUFFIXES, AirFlow, as_number, echo, parse, parse_air, show_air
 from plumeline.units.showing import System
@@ -76,6 +76,8 @@ class Given:
     text: str
     value: float
     understood: str
+    bare_unit: str = ""
+    """The unit in which a length or a pressure without one was read; empty where the unit was given."""
 
 
 @dataclass(frozen=True)
@@ -115,7 +117,8 @@ def quantity(
             raise argparse.ArgumentTypeError(f"'{text}' is below {_limit(least, unit)}.{why}")
         if number > most:
             raise argparse.ArgumentTypeError(f"'{text}' is above {most:g} {unit}.{_bare(text, unit)}")
-        return Given(text, number, echo(text, suffix, gauge=gauge))
+        bare = unit if suffix in ("m", "pa") and number != 0.0 and _bare(text, unit) else ""
+        return Given(text, number, echo(text, suffix, gauge=gauge), bare)
 
     return read
 
@@ -208,7 +211,7 @@ def answer(
         lines: (what, value with its unit) for people.
         notices: warnings, printed on both surfaces.
     """
-    notices = tuple(notices)
+    notices = (*_bare_numbers(args), *notices)
     if args.json:
         print_json({**data, "understood": dict(understood), "notices": notice_rows(notices)})
         return 0
@@ -218,6 +221,19 @@ def answer(
     print(listing(list(lines), title="Answer"))
     print_notices(notices, args.units)
     return 0
+
+
+def _bare_numbers(args: argparse.Namespace) -> tuple[Notice, ...]:
+    """Say which lengths and pressures came without a unit, and how they were read."""
+    bare = [
+        f"--{name.replace('_', '-')} {given.text} as {given.text} {given.bare_unit}"
+        for name, given in vars(args).items()
+        if isinstance(given, Given) and given.bare_unit
+    ]
+    if not bare:
+        return ()
+    words = f"Read without a unit: {', '.join(bare)}. Write the unit, as '260 ft' or '8.5 psig'."
+    return (caution("number-without-unit", words),)
 
 
 def print_json(data: Mapping[str, Any]) -> None:

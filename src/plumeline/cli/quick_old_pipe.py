@@ -6,10 +6,11 @@ import argparse
 
 from plumeline.cli.common import answer
 from plumeline.cli.quick_water import air_pressure_pa
-from plumeline.notices import Notice, caution, note
+from plumeline.notices import Notice, caution, danger, note
 from plumeline.pairs import pair
 from plumeline.stages.air.pipe_classes import OTHER
 from plumeline.stages.air.proving import bore_classes, hold_test, trap_words
+from plumeline.stages.air.words import psi
 from plumeline.units import show
 from plumeline.units.showing import System
 
@@ -23,6 +24,21 @@ PRINT_LINE = (
 
 def _elevation(args: argparse.Namespace) -> str:
     return args.elevation.understood if args.elevation else "sea level"
+
+
+MUCH_PA = 50.0 * 6894.757
+"""From here on a hold test of a pond's air line is far over 1.5 times any working pressure of its kind: judgement."""
+
+
+def _test_pressure(start_pa: float) -> tuple[Notice, ...]:
+    """Return the caution of a test with air; a danger where the pressure is far over what a pond's line works at."""
+    words = (
+        "Test an air line at no more than 1.5 times its working pressure and under the relief valve, people clear of "
+        "the pipe; never 100 psi of air: compressed gas bursts, water only leaks."
+    )
+    if start_pa >= MUCH_PA:
+        return (danger("test-pressure-high", f"{psi(start_pa)} is no test for a pond's line. {words}"),)
+    return (caution("test-pressure", words),)
 
 
 def hold_test_answer(args: argparse.Namespace) -> int:
@@ -75,9 +91,14 @@ def hold_test_answer(args: argparse.Namespace) -> int:
             ("gauge falls to 37 % in", lasts),
             ("air in the pipe", show(found.volume_m3, "m3", "si")),
         ],
-        notices=()
-        if end
-        else (note("hold-cooling", trap_words(args.start.value, args.temperature.value, ambient_pa)),),
+        notices=(
+            *_test_pressure(args.start.value),
+            *(
+                ()
+                if end
+                else (note("hold-cooling", trap_words(args.start.value, args.temperature.value, ambient_pa)),)
+            ),
+        ),
     )
 
 

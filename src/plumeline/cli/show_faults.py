@@ -11,6 +11,7 @@ from plumeline.units import show
 from plumeline.units.showing import System
 
 MOST_ROWS, MOST_CHECKS = 8, 4
+LEAST_BITS = 0.005  # shown as 0.00 it tells nothing
 
 
 def _share(value: float) -> str:
@@ -22,8 +23,10 @@ def fault_blocks(result: FaultsResult, units: System) -> list[str]:
     found = result.found
     blocks = [_read(result, units), _ranked(result, units)]
     checks = [
-        (item.what, f"{item.information_number:.2f} bits of the cause") for item in found.checks[:MOST_CHECKS]
-    ]
+        (item.what, f"{item.information_number:.2f} bits of the cause")
+        for item in found.checks[:MOST_CHECKS]
+        if item.information_number >= LEAST_BITS
+    ] or [("nothing on the list", "no one reading would change these odds: look at the line itself")]
     blocks.append(listing(checks, title="What to read next, the most telling first"))
     proofs: dict[str, str] = {}
     for row in found.ranked[:MOST_ROWS]:

@@ -150,7 +150,7 @@ class MembranePoint(Value):
 class PipeSegment(Value):
     """One piece of the trunk, from the compressor towards the manifold."""
 
-    pipe: str
+    pipe: str = ""
     """Name in sources/pipes.csv, or empty when ``bore_m`` is given."""
     bore_m: Positive | None = None
     length_m: Positive

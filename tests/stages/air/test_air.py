@@ -236,6 +236,22 @@ def test_a_relief_valve_under_the_working_pressure_is_a_danger(relief_psi, code)
     assert result.relief_pressure_pa == pytest.approx(relief_psi * PSI_PA)
 
 
+def test_a_depth_beyond_the_curve_is_a_danger_and_the_relief_is_not_to_be_raised():
+    """50 ft is 21.7 psi of water, the curve ends at 20 psig: said, and a 15 psig relief is not told to go higher."""
+    found = air(reference(), branches(50))
+    assert "air-beyond-curve" in codes(found)
+    low = next(notice for notice in found.notices if notice.code == "air-relief-low")
+    assert "do not raise it" in low.text
+    assert "air-beyond-curve" not in codes(air(reference(), branches(10)))
+
+
+def test_a_generic_machine_is_not_driven_beyond_its_own_limit():
+    """90 ft is 39 psi of water: no machine of the table goes so far, and none is taken all the same."""
+    asked = reference()
+    with pytest.raises(ModelError, match="within its own pressure limit"):
+        air(asked.model_copy(update={"air": asked.air.model_copy(update={"compressor": None})}), branches(90))
+
+
 def test_a_relief_setting_is_proposed_over_every_case():
     """No relief given: the setting lies over the working pressure and over each line alone."""
     result = air(job(route_length_m=131.0), branches(9, 11, 13))

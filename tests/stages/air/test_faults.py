@@ -66,7 +66,7 @@ def readings(network, case, *, level=0.0, seed=0, alone=False, offset_psi=None):
     [
         (("fouled membrane", "B", "7.0 kPa more"), "B"),
         (("blocked or closed valve", "C", "shut"), "C"),
-        (("worn compressor", "", "50 % of its air"), ""),
+        (("worn compressor", "", "50 % of its air left"), ""),
         (("leak", "segment 1 of the trunk", "a hole of 4.7 mm"), "segment 1 of the trunk"),
         (("blocked trunk", "the trunk", "K 2000 more"), "the trunk"),
     ],

@@ -9,6 +9,7 @@ from plumeline.pairs import pair
 from plumeline.science.air import stored_energy_crowl_1992
 from plumeline.science.pipe import reynolds_number_reynolds_1883
 from plumeline.stages.air.heat import HotDay, weakest_joint
+from plumeline.stages.air.machine import SEA_LEVEL_PRESSURE_PA
 from plumeline.stages.air.network import GRAVITY_M_S2, STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.results import OperatingPoint
 from plumeline.stages.air.solving import Line
@@ -33,7 +34,9 @@ def relief_setting(
         relief_pa = machine.relief_pressure_pa
         if relief_pa <= working_pa:
             words = f"The relief valve opens at {psi(relief_pa)}, under the working {psi(working_pa)}."
-            notices.append(danger("air-relief-low", f"{words} All air is lost there: raise it."))
+            notices.append(
+                danger("air-relief-low", f"{words} All air is lost there: {_more_relief(line, working_pa)}")
+            )
         elif relief_pa < highest_pa:
             words = (
                 f"The relief valve opens at {psi(relief_pa)}; with one line shut or one alone the gauge "
@@ -60,6 +63,34 @@ def relief_setting(
         )
         notices.append(danger("air-over-pressure", f"{words} It will not last."))
     return relief_pa, notices
+
+
+def _more_relief(line: Line, working_pa: float) -> str:
+    """Return what to do about a relief valve that opens under the working pressure.
+
+    It may be raised only as far as the machine goes: else the depth or the machine is the fault.
+    """
+    machine = line.machine
+    most_pa = machine.max_pressure_pa or machine.curve[-1].pressure_pa
+    if working_pa + RELIEF_MARGIN_PA <= most_pa:
+        return f"raise it, to {psi(most_pa)} at most, where the machine's own limit lies."
+    return (
+        f"do not raise it, the machine itself goes to {psi(most_pa)} only. Set the diffusers shallower, or take a "
+        "machine for this pressure."
+    )
+
+
+def beyond_curve(line: Line, working_pa: float) -> list[Notice]:
+    """Warn where a line works at a pressure of which the machine's curve says nothing."""
+    last_pa = line.machine.curve[-1].pressure_pa * line.ambient_pressure_pa / SEA_LEVEL_PRESSURE_PA
+    if working_pa <= last_pa:
+        return []
+    words = (
+        f"The working {psi(working_pa)} lies beyond the last point of the compressor's curve, {psi(last_pa)} at this "
+        "elevation: what is shown there is drawn on from the last two points, and no maker has promised it. Set the "
+        "diffusers shallower, or give the curve as far as its shut-off."
+    )
+    return [danger("air-beyond-curve", words)]
 
 
 def trunk_volume_m3(line: Line) -> float:

@@ -242,13 +242,17 @@ def choose(job: Job, branches: tuple[BranchSpec, ...]) -> Choice:
                 choice = _with_trunk(job, candidate, branches)
             except ModelError:
                 continue
+            limit_pa = candidate.max_pressure_pa
+            if limit_pa is not None and choice.point.compressor_pressure_pa > limit_pa:
+                # a machine that is driven beyond its own limit is no answer
+                continue
             if best is None or choice.point.flow_standard_m3_s > best.point.flow_standard_m3_s:
                 best = choice
             if _meets(choice):
                 return replace(choice, compressor_chosen=True, notices=_chosen_words(job, choice))
     if best is None:
         raise ModelError(
-            "no generic compressor reaches this depth.",
+            "no generic compressor reaches this depth within its own pressure limit.",
             remedy="Give a compressor with its own curve, or set the diffusers shallower.",
             place="air.compressor",
         )
@@ -259,7 +263,11 @@ def _chosen_words(job: Job, choice: Choice) -> tuple[Notice, ...]:
     """Return what is said of a machine that was chosen here."""
     machine, point = choice.line.machine, choice.point
     count = f"{machine.count} × " if machine.count > 1 else ""
-    meets = "the least power in the generic table that gives" if _meets(choice) else "it does not give"
+    meets = (
+        "the least power in the generic table that gives"
+        if _meets(choice)
+        else "the one of most air in the generic table, though it does not give"
+    )
     words = (
         f"No compressor is named; taken: {count}{machine.words}, {meets} each diffuser "
         f"{scfm(choice.wanted_flow_standard_m3_s)} at {psi(point.compressor_pressure_pa)}. Its curve is "

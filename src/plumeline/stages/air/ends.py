@@ -169,8 +169,7 @@ def _riser_notices(riser: Riser) -> list[Notice]:
     if riser.leg_d is None or riser.water_kg_d < 0.005:
         return []
     hours = 24.0 * riser.leg_d
-    whole = max(round(hours), 1)
-    full = f"{riser.leg_d:.0f} days" if riser.leg_d >= 2.0 else f"{whole} hour{'' if whole == 1 else 's'}"
+    full = f"{riser.leg_d:.0f} days" if riser.leg_d >= 2.0 else f"{hours:.2g} h"
     words = (
         f"Up to {gallons(riser.water_kg_d)} of water a day comes to the foot of the riser under the valve box; a foot "
         f"of drip leg ({gallons(riser.leg_kg)}) is full in {full}, and a riser full of water would add "

@@ -304,7 +304,7 @@ def _at_trunk(network: AirNetwork) -> dict[str, list[Row]]:
             for size_m in HOLES_M
         ],
         "worn compressor": [
-            ("", f"{100.0 * part:.0f} % of its air", with_flow(part), "worn") for part in WORN_FRACTIONS
+            ("", f"{100.0 * part:.0f} % of its air left", with_flow(part), "worn") for part in WORN_FRACTIONS
         ],
         "water in a low point": [
             (

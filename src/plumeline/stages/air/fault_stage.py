@@ -6,15 +6,17 @@ from dataclasses import dataclass, replace
 
 from plumeline.job.document import Commissioned, Job
 from plumeline.notices import Notice, caution, danger, note
-from plumeline.stages.air.fault_bench import Bench, Look, State
+from plumeline.stages.air.fault_bench import GAUGE_SD_PA, Bench, Look, State
 from plumeline.stages.air.fault_growth import Growth, growth, latest_visit
 from plumeline.stages.air.fault_start import DRIFT_NUMBER, Start, start_of
 from plumeline.stages.air.faults import FaultsFound, GaugeReading, check_readings, faults
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.network import COMPRESSOR, AirNetwork
-from plumeline.stages.air.results import BranchSpec
+from plumeline.stages.air.results import MANIFOLD, BranchSpec
 from plumeline.stages.air.solving import build_network, unreachable
+from plumeline.stages.air.words import psi
 
+UPHILL_NUMBER = 3.0 * 2.0**0.5  # of one gauge's error: three of a difference's
 SAFE_ORDER = (
     "Read first, touch later: every gauge, the staff gauge and the boils, before anything is moved.",
     "Compressor off at its disconnect, locked and tagged; let the line bleed to zero before a joint is opened. A "
@@ -167,6 +169,24 @@ def _accepted_pa(
     return tuple(found)
 
 
+def _uphill(last: tuple[GaugeReading, ...]) -> list[Notice]:
+    """Warn of a gauge that reads over one nearer to the compressor: air does not flow uphill."""
+    order = {COMPRESSOR: 0, MANIFOLD: 1}
+    told: list[Notice] = []
+    for item in last:
+        for other in last:
+            same = (item.open_ports, item.full_open) == (other.open_ports, other.full_open)
+            downstream = order.get(item.place, 2) > order.get(other.place, 2)
+            if same and downstream and item.pressure_pa > other.pressure_pa + UPHILL_NUMBER * GAUGE_SD_PA:
+                text = (
+                    f"{item.place} reads {psi(item.pressure_pa)}, over the {psi(other.pressure_pa)} of {other.place}, "
+                    "which lies nearer to the compressor: no air flows so. One of the two gauges is wrong; read both "
+                    "again with one gauge before anything else."
+                )
+                told.append(caution("gauge-uphill", text))
+    return told
+
+
 def _notices(found: FaultsFound, last: tuple[GaugeReading, ...]) -> tuple[Notice, ...]:
     """Return what the readings leave open, and the danger of the work."""
     told: list[Notice] = [
@@ -175,6 +195,7 @@ def _notices(found: FaultsFound, last: tuple[GaugeReading, ...]) -> tuple[Notice
             "The line holds compressed air: off, locked and bled before a joint is opened.",
         )
     ]
+    told += _uphill(last)
     if found.alike:
         names = ", ".join(found.alike)
         told.append(

@@ -54,6 +54,7 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
     hot = hot_day(line, balanced)
     others = (opened, *alone, *one_shut)
     relief_pa, relief_notices = cautions.relief_setting(line, balanced, others, hot)
+    relief_notices += cautions.beyond_curve(line, balanced.compressor_pressure_pa)
     valves = valve_settings(line, balanced, choice.loss_number)
     flow_kg_s = balanced.flow_standard_m3_s * STANDARD_DENSITY_KG_M3
     temperatures = line_points(line.trunk, flow_kg_s, line.intake_degc, line.soil_degc)

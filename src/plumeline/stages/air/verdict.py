@@ -192,6 +192,12 @@ def _verdict(proof: OldPipeProof) -> tuple[Verdict, str]:
         if limit_pa == proof.proven_pressure_pa:
             words += f": hold it at {psi(proof.test_pressure_pa)}"
         return Verdict.BELOW, words
+    if proof.rating_pa is None:
+        return (
+            Verdict.UNPROVEN,
+            f"not to be trusted yet: it holds ({_share(share or 0.0)} of the compressor's air leaks at the working "
+            "pressure), but its rating is not known before the print line is read",
+        )
     return (
         Verdict.USABLE,
         f"usable: {_share(share or 0.0)} of the compressor's air leaks at the working pressure",
@@ -220,8 +226,10 @@ def _notices(belief: Belief, proof: OldPipeProof) -> tuple[Notice, ...]:
 def _print_notices(belief: Belief) -> list[Notice]:
     notices = []
     if belief.print_unread:
-        words = f"No pipe of the table agrees with the print line {belief.old.print_line!r}: size, ratio "
-        "and standard are looked for."
+        words = (
+            f"No pipe of the table agrees with the print line {belief.old.print_line!r}: size, ratio and standard are "
+            "looked for."
+        )
         notices.append(caution("old-pipe-print-unread", words))
     elif not belief.printed:
         words = (
