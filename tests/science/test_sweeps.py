@@ -40,6 +40,7 @@ POSSIBLE = {
 
 MAY_BE_BELOW_ZERO = {
     "submerged_mass_archimedes",  # tubing that floats
+    "level_at_distance_iso_9613_1996",  # quieter than the threshold of hearing
     "line_temperature_incropera_2007",  # frost
     "buoyancy_frequency_squared_read_2011",  # heavy water over light
     "latent_heat_bulk_hipsey_2019",  # dew

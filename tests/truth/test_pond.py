@@ -19,6 +19,7 @@ LIMITS = np.array([3.0, 34.0, 0.2, 0.010, 0.15, 0.6])
 ALLOWED = {
     "__future__",
     "ast",
+    "collections",
     "dataclasses",
     "hashlib",
     "math",
