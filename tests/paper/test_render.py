@@ -138,8 +138,7 @@ def test_one_page_has_heat_plastic_noise_and_what_the_electrician_needs(printed,
 def test_much_to_say_gets_smaller_print_not_more_pages(small_plan):
     """With six more notices it still takes four pages and the electrician's."""
     more = tuple(
-        note(f"n{n}", f"Notice {n}: " + "there is something more to think about here. " * 2)
-        for n in range(6)
+        note(f"n{n}", f"Notice {n}: " + "there is something more to think about here. " * 2) for n in range(6)
     )
     pdf = render(replace(small_plan, notices=(*small_plan.notices, *more)), DAY, "us")
     assert len(words_of(pdf)) <= 5
