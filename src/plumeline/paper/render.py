@@ -4,23 +4,19 @@ from __future__ import annotations
 
 import json
 import tempfile
-from datetime import UTC, date, datetime
-from importlib import resources
+from datetime import date
 from pathlib import Path
-from typing import Literal
 
 import typst
 
 from plumeline.charts import all_charts, chart_svg
 from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
-from plumeline.pairs import said
 from plumeline.paper.document import document
+from plumeline.paper.typeset import DATA, data_text, fill, pdf_of, typst_fonts
 from plumeline.stages.plan import Plan
 from plumeline.units.showing import System
 
-FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
-FONTS = FOLDER / "fonts"
-TEMPLATE = FOLDER / "plan.typ"
+TEMPLATE = "plan.typ"
 MOST_PAGES = 4
 """Of a plan; one more where a route on land or an old pipe has a page of its own, one for what to buy, and one for
 heat, noise and the electrician."""
@@ -43,17 +39,13 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
     with tempfile.TemporaryDirectory(prefix="plumeline-") as place:
         folder = Path(place)
         texts = {
-            "plan.typ": TEMPLATE.read_text(encoding="utf-8"),
-            "data.json": said(
-                json.dumps(document(plan, day, system, charts), ensure_ascii=False, allow_nan=False), system
-            ),
+            DATA: data_text(document(plan, day, system, charts), system),
             "plan-view.svg": svg(plan_scene(plan, system)),
             "cut.svg": svg(cut_scene(plan, system)),
             **({"route.svg": svg(route_scene(plan.air.route, system))} if plan.air.route else {}),
             **{f"chart-{name}.svg": chart_svg(chart) for name, chart in charts.items()},
         }
-        for name, text in texts.items():
-            (folder / name).write_text(text, encoding="utf-8")
+        fill(folder, TEMPLATE, texts)
         most = (
             MOST_PAGES
             + bool(plan.air.route or plan.air.old_pipe)
@@ -61,16 +53,7 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
             + (plan.air.electrical is not None)
         )
         tight = next((pair for pair in TIGHTNESS if _pages(folder, pair) <= most), TIGHTNESS[-1])
-        try:
-            return _compiled(folder, day, tight, "ua-1")
-        except typst.TypstError:
-            # a name in letters that the font lacks can't be read aloud; it can still be printed
-            return _compiled(folder, day, tight, None)
-
-
-def typst_fonts() -> typst.Fonts:
-    """Return our own font alone."""
-    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS])
+        return pdf_of(folder, TEMPLATE, day, _inputs(tight))
 
 
 def _inputs(tight: Tightness) -> dict[str, str]:
@@ -80,25 +63,10 @@ def _inputs(tight: Tightness) -> dict[str, str]:
 def _pages(folder: Path, tight: Tightness) -> int:
     """Return how many pages it takes when set so tight."""
     compiler = typst.Compiler(
-        folder / "plan.typ",
+        folder / TEMPLATE,
         root=folder,
         font_paths=typst_fonts(),
         ignore_system_fonts=True,
         sys_inputs=_inputs(tight),
     )
     return int(json.loads(compiler.query("<pages>", field="value", one=True)))
-
-
-def _compiled(folder: Path, day: date, tight: Tightness, standard: Literal["ua-1"] | None) -> bytes:
-    """Return the PDF of a folder with the template and its data."""
-    pdf = typst.compile(
-        folder / "plan.typ",
-        root=folder,
-        font_paths=typst_fonts(),
-        ignore_system_fonts=True,
-        sys_inputs=_inputs(tight),
-        format="pdf",
-        pdf_standards=standard or [],
-        timestamp=datetime(day.year, day.month, day.day, tzinfo=UTC),
-    )
-    return bytes(pdf)

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import json
-import tempfile
-from datetime import UTC, date, datetime
+from datetime import date
 from itertools import groupby
-from pathlib import Path
-from typing import Any, Literal
-
-import typst
+from typing import Any
 
 import plumeline
 from plumeline.job.document import Job
-from plumeline.pairs import said
 from plumeline.paper.figures import long_date, pressure, pressure_unit
-from plumeline.paper.render import FOLDER, typst_fonts
+from plumeline.paper.typeset import page_of
 from plumeline.safety import SAFETY_CARD
 from plumeline.stages.air.commissioning import CommissioningResult
 from plumeline.stages.air.sheet_compare import Compared, Verdict
@@ -45,31 +39,7 @@ def render_sheet(found: CommissioningResult, job: Job, day: date, system: System
         system: units.
     """
     data = document_of(found, job, day, system)
-    with tempfile.TemporaryDirectory(prefix="plumeline-") as place:
-        folder = Path(place)
-        (folder / "sheet.typ").write_text(
-            (FOLDER / "sheet.typ").read_text(encoding="utf-8"), encoding="utf-8"
-        )
-        text = said(json.dumps(data, ensure_ascii=False, allow_nan=False), system)
-        (folder / "data.json").write_text(text, encoding="utf-8")
-        try:
-            return _compiled(folder, day, "ua-1")
-        except typst.TypstError:
-            # a name in letters that the font lacks can't be read aloud; it can still be printed
-            return _compiled(folder, day, None)
-
-
-def _compiled(folder: Path, day: date, standard: Literal["ua-1"] | None) -> bytes:
-    pdf = typst.compile(
-        folder / "sheet.typ",
-        root=folder,
-        font_paths=typst_fonts(),
-        ignore_system_fonts=True,
-        format="pdf",
-        pdf_standards=standard or [],
-        timestamp=datetime(day.year, day.month, day.day, tzinfo=UTC),
-    )
-    return bytes(pdf)
+    return page_of("sheet.typ", data, day, system)
 
 
 def document_of(found: CommissioningResult, job: Job, day: date, system: System) -> dict[str, Any]:

@@ -209,11 +209,15 @@ def _contradictions(readings: Sequence[Reading], runs: tuple[AirRun, ...], found
             apart_h = (other.time - one.time).total_seconds() / 3600.0
             if apart_h > TOGETHER_H:
                 break
-            if any(one.time <= run.start <= other.time for run in runs):
+            if _air_between(one, other, runs):
                 continue
             _contradiction(one, other, Kind.OXYGEN, oxygens, APART_MG_L, found)
             if isinstance(one, Profile) and isinstance(other, Profile):
                 _contradiction(one, other, Kind.TEMPERATURE, _warmths, APART_DEGC, found)
+
+
+def _air_between(one: Reading, other: Reading, runs: tuple[AirRun, ...]) -> bool:
+    return any(one.time <= run.start <= other.time for run in runs)
 
 
 def _risen_below(readings: Sequence[Reading], runs: tuple[AirRun, ...], found: Doubts) -> None:
@@ -223,7 +227,7 @@ def _risen_below(readings: Sequence[Reading], runs: tuple[AirRun, ...], found: D
         if found.skips(one, Kind.OXYGEN) or found.skips(other, Kind.OXYGEN):
             continue
         days = (other.time - one.time).total_seconds() / 86400.0
-        if days > RISEN_WITHIN_D or any(one.time <= run.start <= other.time for run in runs):
+        if days > RISEN_WITHIN_D or _air_between(one, other, runs):
             continue
         layered = all(
             item.points[0].temperature_degc - item.points[-1].temperature_degc > WELL_LAYERED_DEGC

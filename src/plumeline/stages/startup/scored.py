@@ -97,8 +97,10 @@ def scored(
                 return replace(gentler, missed=first)
     if found.risk.added_risk <= promise.job_risk:
         return found
-    later = _score(scene, fresh, paused(schedule), member, promise, tally, told)
     far = found.risk.added_risk > REFUSED_TIMES * promise.job_risk
+    if far and not under_way:
+        return replace(found, refused=True)
+    later = _score(scene, fresh, paused(schedule), member, promise, tally, told)
     stay = far or pause_helps(first, later.final.outcome, promise)
     if under_way:
         return replace(later, at_once=found.risk) if stay else found

@@ -1,0 +1,76 @@
+"""Typst: our own templates, our own font, no network, and the day as the only clock."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+from importlib import resources
+from pathlib import Path
+from typing import Any, Literal
+
+import typst
+
+from plumeline.pairs import said
+from plumeline.units.showing import System
+
+FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
+FONTS = FOLDER / "fonts"
+DATA = "data.json"
+
+
+def typst_fonts() -> typst.Fonts:
+    """Return our own font alone."""
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS])
+
+
+def data_text(data: Mapping[str, Any], system: System) -> str:
+    """Return what a template reads, its sentences in one system of units."""
+    return said(json.dumps(data, ensure_ascii=False, allow_nan=False), system)
+
+
+def fill(folder: Path, template: str, texts: Mapping[str, str]) -> None:
+    """Write a template of ours and the texts that it reads, by name, into a folder."""
+    (folder / template).write_text((FOLDER / template).read_text(encoding="utf-8"), encoding="utf-8")
+    for name, text in texts.items():
+        (folder / name).write_text(text, encoding="utf-8")
+
+
+def pdf_of(folder: Path, template: str, day: date, inputs: Mapping[str, str] | None = None) -> bytes:
+    """Return the PDF of a filled folder: for reading aloud (PDF/UA-1) where that can be."""
+    try:
+        return _compiled(folder, template, day, inputs, "ua-1")
+    except typst.TypstError:
+        # a name in letters that the font lacks can't be read aloud; it can still be printed
+        return _compiled(folder, template, day, inputs, None)
+
+
+def _compiled(
+    folder: Path, template: str, day: date, inputs: Mapping[str, str] | None, standard: Literal["ua-1"] | None
+) -> bytes:
+    pdf = typst.compile(
+        folder / template,
+        root=folder,
+        font_paths=typst_fonts(),
+        ignore_system_fonts=True,
+        sys_inputs=dict(inputs or {}),
+        format="pdf",
+        pdf_standards=standard or [],
+        timestamp=datetime(day.year, day.month, day.day, tzinfo=UTC),
+    )
+    return bytes(pdf)
+
+
+def page_of(
+    template: str,
+    data: Mapping[str, Any],
+    day: date,
+    system: System,
+    drawings: Mapping[str, str] | None = None,
+) -> bytes:
+    """Return a paper of its own as PDF: a template, its data, and the drawings that it shows, by file name."""
+    with tempfile.TemporaryDirectory(prefix="plumeline-") as place:
+        folder = Path(place)
+        fill(folder, template, {DATA: data_text(data, system), **(drawings or {})})
+        return pdf_of(folder, template, day)
