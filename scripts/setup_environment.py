@@ -15,6 +15,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 VENV = Path(os.environ.get("PLUMELINE_VENV", ROOT / ".venv"))
+BROWSER = {"chromium": "chromium", "libnss3-tools": "certutil"}
 SETS = {"run": ("run", "build"), "test": ("run", "build", "dev", "oracle")}
 
 
@@ -41,6 +42,22 @@ def need_ensurepip() -> None:
         say("installing python3-venv")
         subprocess.run([apt, "update", "-qq"], check=False)
         subprocess.run([apt, "install", "-y", "-qq", "--no-install-recommends", "python3-venv"], check=True)
+
+
+def need_browser() -> None:
+    """Install Debian's Chromium and the tool that trusts a certificate for it, or say what is missing."""
+    missing = [name for name, program in BROWSER.items() if shutil.which(program) is None]
+    if not missing:
+        return
+    apt = shutil.which("apt-get")
+    if apt is None or os.geteuid() != 0:
+        say(f"the browser tests will be skipped: as root,  apt-get install {' '.join(missing)}")
+        return
+    say(f"installing {' and '.join(missing)} for the browser tests")
+    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    subprocess.run([apt, "update", "-qq"], check=False)
+    install = [apt, "install", "-y", "-qq", "--no-install-recommends", *missing]
+    subprocess.run(install, check=True, env=quiet, stdout=subprocess.DEVNULL)
 
 
 def venv_python() -> Path:
@@ -93,6 +110,8 @@ def main() -> None:
                 f"pip ended with code {error.returncode}; its message stands above. Nothing else was changed."
             )
         stamps[kind].write_text(want)
+    if kind == "test":
+        need_browser()
     say("compiling the kernels (kept for the next start)")
     warm = subprocess.run([str(venv_python()), "-m", "plumeline.kernels.warm"], cwd=ROOT, check=False)
     if warm.returncode:
