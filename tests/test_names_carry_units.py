@@ -24,7 +24,7 @@ COMPOSED = {
     "g_m2", "g_m2_d", "g_m2_s", "g_m3_d", "g_m3_s", "mg_m3", "mg_l_d", "mg_l_h", "mg_l_s", "mg_mg_h",
     "l_mg", "j", "j_m2", "j_m3", "j_kg", "j_kg_k", "j_m3_k", "j_mol_k", "w_k", "w_m_k", "w_m2_k", "m_k_w",
     "m2_k_w", "m_k", "k_m", "degc_m", "hz", "rad", "kwh", "kwh_d", "n_m2", "m3_per_m", "per_kg",
-    "xy", "m4", "pa2", "ohm_per_m",
+    "xy", "m4", "pa2", "ohm_per_m", "bytes", "px",
 }  # fmt: skip
 WORDS = {"volts", "amps", "hour", "hours", "minutes", "days", "years", "money"}
 """Units spelled out."""
@@ -79,6 +79,10 @@ MASKS = {
 EXCEPT = {
     "oxygen_transfer_efficiency_to_surface": "a JSON key that was agreed on",
     "days_to_complete": "the unit stands first",
+    "counter": "a key of the items that phones send",
+    "sequence": "a key of the capture API: a place in an order",
+    "have": "a key of the capture API: numbers of parts",
+    "format": "a key of files: the number of their version",
     "effective_members": "a count of members that need not be whole",
 }
 

@@ -10,9 +10,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from plumeline.store.backups import last_good, write_backup
+from plumeline.store.captures import Captures
 from plumeline.store.engine import Database, connect
 from plumeline.store.errors import StoreError
 from plumeline.store.migrate import newest, step_of, upgrade
+from plumeline.store.photos import Photos
 from plumeline.store.ponds import Clock, Ponds
 from plumeline.store.runs import Runs
 
@@ -42,6 +44,8 @@ class Store:
         database: the file and its connections.
         ponds: the ponds in it.
         runs: the long computations.
+        captures: what phones handed over.
+        photos: their photos.
         damage: what is wrong with the file, when it is open for reading only; empty else.
         good_backup: the last backup that was good, where there is one.
     """
@@ -49,6 +53,8 @@ class Store:
     database: Database
     ponds: Ponds
     runs: Runs
+    captures: Captures
+    photos: Photos
     damage: str = ""
     good_backup: Path | None = None
 
@@ -87,7 +93,13 @@ def open_store(path: Path, *, clock: Clock = now) -> Store:
         _make(path)
     damage = damage_of(path)
     database = Database(path, read_only=bool(damage))
-    store = Store(database, Ponds(database, clock), Runs(database, clock), damage, good)
+    parts = (
+        Ponds(database, clock),
+        Runs(database, clock),
+        Captures(database, clock),
+        Photos(database, clock),
+    )
+    store = Store(database, *parts, damage, good)
     if not damage:
         try:
             _brought_up(store, clock)

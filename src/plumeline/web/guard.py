@@ -13,7 +13,7 @@ HERE = ("127.0.0.1", "localhost", "::1")
 SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_FORM_BYTES = 4 * 1024 * 1024
 MOST_UPLOAD_BYTES = 65 * 1024 * 1024
-UPLOADS = ("/ponds/import", "/api/v1/ponds/import")
+UPLOADS = ("/ponds/import", "/api/v1/ponds/import", "/captures/import", "/api/v1/capture/import")
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "

@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse, Response
 import plumeline
 from plumeline.safety import SAFETY_CARD
 from plumeline.store import Revision, Store
+from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
 from plumeline.web.forms import give_token, token_of
 from plumeline.web.work import Designs, standing_warnings
@@ -40,6 +41,10 @@ class Site:
     store: Store
     designs: Designs = field(default_factory=Designs)
     templates: Environment = field(default_factory=_templates)
+    pond_places: PondPlaces = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.pond_places = PondPlaces(self.store.database)
 
     def page(self, request: Request, name: str, *, status_number: int = 200, **data: Any) -> Response:
         """Return a page, with the token of its forms."""
