@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import zipfile
 
@@ -88,11 +89,9 @@ def test_any_cut_or_spoilt_byte_is_a_picture_or_a_refusal():
         for _ in range(chance.randrange(1, 20)):
             data[chance.randrange(len(data))] = chance.randrange(256)
         cut = bytes(data[: chance.randrange(1, len(data) + 1)]) if chance.random() < 0.3 else bytes(data)
-        try:
+        with contextlib.suppress(InputError):
             written_anew(cut)
             taken += 1
-        except InputError as error:
-            assert str(error)
     assert 0 < taken < 300
 
 
