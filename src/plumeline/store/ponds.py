@@ -118,8 +118,9 @@ class Ponds:
         return self.revision(pond_id)
 
     def save_files(
-        self, pond_id: str, files: Mapping[str, bytes], *, expected_number: int, author: str, reason: str
-    ) -> Revision:
+        self, pond_id: str, files: Mapping[str, bytes], *, expected_number: int, author: str, reason: str,
+        also: Callable[[Connection, int], None] | None = None,
+    ) -> Revision:  # fmt: skip
         """Keep a folder's files as the next revision of a pond.
 
         Args:
@@ -128,6 +129,7 @@ class Ponds:
             expected_number: the revision on which the change was made.
             author: who saves.
             reason: why.
+            also: what is kept with the revision of that number, or not at all.
 
         Raises:
             ConflictError: the pond was saved in between.
@@ -146,6 +148,8 @@ class Ponds:
                 .values(name=saving.job.name, latest_revision=latest + 1)
             )
             _write(link, pond_id, latest + 1, saving, self._stamp())
+            if also is not None:
+                also(link, latest + 1)
         return self.revision(pond_id, expected_number + 1)
 
     def save_job(self, pond_id: str, job: Job, *, expected_number: int, author: str, reason: str) -> Revision:

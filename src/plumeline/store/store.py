@@ -17,6 +17,7 @@ from plumeline.store.migrate import newest, step_of, upgrade
 from plumeline.store.photos import Photos
 from plumeline.store.ponds import Clock, Ponds
 from plumeline.store.runs import Runs
+from plumeline.store.taking import Taking
 
 FILE = "plumeline.sqlite3"
 HOME = "PLUMELINE_HOME"
@@ -46,6 +47,8 @@ class Store:
         runs: the long computations.
         captures: what phones handed over.
         photos: their photos.
+        taking: how that goes into the jobs.
+        clock: tells the time.
         damage: what is wrong with the file, when it is open for reading only; empty else.
         good_backup: the last backup that was good, where there is one.
     """
@@ -55,6 +58,8 @@ class Store:
     runs: Runs
     captures: Captures
     photos: Photos
+    taking: Taking
+    clock: Clock
     damage: str = ""
     good_backup: Path | None = None
 
@@ -93,13 +98,9 @@ def open_store(path: Path, *, clock: Clock = now) -> Store:
         _make(path)
     damage = damage_of(path)
     database = Database(path, read_only=bool(damage))
-    parts = (
-        Ponds(database, clock),
-        Runs(database, clock),
-        Captures(database, clock),
-        Photos(database, clock),
-    )
-    store = Store(database, *parts, damage, good)
+    ponds = Ponds(database, clock)
+    field = (Captures(database, clock), Photos(database, clock), Taking(database, ponds, clock))
+    store = Store(database, ponds, Runs(database, clock), *field, clock, damage, good)
     if not damage:
         try:
             _brought_up(store, clock)

@@ -15,7 +15,7 @@ from plumeline.errors import JobFolderError, PlumelineError
 from plumeline.files.json_values import json_value
 from plumeline.store import Store
 from plumeline.store.errors import ConflictError, NotThereError, StoreError
-from plumeline.web import api, capture_api, editing, pages, plans
+from plumeline.web import api, capture_api, capture_pages, editing, pages, plans
 from plumeline.web.forms import ForeignFormError
 from plumeline.web.guard import HERE, Guard
 from plumeline.web.site import FOLDER, Site, site_of
@@ -48,7 +48,12 @@ def make_app(store: Store, *, names: tuple[str, ...] = HERE) -> FastAPI:
     app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")
     app.include_router(api.router, prefix="/api/v1")
     app.include_router(capture_api.router, prefix="/api/v1/capture")
-    for router in (editing.router, plans.router, pages.router):  # what is named before what is any
+    for router in (
+        editing.router,
+        plans.router,
+        capture_pages.router,
+        pages.router,
+    ):  # what is named before what is any
         app.include_router(router, include_in_schema=False)
     app.add_middleware(Guard, names=names)
     app.add_exception_handler(PlumelineError, _known)

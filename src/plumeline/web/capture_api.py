@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Query, Request
@@ -133,7 +133,7 @@ def photo(site: Here, sha256: Sha) -> rows.UploadRow:
 @router.post("/receipts", summary="What is held", responses=_says(413, 422))
 def receipts(site: Here, asked: rows.Asked) -> rows.Receipts:
     """Return what is held of items, and keep what the phone tells of what it has not handed over yet."""
-    now = datetime.now(UTC)
+    now = site.store.clock()
     skew_s = None if asked.device_time is None else (now - asked.device_time).total_seconds()
     told = Told(asked.device_id, asked.device_name, asked.unsent_count, asked.oldest_unsent_at, skew_s)
     site.store.captures.heard(told)
@@ -144,7 +144,7 @@ def receipts(site: Here, asked: rows.Asked) -> rows.Receipts:
 @router.get("/ponds", summary="The ponds that a phone takes along", responses=_says())
 def ponds(site: Here) -> rows.PondPlaces:
     """List ponds with their places to read; without prices, owners and addresses."""
-    now = datetime.now(UTC)
+    now = site.store.clock()
     found = [
         rows.PondPlaceRow(
             id=one.id,
@@ -179,7 +179,7 @@ async def import_file(request: Request) -> rows.Taken:
     def keep() -> rows.Taken:
         brought = bring_in(site.store, read_file(data))
         return rows.Taken(
-            server_time=datetime.now(UTC),
+            server_time=site.store.clock(),
             receipts=[rows.receipt_row(one) for one in brought.receipts],
             refused=brought.refused,
             refused_photos=brought.refused_photos,
