@@ -9,8 +9,7 @@ from dataclasses import dataclass, field, replace
 from sqlalchemy import Connection, update
 
 from plumeline.errors import InputError, JobFolderError, PlumelineError
-from plumeline.files.csv_rows import CsvText, lines_equal, lines_with, opened, row_lines, with_lines
-from plumeline.files.field_taking import ID, FieldRows, field_rows, row_id
+from plumeline.files.field_taking import FieldRows, field_rows
 from plumeline.files.secchi_line import with_secchi
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.store.capture_list import CaptureList, ItemRow
@@ -19,6 +18,7 @@ from plumeline.store.captures import State
 from plumeline.store.engine import Database
 from plumeline.store.errors import ConflictError, StoreError
 from plumeline.store.ponds import Clock, Ponds, Revision, stamp
+from plumeline.store.taking_rows import Rows, alone, in_words, put_rows
 from plumeline.units import both
 
 OPEN = (State.NEW, State.CONFLICT)
@@ -70,6 +70,7 @@ class _Ready:
     path: str = ""
     lines: tuple[str, ...] = ()
     aside: list[ItemRow] = field(default_factory=list)
+    replaced: list[ItemRow] = field(default_factory=list)
 
 
 @dataclass
@@ -120,7 +121,7 @@ class Taking:
             try:
                 self._apply(batch, row)
             except PlumelineError as error:
-                left.append(Left(row.sequence_number, str(error)))
+                left.append(Left(row.sequence_number, in_words(error)))
         self._leave(left)
         if not batch.ready:
             return Outcome(None, (), tuple(left))
@@ -143,7 +144,7 @@ class Taking:
             )  # fmt: skip
         except JobFolderError as error:
             if len(numbers) == 1:
-                left = (Left(numbers[0], str(error)),)
+                left = (Left(numbers[0], in_words(error)),)
                 self._leave(left)
                 return Outcome(None, (), left)
             return self._one_by_one(numbers, asked)
@@ -171,13 +172,20 @@ class Taking:
         family = [one for one in self.list.family(root_id) if one.live]
         asked = batch.asked
         if not asked.picked:
-            _alone(row, family)
+            alone(row, family)
         rows = field_rows(row.item, first.made_at, root_id)
         others = [one for one in family if one.sequence_number != row.sequence_number]
-        ready = _Ready(row, aside=[one for one in others if one.state in OPEN])
+        ready = _Ready(
+            row,
+            aside=[one for one in others if one.state in OPEN],
+            replaced=[one for one in others if one.state is State.TAKEN],
+        )
         files = dict(batch.files)
         if rows.rows:
-            _put_rows(files, rows, ready, root_id, family, batch)
+            ready.path = rows.file
+            ready.lines = put_rows(
+                files, rows, Rows(row, root_id, family, asked.pond_id, batch.revision.number, asked.picked)
+            )
         if rows.secchi and not asked.leave_secchi:
             self._put_secchi(files, rows, row, root_id, batch)
             batch.secchi_by = root_id
@@ -224,6 +232,13 @@ class Taking:
             if done.rowcount != 1:
                 raise StoreError(
                     "somebody decided on this item in between; nothing was saved.", remedy="Look again."
+                )
+            for other in one.replaced:
+                words = f"no. {one.row.sequence_number} stands in its place now"
+                link.execute(
+                    update(item)
+                    .where(item.c.sequence == other.sequence_number)
+                    .values(taken_path=None, taken_lines=None, words=words)
                 )
             for other in one.aside:
                 words = f"no. {one.row.sequence_number} was taken in its place"
@@ -309,73 +324,6 @@ class Taking:
                     link.execute(
                         update(item).where(item.c.sequence == one.sequence_number).values(state=state)
                     )
-
-
-def _alone(row: ItemRow, family: Sequence[ItemRow]) -> None:
-    """Refuse an item beside which others say something else of the same reading.
-
-    Raises:
-        InputError: with how many there are.
-    """
-    variants = [one for one in family if one.item.id == row.item.id]
-    if len(variants) > 1:
-        numbers = ", ".join(f"no. {one.sequence_number}" for one in variants)
-        raise InputError(
-            f"this reading came with {len(variants)} contents ({numbers}).",
-            remedy="Pick the one that shall stand.",
-        )
-    edited = {one.item.supersedes for one in family}
-    if row.item.id in edited:
-        later = max(one.sequence_number for one in family if one.item.supersedes == row.item.id)
-        raise InputError(
-            f"a later edit of it is here (no. {later}).", remedy="Take that one, or pick this one."
-        )
-    heads = [one for one in family if one.item.id not in edited]
-    if len(heads) > 1:
-        numbers = ", ".join(f"no. {one.sequence_number}" for one in heads)
-        raise InputError(
-            f"this reading was edited in {len(heads)} ways ({numbers}).",
-            remedy="Pick the one that shall stand.",
-        )
-
-
-def _put_rows(
-    files: dict[str, bytes], rows: FieldRows, ready: _Ready, root_id: str, family: Sequence[ItemRow], batch: _Batch
-) -> None:  # fmt: skip
-    """Put an item's rows into its file, in place of those of an earlier version of it that was taken."""
-    table = opened(rows.file, files.get(rows.file), rows.columns, rows.wanted)
-    lines = row_lines(table, rows.rows)
-    taken = [one for one in family if one.state is State.TAKEN and one.taken_path]
-    old: tuple[int, ...] = ()
-    if taken:
-        last = taken[-1]
-        if last.pond_id != batch.asked.pond_id:
-            raise InputError(
-                f"an earlier version of it (no. {last.sequence_number}) was taken into another pond."
-            )
-        if last.taken_path != rows.file:
-            raise InputError(
-                f"an earlier version of it (no. {last.sequence_number}) stands in {last.taken_path}."
-            )
-        old = _standing(table, last, row_id(root_id))
-        now = tuple(table.lines[index] for index in old)
-        knew = ready.row.item.base_number == batch.revision.number
-        if now != last.taken_lines and not knew and not batch.asked.picked:
-            shown = " / ".join(now) or "nothing"
-            raise InputError(
-                f"{rows.file} was changed in the office since its earlier version was taken: it held "
-                f"{' / '.join(last.taken_lines)}, now it holds {shown}, and this item says {' / '.join(lines)}.",
-                remedy="Pick this one, or set it aside.",
-            )
-    elif any(column.name == ID for column in rows.columns) and lines_with(table, ID, row_id(root_id)):
-        raise InputError(f"{rows.file} holds this reading already.", remedy="Set the item aside.")
-    files[rows.file] = with_lines(table, lines, old_rows=old).data
-    ready.path, ready.lines = rows.file, lines
-
-
-def _standing(table: CsvText, last: ItemRow, name: str) -> tuple[int, ...]:
-    """Return where the rows of an earlier version stand: by their id, or as they were written."""
-    return lines_with(table, ID, name) or lines_equal(table, last.taken_lines)
 
 
 def _reason(rows: Sequence[ItemRow]) -> str:

@@ -152,13 +152,13 @@ def take(request: Request, site: Here, pond_id: str, form: Form) -> Response:
 def aside(site: Here, sequence: Sequence, form: Form) -> Response:
     """Set an item aside; it stays on the page."""
     row = site.store.taking.set_aside(sequence, form.text("author"))
-    return _back(_page_of(site, row, form), form)
+    return _back(_page_of(row, form), form)
 
 
 @router.post("/captures/{sequence}/undo")
 def undo(site: Here, sequence: Sequence, form: Form) -> Response:
     """Bring back an item that was set aside."""
-    return _back(_page_of(site, site.store.taking.undo(sequence), form), form)
+    return _back(_page_of(site.store.taking.undo(sequence), form), form)
 
 
 @router.post("/captures/{sequence}/assign")
@@ -177,7 +177,7 @@ def assign(site: Here, sequence: Sequence, form: Form) -> Response:
     return _back(f"/ponds/{quote(pond_id)}/captures", form)
 
 
-def _page_of(site: Site, row: ItemRow, form: Sent) -> str:
+def _page_of(row: ItemRow, form: Sent) -> str:
     if form.text("back") == "pond" and row.pond_id:
         return f"/ponds/{quote(row.pond_id)}/captures"
     return "/captures"

@@ -123,9 +123,8 @@ def _typed(row: ItemRow) -> tuple[list[str], list[list[str]], list[str]]:
     match body:
         case ProfileBody():
             units = body.units
-            heads = [
-                f"depth, {units.depth}", f"temperature, {_degrees(units.temperature)}", f"oxygen, {units.oxygen}", "note"
-            ]  # fmt: skip
+            warm = "°F" if units.temperature == "degF" else "°C"
+            heads = [f"depth, {units.depth}", f"temperature, {warm}", f"oxygen, {units.oxygen}", "note"]
             cells = [[one.depth, one.temperature, one.oxygen, one.note] for one in body.rows]
             lines = [f"at {body.place}" if body.place else ""]
             lines.append(
@@ -146,10 +145,6 @@ def _typed(row: ItemRow) -> tuple[list[str], list[list[str]], list[str]]:
     place = None if isinstance(body, NoteBody) else body.position
     lines.append(_place(place) if place else "")
     return heads, cells, [line for line in lines if line]
-
-
-def _degrees(unit: str) -> str:
-    return "°F" if unit == "degF" else "°C"
 
 
 def _place(place: Position) -> str:
