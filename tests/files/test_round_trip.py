@@ -90,7 +90,7 @@ def ponds(draw):
         area_m2=draw(positive),
         max_depth_m=draw(number(60, 200)),
         shape=draw(st.sampled_from(d.Shape)),
-        secchi_depth_m=draw(maybe(positive)),
+        secchi_depth_m=draw(maybe(number(1e-3, 100))),
         outline=outline,
         soundings=soundings,
         level_offset_m=draw(number(-1, 1)),
@@ -101,7 +101,7 @@ def ponds(draw):
 segments = st.builds(
     d.PipeSegment,
     pipe=st.sampled_from(pipe_names()),
-    bore_m=maybe(positive),
+    bore_m=maybe(number(1e-3, 2)),
     length_m=positive,
     cover_m=number(0, 3),
     start_elevation_m=maybe(number(-400, 900)),
@@ -113,10 +113,10 @@ diffusers = st.lists(
         d.Diffuser,
         name=words,
         place=maybe(places),
-        depth_m=maybe(positive),
+        depth_m=maybe(number(1e-3, 200)),
         branch_length_m=maybe(positive),
         branch_pipe=st.just("") | st.sampled_from(pipe_names()),
-        branch_bore_m=maybe(positive),
+        branch_bore_m=maybe(number(1e-3, 2)),
     ),
     max_size=3,
     unique_by=lambda diffuser: diffuser.name,
@@ -173,7 +173,7 @@ old_pipes = st.builds(
 )
 trenches = st.builds(
     d.Trench,
-    width_m=positive,
+    width_m=number(1e-3, 10),
     frost_depth_m=maybe(number(0, 3)),
     water_elevation_m=maybe(number(-400, 900)),
     locate_ticket=st.just("") | words,
@@ -210,7 +210,7 @@ airs = st.builds(
     branch_pipe=st.sampled_from(pipe_names()),
     slack_fraction=number(0, 1),
     membrane_loss_pa=number(0, 9000),
-    disc_radius_m=positive,
+    disc_radius_m=number(1e-3, 10),
     base_height_m=number(0, 1),
     air_per_diffuser_m3_s=maybe(number(1e-5, 1e-2)),
     intake_temperature_degc=maybe(number(-20, 50)),
@@ -222,7 +222,7 @@ airs = st.builds(
 rings = st.lists(st.lists(places, min_size=3, max_size=4).map(tuple), max_size=2).map(tuple)
 wishes = st.builds(
     d.Wishes,
-    turnover_per_day=positive,
+    turnover_per_day=number(1e-3, 100),
     job_risk=number(0, 1),
     day_risk=number(0, 1),
     start_date=maybe(st.dates(date(2026, 1, 1))),

@@ -96,7 +96,7 @@ def test_the_same_folder_gives_the_same_job(folder):
         ("[air]", '[air]\nbranch_pipe = "tubing-1/3"', "air.branch_pipe", "no pipe", "tubing-1/"),
         ("[pond]", "[pond]\nsoundings = [1]", "pond.soundings", "does not stand in", "soundings.csv"),
         ("[pond]", '[pond]\nshape = "bowll"', "pond.shape", "not one of", "bowl"),
-        ("[pond]", "[pond]\nlevel_offset_m = nan", "pond.level_offset_m", "not a finite", "plain number"),
+        ("[pond]", "[pond]\nlevel_offset_m = nan", "pond.level_offset_m", "not a finite", "from -50 to 50 m"),
         ("[fish]", "[fish]\nheavy_stock = 1", "fish.heavy_stock", "neither true nor false", "true or false"),
         ("[fish]", "[wishes]\njob_risk = 5\n[fish]", "wishes.job_risk", "limit of 1", "0 to 1"),
         ("[fish]", '[attendance]\nweekdays = ["mon", "tus"]\n[fish]', "attendance.weekdays[2]", "tus", "tue"),

@@ -200,8 +200,11 @@ class _Look:
             if any(len(set(ring)) < 3 for ring in drawn):
                 remedy = "Give the corners in one round, without the first again."
                 findings.fault(JOB_FILE, "pond.outline", "has a ring of fewer than 3 points.", remedy)
-            else:
-                check_shape([[place_xy(place, site) for place in ring] for ring in drawn], JOB_FILE, findings)
+                del fields["outline"]  # what is looked at next needs a shape
+            elif not check_shape(
+                [[place_xy(place, site) for place in ring] for ring in drawn], JOB_FILE, findings
+            ):
+                del fields["outline"]
         fields["soundings"] = self._soundings(site)
         pond = build(Pond, fields, "pond", findings)
         if not isinstance(pond, Pond):

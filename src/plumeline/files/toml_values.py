@@ -161,7 +161,10 @@ def limit_remedy(limits: Limits, suffix: str) -> str:
     """Return what would be right for a number beyond its limits."""
     unit = _unit_words(suffix)
     if limits.high < float("inf"):
-        return f"Give a value from {limits.low:g} to {limits.high:g} {unit}".rstrip() + "; check its unit."
+        return (
+            f"Give a value from {limits.low:g} to {limits.high:g} {unit}".rstrip()
+            + "; check its unit and its sign."
+        )
     if limits.low == -float("inf"):
         return "Give a plain number, or leave the key out."
     sign = "more than" if limits.above else "of at least"

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from enum import StrEnum
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 FORMAT_VERSION: Literal[1] = 1
 
 Fraction = Annotated[float, Field(ge=0.0, le=1.0)]
-NotNegative = Annotated[float, Field(ge=0.0)]
-Positive = Annotated[float, Field(gt=0.0)]
+
+
 Oxygen = Annotated[float, Field(ge=0.0, le=40.0)]
 """Dissolved oxygen in mg/L; 40 is beyond any bloom."""
 
@@ -47,8 +47,8 @@ class Point(Value):
 class LocalPoint(Value):
     """A place in the local plane of the job: metres east and north of the site's position."""
 
-    x_m: float
-    y_m: float
+    x_m: float = Field(ge=-100_000.0, le=100_000.0)
+    y_m: float = Field(ge=-100_000.0, le=100_000.0)
 
 
 Place = Point | LocalPoint
@@ -77,16 +77,16 @@ class Shape(StrEnum):
 class Pond(Value):
     """The pond: an outline with soundings, or at least an area and a greatest depth."""
 
-    area_m2: Positive | None = None
-    max_depth_m: Positive | None = None
+    area_m2: float | None = Field(default=None, gt=0.0, le=1e9)
+    max_depth_m: float | None = Field(default=None, gt=0.0, le=200.0)
     shape: Shape = Shape.UNKNOWN
-    secchi_depth_m: Positive | None = None
+    secchi_depth_m: float | None = Field(default=None, gt=0.0, le=100.0)
     outline: tuple[tuple[Place, ...], ...] = ()
     """Rings: the shore first, then islands. Closed (first = last) or not, both are understood."""
     soundings: tuple[Sounding, ...] = ()
-    level_offset_m: float = 0.0
+    level_offset_m: float = Field(default=0.0, ge=-50.0, le=50.0)
     """Water level today minus the level on the day of the soundings; below zero when the pond is low."""
-    obstacle_height_m: NotNegative = 3.0
+    obstacle_height_m: float = Field(default=3.0, ge=0.0, le=500.0)
     """Height of the banks and trees around the water: they keep off wind and take sun."""
 
 
@@ -119,13 +119,13 @@ class Power(Value):
     """Power where the compressor stands."""
 
     available: bool = True
-    volts: Positive | None = None
-    amps: Positive | None = None
+    volts: float | None = Field(default=None, gt=0.0, le=1000.0)
+    amps: float | None = Field(default=None, gt=0.0, le=10_000.0)
     feeder_length_m: float | None = Field(default=None, gt=0.0, le=1000.0)
     """Of the wire from the panel to the compressor's outlet, one way."""
     feeder_gauge: str = ""
     """Of that wire where it is there already: a gauge of sources/conductors.csv, such as "12"."""
-    high_water_m: NotNegative | None = None
+    high_water_m: float | None = Field(default=None, ge=0.0, le=50.0)
     """How far the highest usual water stands over today's."""
     gfci: Answer = Answer.UNKNOWN
     """Whether the outlet has ground-fault protection."""
@@ -143,8 +143,8 @@ class Fitting(Value):
 class MembranePoint(Value):
     """One point of a membrane's curve: pressure lost in it at a flow (68 °F, dry, 14.696 psia)."""
 
-    air_m3_s: NotNegative
-    loss_pa: NotNegative
+    air_m3_s: float = Field(ge=0.0, le=100.0)
+    loss_pa: float = Field(ge=0.0, le=5e6)
 
 
 class PipeSegment(Value):
@@ -152,18 +152,18 @@ class PipeSegment(Value):
 
     pipe: str = ""
     """Name in sources/pipes.csv, or empty when ``bore_m`` is given."""
-    bore_m: Positive | None = None
-    length_m: Positive
-    cover_m: NotNegative = 0.0
+    bore_m: float | None = Field(default=None, gt=0.0, le=2.0)
+    length_m: float = Field(gt=0.0, le=20_000.0)
+    cover_m: float = Field(default=0.0, ge=0.0, le=10.0)
     """Depth of soil over the pipe; 0 lies on the surface."""
-    start_elevation_m: float | None = None
-    end_elevation_m: float | None = None
-    minor_loss_number: NotNegative = 0.0
+    start_elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
+    end_elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
+    minor_loss_number: float = Field(default=0.0, ge=0.0, le=1e5)
     """Sum of the K values of further fittings."""
     fittings: tuple[Fitting, ...] = ()
-    check_valve_pa: NotNegative = 0.0
+    check_valve_pa: float = Field(default=0.0, ge=0.0, le=5e6)
     """Cracking pressure of a check valve at its end; 0 without one."""
-    standing_water_m: NotNegative = 0.0
+    standing_water_m: float = Field(default=0.0, ge=0.0, le=50.0)
     """Height of water standing in a dip of it, which the air must lift."""
 
 
@@ -180,31 +180,31 @@ class Diffuser(Value):
 
     name: str
     place: Place | None = None
-    depth_m: Positive | None = None
+    depth_m: float | None = Field(default=None, gt=0.0, le=200.0)
     """Depth of the membrane under today's water surface; read from the basin when None."""
-    branch_length_m: Positive | None = None
+    branch_length_m: float | None = Field(default=None, gt=0.0, le=20_000.0)
     branch_pipe: str = ""
-    branch_bore_m: Positive | None = None
+    branch_bore_m: float | None = Field(default=None, gt=0.0, le=2.0)
     hangs_from: str = "manifold"
     """The manifold at the trunk's end, or a line of ``air.lines``."""
     fittings: tuple[Fitting, ...] = ()
     valve: str = "ball"
     """Kind of its valve, of sources/valve_openings.csv."""
-    check_valve_pa: NotNegative = 0.0
+    check_valve_pa: float = Field(default=0.0, ge=0.0, le=5e6)
     """Cracking pressure of a check valve in its branch; 0 without one."""
-    standing_water_m: NotNegative = 0.0
+    standing_water_m: float = Field(default=0.0, ge=0.0, le=50.0)
     """Height of water standing in a dip of its branch."""
     membrane: tuple[MembranePoint, ...] = ()
     """Its own curve, where it is not the one of all."""
-    served_volume_m3: Positive | None = None
+    served_volume_m3: float | None = Field(default=None, gt=0.0, le=1e9)
     """Water it is to serve, for valves set by volume."""
 
 
 class CurvePoint(Value):
     """One point of a compressor's curve: free air at the intake against outlet gauge pressure."""
 
-    pressure_pa: NotNegative
-    intake_flow_m3_s: NotNegative
+    pressure_pa: float = Field(ge=0.0, le=5e6)
+    intake_flow_m3_s: float = Field(ge=0.0, le=100.0)
 
 
 class Compressor(Value):
@@ -212,20 +212,20 @@ class Compressor(Value):
 
     name: str = ""
     curve: tuple[CurvePoint, ...] = ()
-    elevation_m: float | None = None
-    relief_pressure_pa: Positive | None = None
+    elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
+    relief_pressure_pa: float | None = Field(default=None, gt=0.0, le=5e6)
     efficiency: Fraction = 0.5
     """Isentropic efficiency, for the outlet temperature."""
-    power_w: Positive | None = None
+    power_w: float | None = Field(default=None, gt=0.0, le=1e6)
     count: int = Field(default=1, ge=1, le=20)
     motor: str = ""
     """Kind of its motor, of sources/motor_starts.csv; empty: not known."""
-    start_pressure_pa: NotNegative | None = None
+    start_pressure_pa: float | None = Field(default=None, ge=0.0, le=5e6)
     """Highest gauge pressure against which it starts, by its maker's sheet."""
-    volts_v: Positive | None = None
-    running_current_a: Positive | None = None
+    volts_v: float | None = Field(default=None, gt=0.0, le=1000.0)
+    running_current_a: float | None = Field(default=None, gt=0.0, le=10_000.0)
     """Of one machine, from its plate."""
-    starting_current_a: Positive | None = None
+    starting_current_a: float | None = Field(default=None, gt=0.0, le=10_000.0)
     """Of one machine: locked rotor, from its plate or sheet."""
     noise_dba: float | None = Field(default=None, ge=0.0, le=130.0)
     """Of one machine at 1 m."""
@@ -260,34 +260,34 @@ class OwnCompressor(Value):
 
     name: str
     curve: tuple[CurvePoint, ...] = Field(min_length=2)
-    power_w: tuple[Positive, ...]
+    power_w: tuple[Annotated[float, Field(gt=0.0, le=1e6)], ...]
     """Power from the wall at each point of the curve, or one for all of them."""
-    purchase_each: NotNegative
-    install_each: NotNegative | None = None
-    volts: Positive | None = None
-    running_current_a: Positive | None = None
+    purchase_each: float = Field(ge=0.0, le=1e7)
+    install_each: float | None = Field(default=None, ge=0.0, le=1e7)
+    volts: float | None = Field(default=None, gt=0.0, le=1000.0)
+    running_current_a: float | None = Field(default=None, gt=0.0, le=10_000.0)
     compression_efficiency: float | None = Field(default=None, gt=0.0, le=1.0)
     """Isentropic, for the outlet temperature."""
-    max_pressure_pa: Positive | None = None
+    max_pressure_pa: float | None = Field(default=None, gt=0.0, le=5e6)
     """Highest gauge pressure it may work at all day; the end of the curve when None."""
-    relief_pressure_pa: Positive | None = None
+    relief_pressure_pa: float | None = Field(default=None, gt=0.0, le=5e6)
     outlet_limit_degc: float | None = Field(default=None, ge=20.0, le=300.0)
     duty_fraction: float | None = Field(default=None, gt=0.0, le=1.0)
     """Part of the day it may run."""
-    noise_dba: NotNegative | None = None
+    noise_dba: float | None = Field(default=None, ge=0.0, le=130.0)
     """At 1 m."""
-    service_interval_h: Positive | None = None
-    service_each: NotNegative | None = None
-    rebuild_interval_h: Positive | None = None
-    rebuild_each: NotNegative | None = None
+    service_interval_h: float | None = Field(default=None, gt=0.0, le=1e6)
+    service_each: float | None = Field(default=None, ge=0.0, le=1e7)
+    rebuild_interval_h: float | None = Field(default=None, gt=0.0, le=1e6)
+    rebuild_each: float | None = Field(default=None, ge=0.0, le=1e7)
 
 
 class HoldTest(Value):
     """An old pipe pumped up, shut in and watched; gauge pressures."""
 
-    start_pressure_pa: Positive
-    end_pressure_pa: NotNegative
-    minutes: Positive
+    start_pressure_pa: float = Field(gt=0.0, le=5e6)
+    end_pressure_pa: float = Field(ge=0.0, le=5e6)
+    minutes: float = Field(gt=0.0, le=1e6)
     temperature_degc: float = Field(ge=-40.0, le=60.0)
     """Of the pipe and its air as the clock starts: that of the soil, once it has been shut in for long."""
     end_temperature_degc: float | None = Field(default=None, ge=-40.0, le=60.0)
@@ -296,11 +296,11 @@ class HoldTest(Value):
 class OpenEndTest(Value):
     """A known flow blown through an old pipe whose far end is open."""
 
-    air_m3_s: Positive
+    air_m3_s: float = Field(gt=0.0, le=100.0)
     """Standard flow (68 °F, dry, 14.696 psia)."""
-    inlet_pressure_pa: Positive
+    inlet_pressure_pa: float = Field(gt=0.0, le=5e6)
     temperature_degc: float = Field(ge=-40.0, le=120.0)
-    gauge_error_pa: Positive | None = None
+    gauge_error_pa: float | None = Field(default=None, gt=0.0, le=5e6)
     """Standard error of the gauge; that of a plain gauge of the least span that holds the reading when None."""
     flow_error_fraction: float = Field(default=0.05, gt=0.0, le=0.5)
     """Standard error of the flow, as a part of it."""
@@ -309,14 +309,14 @@ class OpenEndTest(Value):
 class OldPipe(Value):
     """A pipe that is already in the ground: what its wall says, and what two tests say."""
 
-    length_m: Positive
+    length_m: float = Field(gt=0.0, le=20_000.0)
     print_line: str = ""
     """As it stands on the wall, such as "3/4 IN SIDR 15 PE 100 PSI ASTM D2239"; it beats every test."""
     nominal: str = ""
     """Trade size where it is known, "3/4 in"."""
     material: str = ""
     """A word of sources/pipe_materials.csv where it is known."""
-    cover_m: NotNegative = 0.45
+    cover_m: float = Field(default=0.45, ge=0.0, le=10.0)
     hold_test: HoldTest | None = None
     open_end_test: OpenEndTest | None = None
 
@@ -326,39 +326,39 @@ class AirSystem(Value):
 
     compressor: Compressor | None = None
     trunk: tuple[PipeSegment, ...] = ()
-    route_length_m: Positive | None = None
-    rise_m: float | None = None
+    route_length_m: float | None = Field(default=None, gt=0.0, le=20_000.0)
+    rise_m: float | None = Field(default=None, ge=-500.0, le=500.0)
     """Elevation of the compressor above the pond's water; below zero when it stands lower."""
     manifold: Place | None = None
     lines: tuple[AirLine, ...] = ()
     """Lines beyond the trunk, where the tree has more than one manifold."""
     diffusers: tuple[Diffuser, ...] = ()
     branch_pipe: str = "tubing-1/2"
-    coil_length_m: Positive | None = None
+    coil_length_m: float | None = Field(default=None, gt=0.0, le=20_000.0)
     """Of a coil of it, as it is bought."""
-    coil_mass_kg: Positive | None = None
+    coil_mass_kg: float | None = Field(default=None, gt=0.0, le=1e5)
     """What such a coil weighs."""
     slack_fraction: Fraction = 0.08
-    membrane_loss_pa: NotNegative = 3000.0
+    membrane_loss_pa: float = Field(default=3000.0, ge=0.0, le=5e6)
     """Pressure lost in a membrane at any flow, where no curve is given."""
     membrane: tuple[MembranePoint, ...] = ()
     """Curve of a membrane, by rising flow."""
     balance: Literal["equal", "depth", "volume"] = "equal"
     """How the valves share the air: alike, by depth, or by the volume each diffuser serves."""
-    filter_loss_pa: NotNegative = 0.0
+    filter_loss_pa: float = Field(default=0.0, ge=0.0, le=5e6)
     """Pressure lost in the intake filter as it is."""
-    disc_radius_m: Positive = 0.115
-    base_height_m: NotNegative = 0.3
+    disc_radius_m: float = Field(default=0.115, gt=0.0, le=10.0)
+    base_height_m: float = Field(default=0.3, ge=0.0, le=20.0)
     """Height of the membrane above the bottom."""
-    air_per_diffuser_m3_s: Positive | None = None
+    air_per_diffuser_m3_s: float | None = Field(default=None, gt=0.0, le=100.0)
     """Wanted standard flow a diffuser (68 °F, dry, 14.696 psia)."""
-    intake_temperature_degc: float | None = None
-    soil_temperature_degc: float | None = None
-    roughness_m: NotNegative = 1.5e-6
+    intake_temperature_degc: float | None = Field(default=None, ge=-60.0, le=80.0)
+    soil_temperature_degc: float | None = Field(default=None, ge=-60.0, le=80.0)
+    roughness_m: float = Field(default=1.5e-6, ge=0.0, le=0.1)
     intake_humidity_fraction: Fraction | None = None
     """Relative humidity of the air where the compressor stands."""
     cabinet: Cabinet | None = None
-    neighbour_distance_m: Positive | None = None
+    neighbour_distance_m: float | None = Field(default=None, gt=0.0, le=100_000.0)
     """From the compressor to the nearest window or boundary that its noise must not disturb."""
     night_limit_dba: float | None = Field(default=None, ge=10.0, le=90.0)
     """Noise allowed there by night."""
@@ -369,7 +369,7 @@ class AirSystem(Value):
 class RoutePoint(Value):
     """One station of the air line's route on land, from the compressor to the water's edge."""
 
-    station_m: NotNegative
+    station_m: float = Field(ge=0.0, le=20_000.0)
     """Distance from the compressor, along the trench."""
     elevation_m: float = Field(ge=-450.0, le=5000.0)
     """Of the ground."""
@@ -383,8 +383,8 @@ class RoutePoint(Value):
 class Trench(Value):
     """The digging: what was asked for before it, and when it is to be done."""
 
-    width_m: Positive = 0.15
-    frost_depth_m: NotNegative | None = None
+    width_m: float = Field(default=0.15, gt=0.0, le=10.0)
+    frost_depth_m: float | None = Field(default=None, ge=0.0, le=10.0)
     water_elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
     """Of the pond's water, on the levels of route.csv."""
     locate_ticket: str = ""
@@ -399,22 +399,22 @@ class Prices(Value):
     """What things cost this contractor, in the customer's money."""
 
     currency: str = "USD"
-    energy_per_kwh: NotNegative | None = None
-    trench_per_m: NotNegative | None = None
-    pipe_per_m: NotNegative | None = None
-    diffuser_each: NotNegative | None = None
-    compressor_each: NotNegative | None = None
-    visit_each: NotNegative | None = None
-    metal_pipe_per_m: NotNegative | None = None
-    branch_per_m: NotNegative | None = None
-    membrane_each: NotNegative | None = None
-    power_trench_per_m: NotNegative | None = None
+    energy_per_kwh: float | None = Field(default=None, ge=0.0, le=1e5)
+    trench_per_m: float | None = Field(default=None, ge=0.0, le=1e5)
+    pipe_per_m: float | None = Field(default=None, ge=0.0, le=1e5)
+    diffuser_each: float | None = Field(default=None, ge=0.0, le=1e7)
+    compressor_each: float | None = Field(default=None, ge=0.0, le=1e7)
+    visit_each: float | None = Field(default=None, ge=0.0, le=1e7)
+    metal_pipe_per_m: float | None = Field(default=None, ge=0.0, le=1e5)
+    branch_per_m: float | None = Field(default=None, ge=0.0, le=1e5)
+    membrane_each: float | None = Field(default=None, ge=0.0, le=1e7)
+    power_trench_per_m: float | None = Field(default=None, ge=0.0, le=1e5)
     """Trench and conduit for a wire, without the wire."""
-    pond_outlet_each: NotNegative | None = None
+    pond_outlet_each: float | None = Field(default=None, ge=0.0, le=1e7)
     """Disconnect, outlet with its protection and post where power ends at the pond."""
-    service_connection_each: NotNegative | None = None
+    service_connection_each: float | None = Field(default=None, ge=0.0, le=1e7)
     """A new service of the utility at the pond, once."""
-    meter_fee_per_month: NotNegative | None = None
+    meter_fee_per_month: float | None = Field(default=None, ge=0.0, le=1e7)
     """Standing fee of a second meter."""
 
 
@@ -428,7 +428,7 @@ class Costs(Value):
     """Hours of air a day."""
     running_days: int | None = Field(default=None, ge=1, le=365)
     """Days of air a year."""
-    membrane_interval_h: Positive | None = None
+    membrane_interval_h: float | None = Field(default=None, gt=0.0, le=1e6)
     """Hours of running after which a membrane is changed."""
     most_voltage_drop_fraction: float | None = Field(default=None, gt=0.0, le=0.2)
     most_diffusers: int | None = Field(default=None, ge=1, le=12)
@@ -448,7 +448,7 @@ class Attendance(Value):
 class Wishes(Value):
     """What the owner wants and what risk is accepted."""
 
-    turnover_per_day: Positive = 1.0
+    turnover_per_day: float = Field(default=1.0, gt=0.0, le=100.0)
     """Wanted turnovers of the whole pond a day."""
     job_risk: Fraction = 0.05
     day_risk: Fraction = 0.02
@@ -468,14 +468,14 @@ class SmellStrength(StrEnum):
 class ProfilePoint(Value):
     """One depth of a profile. Ammonia is total, as N; alkalinity as CaCO₃; sulphide total, as S."""
 
-    depth_m: NotNegative
+    depth_m: float = Field(ge=0.0, le=200.0)
     temperature_degc: float = Field(ge=-0.5, le=45.0)
     do_mg_l: Oxygen
     ph: float | None = Field(default=None, ge=3.0, le=12.0)
-    alkalinity_mg_l: NotNegative | None = None
-    conductivity_us_cm: NotNegative | None = None
-    ammonia_mg_l: NotNegative | None = None
-    sulphide_mg_l: NotNegative | None = None
+    alkalinity_mg_l: float | None = Field(default=None, ge=0.0, le=1e5)
+    conductivity_us_cm: float | None = Field(default=None, ge=0.0, le=3e5)
+    ammonia_mg_l: float | None = Field(default=None, ge=0.0, le=1000.0)
+    sulphide_mg_l: float | None = Field(default=None, ge=0.0, le=1000.0)
     smell: SmellStrength | None = None
 
 
@@ -508,10 +508,18 @@ class OxygenReading(Value):
     kind: Literal["oxygen"] = "oxygen"
     id: str
     time: datetime
-    depth_m: tuple[NotNegative, ...] = Field(min_length=1)
+    depth_m: tuple[Annotated[float, Field(ge=0.0, le=200.0)], ...] = Field(min_length=1)
     do_mg_l: tuple[Oxygen, ...] = Field(min_length=1)
     when: When | None = None
     meter: str | None = None
+
+    @model_validator(mode="after")
+    def _paired(self) -> Self:
+        if len(self.depth_m) != len(self.do_mg_l):
+            raise ValueError(
+                f"{len(self.depth_m)} depths and {len(self.do_mg_l)} values of oxygen: give one value for each depth."
+            )
+        return self
 
 
 class Bottle(Value):
@@ -520,7 +528,7 @@ class Bottle(Value):
     kind: Literal["bottle"] = "bottle"
     id: str
     time: datetime
-    depth_m: NotNegative
+    depth_m: float = Field(ge=0.0, le=200.0)
     bottom_share: Fraction = 0.5
     """Part of bottom water in the mixture: 0.5 for 1:1, 0.25 for 1:3."""
     bottom_do_mg_l: Oxygen
@@ -537,7 +545,7 @@ class GaugeReading(Value):
     id: str
     time: datetime
     place: str
-    pressure_pa: float
+    pressure_pa: float = Field(ge=-1e5, le=5e6)
 
 
 class AirRun(Value):
@@ -561,9 +569,9 @@ class WeatherHour(Value):
     wind_speed_m_s: float = Field(ge=0.0, le=80.0)
     shortwave_w_m2: float = Field(ge=0.0, le=1500.0)
     cloud_fraction: Fraction | None = None
-    longwave_w_m2: NotNegative | None = None
-    pressure_pa: Positive | None = None
-    rain_mm: NotNegative | None = None
+    longwave_w_m2: float | None = Field(default=None, ge=0.0, le=1000.0)
+    pressure_pa: float | None = Field(default=None, gt=0.0, le=5e6)
+    rain_mm: float | None = Field(default=None, ge=0.0, le=1000.0)
 
 
 class AsDesigned(Value):
@@ -582,10 +590,10 @@ class AcceptedGauge(Value):
     time: datetime
     place: str
     """compressor, manifold, or a port."""
-    pressure_pa: NotNegative
-    expected_pa: NotNegative
-    p05_pa: NotNegative
-    p95_pa: NotNegative
+    pressure_pa: float = Field(ge=0.0, le=5e6)
+    expected_pa: float = Field(ge=0.0, le=5e6)
+    p05_pa: float = Field(ge=0.0, le=5e6)
+    p95_pa: float = Field(ge=0.0, le=5e6)
     water_level_m: float | None = Field(default=None, ge=-5.0, le=5.0)
     """Over the level at which the diffusers' depths hold; None where it was not read."""
     open_ports: tuple[str, ...] = ()

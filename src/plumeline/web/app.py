@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 from starlette.staticfiles import StaticFiles
 
 import plumeline
@@ -18,6 +18,7 @@ from plumeline.store.errors import ConflictError, NotThereError, StoreError
 from plumeline.web import api, capture_api, capture_pages, editing, pages, plans
 from plumeline.web.forms import ForeignFormError
 from plumeline.web.guard import HERE, Guard
+from plumeline.web.problems import REFUSALS, problem
 from plumeline.web.site import FOLDER, Site, site_of
 
 API = "/api/"
@@ -26,7 +27,6 @@ ABOUT = (
     "revision it was made on and is refused (409) if another was saved in between. What is wrong comes as problem+json "
     "(RFC 9457), with every fault."
 )
-PROBLEM = "application/problem+json"
 
 
 def make_app(store: Store, *, names: tuple[str, ...] = HERE) -> FastAPI:
@@ -46,8 +46,8 @@ def make_app(store: Store, *, names: tuple[str, ...] = HERE) -> FastAPI:
     )
     app.state.site = Site(store)
     app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")
-    app.include_router(api.router, prefix="/api/v1")
-    app.include_router(capture_api.router, prefix="/api/v1/capture")
+    app.include_router(api.router, prefix="/api/v1", responses=REFUSALS)
+    app.include_router(capture_api.router, prefix="/api/v1/capture", responses=REFUSALS)
     for router in (
         editing.router,
         plans.router,
@@ -82,7 +82,11 @@ def _known(request: Request, error: Any) -> Response:
 
 
 def _plain(request: Request, error: Any) -> Response:
-    words = {404: "There is no such page.", 405: "That can't be done here."}
+    words = {
+        400: "What was sent can't be read: send JSON in UTF-8, or the fields of the form.",
+        404: "There is no such page.",
+        405: "That can't be done here.",
+    }
     text = words.get(error.status_code, str(error.detail))
     return _answer(
         request, error.status_code, "Not there" if error.status_code == 404 else "Not possible", text
@@ -117,14 +121,7 @@ def _unknown(request: Request, error: Any) -> Response:
 
 def _answer(request: Request, status_number: int, heading: str, text: str, faults: Any = ()) -> Response:
     if request.url.path.startswith(API):
-        body = {
-            "type": "about:blank",
-            "title": heading,
-            "status": status_number,
-            "detail": text,
-            "faults": list(faults),
-        }
-        return JSONResponse(body, status_number, media_type=PROBLEM)
+        return problem(status_number, heading, text, faults)
     return site_of(request).page(
         request, "wrong.html", status_number=status_number, heading=heading, text=text, faults=faults
     )
