@@ -6,11 +6,14 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 import schemathesis
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from hypothesis.errors import Unsatisfiable
 from schemathesis import GenerationMode
 from schemathesis.checks import not_a_server_error
 from schemathesis.specs.openapi.checks import (
@@ -70,9 +73,11 @@ def as_it_is(_context, value):
 
 
 def operations():
-    """Return the operations that the description lists, without a database behind it."""
-    app = make_app(None)  # the description asks nothing of the store
-    schema = schemathesis.openapi.from_dict(app.openapi())
+    """Return the operations that the description lists."""
+    with TemporaryDirectory() as folder:
+        store = open_store(Path(folder) / "plumeline.sqlite3")
+        schema = schemathesis.openapi.from_dict(make_app(store).openapi())
+        store.close()
     return [found.ok() for found in schema.get_all_operations()]
 
 
@@ -114,4 +119,9 @@ def test_answers_are_what_the_description_says(api, operation, mode):
             assert answer.headers["content-type"][0] == PROBLEM
             assert len(answer.json()["detail"]) > 10
 
-    holds()
+    try:
+        holds()
+    except Unsatisfiable:
+        if mode is GenerationMode.POSITIVE:
+            raise
+        pytest.skip("nothing of it can be spoilt: it takes nothing, or anything")
