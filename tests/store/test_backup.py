@@ -163,6 +163,7 @@ def test_the_doctor_finds_a_sound_database_well(full, path):
         "pages",
         "rows",
         "tables",
+        "photos",
         "journal",
         "room on the disk",
         "backups",

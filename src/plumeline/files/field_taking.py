@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from datetime import datetime
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
 
 from plumeline.errors import Fault, JobFolderError, PlumelineError
 from plumeline.files import soundings
@@ -17,9 +19,10 @@ from plumeline.files.field_items import (
     SoundingBody,
 )
 from plumeline.files.headers import Column
-from plumeline.files.observations import GAUGE_COLUMNS, GAUGES
-from plumeline.files.readings import READING_COLUMNS, READINGS
+from plumeline.files.observations import GAUGE_COLUMNS, GAUGES, PROFILE_COLUMNS, PROFILES
+from plumeline.files.readings import LATEST_D, READING_COLUMNS, READINGS
 from plumeline.files.tables import without_round_off
+from plumeline.files.toml_values import JOB_FILE
 from plumeline.units import SUFFIXES, both, convert, parse, parse_air
 
 ID = "id"
@@ -193,3 +196,36 @@ def _sounding(body: SoundingBody, typed: _Typed) -> FieldRows:
         row["depth_m"] = depth
     wanted = ("lon", "lat", "depth_m")
     return FieldRows(soundings.FILE, soundings.COLUMNS, wanted, (row,), understood=tuple(typed.understood))
+
+
+def in_its_file(
+    rows: FieldRows, time: datetime, files: Mapping[str, bytes], day: date | None, *, stands_in: str
+) -> FieldRows:
+    """Return rows with the file that they go into.
+
+    A reading goes into readings.csv. One from long after the job's date can't, for that file is of one start-up: a
+    profile of two depths or more then goes into profiles.csv, unless the two-line reading of job.toml would be
+    silenced by that.
+
+    Args:
+        rows: of an item.
+        time: when it was read.
+        files: the folder.
+        day: date of the job.
+        stands_in: the file that an earlier version of it stands in; empty without.
+    """
+    whole = len(rows.rows) > 1 and all("temperature_degc" in row for row in rows.rows)
+    if rows.file != READINGS or not whole:
+        return rows
+    late = day is not None and time.date() > day + timedelta(days=LATEST_D)
+    free = PROFILES in files or not _parsed_reading(files)
+    if stands_in == PROFILES or (not stands_in and late and free):
+        return replace(rows, file=PROFILES, columns=PROFILE_COLUMNS)
+    return rows
+
+
+def _parsed_reading(files: Mapping[str, bytes]) -> bool:
+    try:
+        return bool(tomllib.loads(files[JOB_FILE].decode("utf-8-sig")).get("reading"))
+    except (KeyError, ValueError):
+        return True

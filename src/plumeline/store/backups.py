@@ -10,9 +10,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from plumeline.store.capture_tables import CAPTURE_TABLES
 from plumeline.store.engine import connect
 from plumeline.store.errors import StoreError
 from plumeline.store.locks import held
+from plumeline.store.photo_files import FOLDER as PHOTOS
+from plumeline.store.photo_files import Copied, copied, named_in
 
 FOLDER = "backups"
 SUM = ".sha256"
@@ -28,11 +31,13 @@ class Backup:
         path: its file; beside it stands a checksum that ``sha256sum -c`` reads.
         sha256: the checksum.
         rows: how many rows of each table it holds.
+        photos: what became of its photos, which stand beside it in ``photos/``, once for all backups there.
     """
 
     path: Path
     sha256: str
     rows: dict[str, int]
+    photos: Copied
 
 
 def backup_folder(database: Path) -> Path:
@@ -67,6 +72,8 @@ def write_backup(database: Path, out: Path | None = None, *, now: datetime) -> B
         rows = verify(part)
         digest = _digest(part)
         _flush(part)
+        # before it has its name: a backup that is there has its photos
+        photos = copied(named_in(part), database.parent / PHOTOS, out.parent / PHOTOS)
         os.replace(part, out)
         _write_sum(out, digest)
         _flush_folder(out.parent)
@@ -81,7 +88,7 @@ def write_backup(database: Path, out: Path | None = None, *, now: datetime) -> B
         ) from error
     finally:
         part.unlink(missing_ok=True)
-    return Backup(out, digest, rows)
+    return Backup(out, digest, rows, photos)
 
 
 def verify(path: Path) -> dict[str, int]:
@@ -109,7 +116,8 @@ def verify(path: Path) -> dict[str, int]:
                 raise StoreError(
                     "this is no database of Plumeline.", remedy="Name a backup.", place=str(path)
                 )
-            return {name: int(link.execute(f"SELECT count(*) FROM {name}").fetchone()[0]) for name in TABLES}
+            names = (*TABLES, *(name for name in CAPTURE_TABLES if name in there))
+            return {name: int(link.execute(f"SELECT count(*) FROM {name}").fetchone()[0]) for name in names}
     except sqlite3.Error as error:
         raise StoreError(
             f"it can't be read ({error}).", remedy="Take another backup.", place=str(path)
@@ -136,6 +144,7 @@ class Restored:
     database: Path
     rows: dict[str, int]
     kept: Path | None
+    photos: Copied
 
 
 def restore(backup: Path, database: Path, *, now: datetime) -> Restored:
@@ -154,6 +163,7 @@ def restore(backup: Path, database: Path, *, now: datetime) -> Restored:
                 raise StoreError(
                     "the copy differs from the backup.", remedy="Check the disk.", place=str(part)
                 )
+            photos = copied(named_in(part), backup.parent / PHOTOS, database.parent / PHOTOS)
             kept = _set_aside(database, now)
             os.replace(part, database)
             _flush_folder(database.parent)
@@ -164,7 +174,7 @@ def restore(backup: Path, database: Path, *, now: datetime) -> Restored:
             ) from error
         finally:
             part.unlink(missing_ok=True)
-    return Restored(database, rows, kept)
+    return Restored(database, rows, kept, photos)
 
 
 def _set_aside(database: Path, now: datetime) -> Path | None:

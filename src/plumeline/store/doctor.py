@@ -12,6 +12,8 @@ from plumeline.store.backups import all_backups, last_good
 from plumeline.store.engine import Database, connect, journal_for
 from plumeline.store.errors import StoreError
 from plumeline.store.migrate import known, newest, step_of
+from plumeline.store.photo_files import FOLDER as PHOTOS
+from plumeline.store.photo_files import named_in, sound
 
 LEAST_FREE_MB = 500
 TIMES_FREE = 3
@@ -57,7 +59,7 @@ def examine(path: Path) -> Examined:
     try:
         with closing(connect(path)) as link:
             findings += [_pages(link, back), _rows(link, back), _journal(link)]
-        findings.append(_tables(path))
+        findings += [_tables(path), _photos(path)]
     except (sqlite3.Error, StoreError) as error:
         findings.append(Finding("pages", f"can't be read: {error}", False, back))
     return Examined(path, (*findings, _room(path), *_backups(path, good)))
@@ -106,6 +108,16 @@ def _tables(path: Path) -> Finding:
     return Finding(
         "tables", f"of a newer version (step {step})", False, "Install that version or a later one."
     )
+
+
+def _photos(path: Path) -> Finding:
+    names, folder = named_in(path), path.parent / PHOTOS
+    lost = [name for name in names if not sound(folder, name)]
+    if not lost:
+        return Finding("photos", f"{len(names)}, each file is what it was" if names else "none")
+    beside = path.parent / "backups" / PHOTOS
+    remedy = f"plumeline restore brings back those that stand in {beside}: {', '.join(lost[:5])}"
+    return Finding("photos", f"{len(lost)} of {len(names)} files are gone or damaged", False, remedy)
 
 
 def _room(path: Path) -> Finding:

@@ -7,8 +7,6 @@ of what is in it, flushed to the disk before the database says that it is held, 
 from __future__ import annotations
 
 import hashlib
-import os
-import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,10 +21,10 @@ from plumeline.files.pictures import Picture, written_anew
 from plumeline.store.capture_tables import item_photo, part, photo
 from plumeline.store.engine import Database
 from plumeline.store.errors import NotThereError, ReadOnlyError, StoreError
+from plumeline.store.photo_files import FOLDER, keep_file, place_of
 from plumeline.store.ponds import Clock, stamp
 
 PART_BYTES = 512 * 1024
-FOLDER = "photos"
 
 
 class PhotoSizeError(InputError):
@@ -179,7 +177,7 @@ class Photos:
 
     def path_of(self, kept_sha256: str) -> Path:
         """Return where a photo that was written anew stands."""
-        return self.folder / kept_sha256[:2] / f"{kept_sha256}.jpg"
+        return place_of(self.folder, kept_sha256)
 
     def picture(self, sha256: str, shrink: Callable[[bytes], bytes] | None = None) -> bytes:
         """Return a photo as it was written anew.
@@ -254,37 +252,3 @@ def _kept(link: Connection, sha256: str, picture: Picture | None, refused: str, 
             }
     link.execute(put(photo).values(**row).on_conflict_do_nothing())
     link.execute(delete(part).where(part.c.sha256 == sha256))
-
-
-def keep_file(path: Path, data: bytes) -> None:
-    """Write a file that is there whole or not at all, through a power cut too; one that is there stays.
-
-    Args:
-        path: named by the hash of the content.
-        data: the content.
-    """
-    if path.is_file() and path.stat().st_size == len(data) and path.read_bytes() == data:
-        _flush_folder(path.parent)
-        return
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(8)}.part")
-    try:
-        with open(beside, "xb", opener=lambda name, flags: os.open(name, flags, 0o600)) as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.replace(beside, path)
-    finally:
-        beside.unlink(missing_ok=True)
-    for folder in (path.parent, path.parent.parent, path.parent.parent.parent):
-        _flush_folder(folder)
-
-
-def _flush_folder(path: Path) -> None:
-    if os.name == "nt":
-        return
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from sqlalchemy import Connection, update
 
 from plumeline.errors import InputError, JobFolderError, PlumelineError
-from plumeline.files.field_taking import FieldRows, field_rows
+from plumeline.files.field_taking import FieldRows, field_rows, in_its_file
 from plumeline.files.secchi_line import with_secchi
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.store.capture_list import CaptureList, ItemRow
@@ -173,7 +173,11 @@ class Taking:
         asked = batch.asked
         if not asked.picked:
             alone(row, family)
-        rows = field_rows(row.item, first.made_at, root_id)
+        stands_in = next((one.taken_path for one in reversed(family) if one.taken_path), "")
+        rows = in_its_file(
+            field_rows(row.item, first.made_at, root_id), first.made_at, batch.files, batch.revision.job.date,
+            stands_in=stands_in,
+        )  # fmt: skip
         others = [one for one in family if one.sequence_number != row.sequence_number]
         ready = _Ready(
             row,

@@ -11,6 +11,7 @@ from plumeline.cli.common import print_json
 from plumeline.cli.tables import listing, paragraph
 from plumeline.store import backups
 from plumeline.store.doctor import examine
+from plumeline.store.photo_files import Copied
 from plumeline.store.store import default_path
 
 
@@ -22,10 +23,18 @@ def backup(args: argparse.Namespace) -> int:
     """Write a backup and read it back."""
     made = backups.write_backup(_database(args), args.out, now=datetime.now(UTC))
     if args.json:
-        print_json({"file": str(made.path), "sha256": made.sha256, "rows": made.rows})
+        print_json(
+            {
+                "file": str(made.path),
+                "sha256": made.sha256,
+                "rows": made.rows,
+                "photos": dataclasses.asdict(made.photos),
+            }
+        )
         return 0
     rows = [("file", str(made.path)), ("sha256", made.sha256), ("ponds", str(made.rows["pond"]))]
     rows.append(("revisions", str(made.rows["revision"])))
+    rows.append(("photos", _photos(made.photos)))
     print(listing(rows, title="Written and read back"))
     return 0
 
@@ -35,12 +44,19 @@ def restore(args: argparse.Namespace) -> int:
     made = backups.restore(args.backup, _database(args), now=datetime.now(UTC))
     if args.json:
         kept = None if made.kept is None else str(made.kept)
-        print_json({"database": str(made.database), "rows": made.rows, "kept": kept})
+        photos = dataclasses.asdict(made.photos)
+        print_json({"database": str(made.database), "rows": made.rows, "kept": kept, "photos": photos})
         return 0
     rows = [("database", str(made.database)), ("ponds", str(made.rows["pond"]))]
     rows += [("revisions", str(made.rows["revision"])), ("what stood there", str(made.kept or "nothing"))]
+    rows.append(("photos", _photos(made.photos)))
     print(listing(rows, title="Restored"))
     return 0
+
+
+def _photos(found: Copied) -> str:
+    lost = f", {len(found.lost)} of them gone or damaged" if found.lost else ""
+    return f"{found.count}{lost}"
 
 
 def doctor(args: argparse.Namespace) -> int:

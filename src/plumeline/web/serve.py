@@ -77,7 +77,7 @@ def _said(store: Store, host: str, port_number: int) -> None:
 
 def _daily_backup(store: Store) -> None:
     """Write a backup where there is something to lose and none is newer than a day."""
-    if store.damage or not store.ponds.count():
+    if store.damage or not (store.ponds.count() or any(store.taking.list.counts().values())):
         return
     now = datetime.now(UTC)
     newest = next(iter(all_backups(store.database.path)), None)

@@ -1,0 +1,120 @@
+"""Photos stand in files: in every backup, back at a restore, looked through by the doctor."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+from datetime import UTC, datetime
+
+import pytest
+from tests.capture_items import item, jpeg, named, sha, text
+
+from plumeline.files.pictures import written_anew
+from plumeline.store import open_store
+from plumeline.store.backups import restore, write_backup
+from plumeline.store.doctor import examine
+from plumeline.store.errors import NotThereError
+from plumeline.store.photo_files import keep_file, named_in, place_of
+
+NOW = datetime(2026, 8, 12, tzinfo=UTC)
+
+
+@pytest.fixture
+def photos(store):
+    """Three photos of an item, held."""
+    found = [jpeg(number) for number in (0, 80, 160)]
+    store.captures.receive(text(item("photo", photos=[named(data) for data in found])))
+    for data in found:
+        assert store.photos.put_whole(sha(data), data).held
+    return found
+
+
+def test_a_backup_has_its_photos_once_and_a_restore_brings_them_back(store, photos, path, tmp_path):
+    """Two backups share one folder of photos; after the loss of all, the item is held again with each photo."""
+    elsewhere = tmp_path / "usb"
+    shown = [store.photos.picture(sha(data)) for data in photos]
+    for count, now in enumerate((NOW, NOW.replace(day=13))):
+        made = write_backup(path, elsewhere / f"{count}.sqlite3", now=now)
+        assert (made.photos.count, made.photos.lost) == (3, ())
+        assert made.rows["capture_item"] == 1
+    assert len(list((elsewhere / "photos").rglob("*.jpg"))) == 3
+    store.close()
+    shutil.rmtree(path.parent)
+    done = restore(elsewhere / "1.sqlite3", path, now=NOW)
+    assert (done.photos.count, done.photos.lost) == (3, ())
+    again = open_store(path)
+    try:
+        assert [again.photos.picture(sha(data)) for data in photos] == shown
+        assert again.captures.receipts([item("photo")["id"]])[0].held
+    finally:
+        again.close()
+
+
+def test_a_photo_that_is_damaged_is_never_shown_and_is_found(store, photos, path, tmp_path):
+    """One changed byte: refused, told by the doctor and by the backup, mended by a restore."""
+    write_backup(path, now=NOW)
+    assert examine(path).well
+    place = place_of(path.parent / "photos", named_in(path)[0])
+    data = bytearray(place.read_bytes())
+    data[len(data) // 2] ^= 1
+    place.write_bytes(data)
+    spoilt = next(one for one in photos if store.photos.path_of(_kept(one)) == place)
+    with pytest.raises(NotThereError, match="damaged"):
+        store.photos.picture(sha(spoilt))
+    found = next(one for one in examine(path).findings if one.what == "photos")
+    assert (found.well, found.words) == (False, "1 of 3 files are gone or damaged")
+    made = write_backup(path, tmp_path / "usb" / "later.sqlite3", now=NOW)
+    assert made.photos.lost == (place.stem,)
+    place.unlink()
+    store.close()
+    restore(next((path.parent / "backups").glob("*.sqlite3")), path, now=NOW)
+    assert next(one for one in examine(path).findings if one.what == "photos").well
+
+
+def _kept(data):
+    return hashlib.sha256(written_anew(data).data).hexdigest()
+
+
+def test_a_backup_of_before_there_were_photos_is_still_good(path, tmp_path):
+    """A database without the tables of field capture names no photo."""
+    import sqlite3
+
+    old = tmp_path / "old.sqlite3"
+    with sqlite3.connect(old) as link:
+        link.execute("CREATE TABLE pond (id TEXT)")
+    link.close()
+    assert named_in(old) == ()
+
+
+def test_a_file_is_there_whole_or_not_at_all(tmp_path, monkeypatch):
+    """A full disk in the middle leaves nothing behind, and no half of a photo."""
+    path = tmp_path / "photos" / "ab" / "abc.jpg"
+
+    def full(_handle):
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", full)
+        with pytest.raises(OSError, match="No space"):
+            keep_file(path, b"x" * 1000)
+    assert list(path.parent.iterdir()) == []
+    keep_file(path, b"x" * 1000)
+    keep_file(path, b"x" * 1000)
+    assert [one.name for one in path.parent.iterdir()] == ["abc.jpg"]
+
+
+def test_a_full_disk_is_told_and_the_parts_stay_for_the_next_try(store, monkeypatch):
+    """503 in words: the photo is not held, and is once there is room."""
+    from plumeline.store.errors import StoreError
+
+    data = jpeg(5)
+
+    def full(_path, _data):
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("plumeline.store.photos.keep_file", full)
+        with pytest.raises(StoreError, match="Make room"):
+            store.photos.put_part(sha(data), 0, len(data), data)
+    assert store.photos.status(sha(data)).held
