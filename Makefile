@@ -2,12 +2,13 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: help setup setup-test demo test check proof proof-quick clean
+.PHONY: help setup setup-test demo test check proof proof-quick soak clean
 
 help:
 	@echo "make demo   set up, work through the demo pond, leave build/hollow-oak/"
 	@echo "make test   set up and run everything that CI runs"
 	@echo "make proof  the studies behind the plan, written to docs/proof/ (up to two hours; resumes); proof-quick: a small form"
+	@echo "make soak   the long forms of the tests of kills, cuts and hand-overs"
 	@echo "make check  the quick part: format, lint, types, import floors"
 
 setup:
@@ -36,6 +37,10 @@ proof: setup-test
 # a small form of each, three minutes at most
 proof-quick: setup-test
 	$(BIN)/python -m scripts.proof.run --quick
+
+# what is too long for each change: every module of scripts/soak/, up to an hour
+soak: setup-test
+	@for file in scripts/soak/*.py; do name=$$(basename $$file .py); echo "$$name"; $(BIN)/python -m scripts.soak.$$name || exit 1; done
 
 clean:
 	rm -rf build

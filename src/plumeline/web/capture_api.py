@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import timedelta
 from typing import Annotated, Any
 
@@ -15,17 +16,12 @@ from plumeline.store.photos import PART_BYTES, PhotoSizeError, SpoiltPhotoError,
 from plumeline.web import capture_rows as rows
 from plumeline.web.capture_import import bring_in, read_file
 from plumeline.web.pages import Here
+from plumeline.web.problems import PROBLEM, REFUSALS, problem
 from plumeline.web.site import site_of
 
-PROBLEM = "application/problem+json"
 KEPT_ON_PHONE = timedelta(days=14)
 """How long a phone may keep what it took along of the ponds."""
 MOST_PONDS = 5000
-
-_SAID = {"type": "object", "required": ["type", "title", "status", "detail"], "properties": {
-    "type": {"type": "string"}, "title": {"type": "string"}, "status": {"type": "integer"},
-    "detail": {"type": "string"}, "faults": {"type": "array", "items": {"type": "object"}},
-}}  # fmt: skip
 
 
 def _says(*numbers: int) -> dict[int | str, dict[str, Any]]:
@@ -38,8 +34,7 @@ def _says(*numbers: int) -> dict[int | str, dict[str, Any]]:
         503: "the database can't be written, or the disk is full; try again later",
     }
     return {
-        number: {"description": words[number], "content": {PROBLEM: {"schema": _SAID}}}
-        for number in (401, 403, *numbers, 503)
+        number: {**REFUSALS[number], "description": words[number]} for number in (401, 403, *numbers, 503)
     }
 
 
@@ -62,7 +57,8 @@ BYTES = {
 
 
 def _problem(status_number: int, heading: str, text: str, **more: Any) -> JSONResponse:
-    said = {"type": "about:blank", "title": heading, "status": status_number, "detail": text, "faults": []}
+    """Return a refusal that carries more than words."""
+    said = json.loads(bytes(problem(status_number, heading, text).body))
     return JSONResponse({**said, **more}, status_number, media_type=PROBLEM)
 
 
