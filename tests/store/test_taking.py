@@ -189,6 +189,30 @@ def test_two_that_say_a_secchi_depth_at_once_do_not_overwrite_each_other(store, 
     assert done.saved.job.pond.secchi_depth_m == pytest.approx(3 * 0.3048)
 
 
+def test_an_edit_of_a_secchi_depth_that_was_taken_is_no_conflict_with_itself(store, pond):
+    """The job's value is the item's own former one; after a change in the office it is a conflict again."""
+    first = item("profile", 1, pond_id=pond, base_number=1, body={"secchi": "3 ft", "rows": []})
+    take(store, pond, hand(store, first))
+    edit = item(
+        "profile",
+        2,
+        pond_id=pond,
+        base_number=1,
+        supersedes=first["id"],
+        body={"secchi": "42 in", "rows": []},
+    )
+    done = take(store, pond, hand(store, edit))
+    assert done.left == ()
+    assert done.saved.job.pond.secchi_depth_m == pytest.approx(42 * 0.0254)
+    toml = file(store, pond, "job.toml")
+    changed = {**store.ponds.folder(pond).files, "job.toml": toml.replace('"42 in"', '"7 ft"').encode()}
+    store.ponds.save_files(pond, changed, expected_number=3, author="office", reason="")
+    last = item(
+        "profile", 3, pond_id=pond, base_number=3, supersedes=edit["id"], body={"secchi": "4 ft", "rows": []}
+    )
+    assert "7 ft" in take(store, pond, hand(store, last)).left[0].words
+
+
 def test_between_two_contents_of_one_id_a_person_picks(store, pond):
     """Neither is taken by itself; the one picked is, the other is set aside and can be brought back."""
     made = item("profile", pond_id=pond)

@@ -211,13 +211,13 @@ def test_what_a_phone_sent_is_shown_as_text(browser, store, pond):
 
 
 def test_the_list_goes_on_and_is_narrowed_by_state_and_phone(browser, store):
-    """A hundred a page, in the order in which they came."""
+    """A hundred a page, the latest first."""
     for number in range(103):
         hand(store, item("note", number, device=OTHER if number < 2 else item()["device_id"]))
     page = browser.get("/captures").text
-    assert [int(n) for n in re.findall(r'id="item-(\d+)"', page)] == list(range(1, 101))
-    more = re.search(r'href="(/captures\?after=[^"]+)">More', page)[1].replace("&amp;", "&")
-    assert re.findall(r'id="item-(\d+)"', browser.get(more).text) == ["101", "102", "103"]
-    assert re.findall(r'id="item-(\d+)"', browser.get(f"/captures?device={OTHER}").text) == ["1", "2"]
+    assert [int(n) for n in re.findall(r'id="item-(\d+)"', page)] == list(range(103, 3, -1))
+    more = re.search(r'href="(/captures\?before=[^"]+)">More', page)[1].replace("&amp;", "&")
+    assert re.findall(r'id="item-(\d+)"', browser.get(more).text) == ["3", "2", "1"]
+    assert re.findall(r'id="item-(\d+)"', browser.get(f"/captures?device={OTHER}").text) == ["2", "1"]
     assert "None." in browser.get("/captures?state=taken").text
     assert browser.get("/captures?state=lost").status_code == 422

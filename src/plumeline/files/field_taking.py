@@ -163,6 +163,18 @@ def _profile(body: ProfileBody, stamp: str, name: str, typed: _Typed) -> FieldRo
     )
 
 
+def secchi_m(item: FieldItem) -> float | None:
+    """Return the Secchi depth that an item says; None where it says none, or none that can be read.
+
+    Args:
+        item: the item.
+    """
+    body = item.parsed
+    if not isinstance(body, ProfileBody):
+        return None
+    return _Typed().value("Secchi depth", body.secchi, body.units.depth, "m")
+
+
 def _gauge(body: GaugeBody, stamp: str, name: str, typed: _Typed) -> FieldRows:
     pressure = typed.value("pressure", body.pressure, body.unit, "pa")
     if not body.pressure.strip():

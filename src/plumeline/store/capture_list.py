@@ -121,26 +121,27 @@ class CaptureList:
         self._database = database
 
     def items(
-        self, *, pond_id: str | None = None, states: Sequence[State] = (), device_id: str = "", after: int = 0,
-        most: int = 200,
+        self, *, pond_id: str | None = None, states: Sequence[State] = (), device_id: str = "",
+        before: int | None = None, most: int | None = None, latest_first: bool = False,
     ) -> tuple[ItemRow, ...]:  # fmt: skip
-        """Return items in the order in which they came.
+        """Return items in the order in which they came, or the other way round.
 
         Args:
             pond_id: of this pond alone.
             states: in one of these alone.
             device_id: of this phone alone.
-            after: number of the last one seen.
-            most: how many.
+            before: those that came before the one of this number.
+            most: how many; all when None.
+            latest_first: the last that came stands first.
         """
-        wanted: list[ColumnElement[bool]] = [item.c.sequence > after]
+        wanted: list[ColumnElement[bool]] = [true() if before is None else item.c.sequence < before]
         if pond_id is not None:
             wanted.append(item.c.pond_id == pond_id)
         if states:
             wanted.append(item.c.state.in_([str(state) for state in states]))
         if device_id:
             wanted.append(item.c.device_id == device_id)
-        return self._rows(and_(*wanted), most)
+        return self._rows(and_(*wanted), most, latest_first=latest_first)
 
     def one(self, sequence: int) -> ItemRow:
         """Return an item.
@@ -218,13 +219,15 @@ class CaptureList:
             idents |= fresh
         return tuple(known[number] for number in sorted(known))
 
-    def _rows(self, wanted: ColumnElement[bool], most: int) -> tuple[ItemRow, ...]:
+    def _rows(
+        self, wanted: ColumnElement[bool], most: int | None, *, latest_first: bool = False
+    ) -> tuple[ItemRow, ...]:
         with self._database.reading() as link:
             rows = link.execute(
                 select(item, device.c.name.label("device_name"))
                 .join(device, device.c.id == item.c.device_id)
                 .where(wanted)
-                .order_by(item.c.sequence)
+                .order_by(item.c.sequence.desc() if latest_first else item.c.sequence)
                 .limit(most)
             ).all()
             photos = link.execute(
@@ -232,7 +235,7 @@ class CaptureList:
                     item_photo.c.sequence, item_photo.c.keep_place, item_photo.c.sha256.label("key"), photo
                 )
                 .outerjoin(photo, photo.c.sha256 == item_photo.c.sha256)
-                .where(item_photo.c.sequence.in_([row.sequence for row in rows]))
+                .where(item_photo.c.sequence.in_(select(item.c.sequence).where(wanted)))
             ).all()
         by_item: dict[int, list[PhotoRow]] = {}
         for one in photos:

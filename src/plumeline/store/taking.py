@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from sqlalchemy import Connection, update
 
 from plumeline.errors import InputError, JobFolderError, PlumelineError
-from plumeline.files.field_taking import FieldRows, field_rows, in_its_file
+from plumeline.files.field_taking import FieldRows, field_rows, in_its_file, secchi_m
 from plumeline.files.secchi_line import with_secchi
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.store.capture_list import CaptureList, ItemRow
@@ -191,14 +191,16 @@ class Taking:
                 files, rows, Rows(row, root_id, family, asked.pond_id, batch.revision.number, asked.picked)
             )
         if rows.secchi and not asked.leave_secchi:
-            self._put_secchi(files, rows, row, root_id, batch)
+            own = [one for one in family if one.state is State.TAKEN]
+            self._put_secchi(files, rows, row, root_id, own, batch)
             batch.secchi_by = root_id
         batch.files = files
         batch.ready.append(ready)
 
     def _put_secchi(
-        self, files: dict[str, bytes], rows: FieldRows, row: ItemRow, root_id: str, batch: _Batch
-    ) -> None:
+        self, files: dict[str, bytes], rows: FieldRows, row: ItemRow, root_id: str, own: Sequence[ItemRow],
+        batch: _Batch,
+    ) -> None:  # fmt: skip
         now_m, wanted_m = batch.revision.job.pond.secchi_depth_m, rows.secchi_m
         assert wanted_m is not None
         if batch.secchi_by not in ("", root_id):
@@ -206,7 +208,8 @@ class Taking:
                 f"another item that is taken now says a Secchi depth too; this one says {rows.secchi}.",
                 remedy="Pick the one that shall stand.",
             )
-        if not batch.asked.picked and now_m is not None and abs(now_m - wanted_m) > 1e-9:
+        ours = any(now_m is not None and now_m == secchi_m(one.item) for one in own)
+        if not batch.asked.picked and not ours and now_m is not None and abs(now_m - wanted_m) > 1e-9:
             base = row.item.base_number
             known = None
             if base is not None and base <= batch.revision.number:

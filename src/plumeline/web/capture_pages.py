@@ -30,25 +30,25 @@ Sequence = Annotated[int, Path(ge=1, le=2**53)]
 @router.get("/captures")
 def all_items(
     request: Request, site: Here, state: State | None = None, device: Annotated[str, Query(max_length=40)] = "",
-    after: Annotated[int, Query(ge=0, le=2**53)] = 0,
+    before: Annotated[int | None, Query(ge=1, le=2**53)] = None,
 ) -> Response:  # fmt: skip
-    """Show what phones handed over, and which of them hold readings still."""
-    return _all(request, site, state, device, after)
+    """Show what phones handed over, the latest first, and which of them hold readings still."""
+    return _all(request, site, state, device, before)
 
 
 def _all(
-    request: Request, site: Site, state: State | None = None, device: str = "", after: int = 0, words: str = "",
-    refused: tuple[str, ...] = (), status_number: int = 200,
+    request: Request, site: Site, state: State | None = None, device: str = "", before: int | None = None,
+    words: str = "", refused: tuple[str, ...] = (), status_number: int = 200,
 ) -> Response:  # fmt: skip
     taking = site.store.taking
     rows = taking.list.items(
-        states=(state,) if state else (), device_id=device, after=after, most=PAGE_ROWS + 1
-    )
+        states=(state,) if state else (), device_id=device, before=before, most=PAGE_ROWS + 1, latest_first=True
+    )  # fmt: skip
     now = site.store.clock()
     names = {pond.id: pond.name for pond in site.store.ponds.rows(most=1000)}
     more = ""
     if len(rows) > PAGE_ROWS:
-        more = f"/captures?after={rows[PAGE_ROWS - 1].sequence_number}&device={quote(device)}"
+        more = f"/captures?before={rows[PAGE_ROWS - 1].sequence_number}&device={quote(device)}"
         more += f"&state={quote(state)}" if state else ""
     return site.page(
         request, "captures.html", status_number=status_number, words=words, refused=refused, ponds=names,
@@ -99,17 +99,19 @@ def _of_pond(
     request: Request, site: Site, pond_id: str, *, words: str = "", status_number: int = 200
 ) -> Response:
     pond = site.store.ponds.revision(pond_id)
-    found = site.store.taking.list.items(pond_id=pond_id, most=1000)
-    now = site.store.clock()
-    groups = {
-        "undecided": [item_shown(one, now) for one in found if one.state in OPEN],
-        "taken": [item_shown(one, now) for one in found if one.state is State.TAKEN],
-        "aside": [item_shown(one, now) for one in found if one.state is State.ASIDE],
+    items = site.store.taking.list.items
+    waiting = items(pond_id=pond_id, states=OPEN)
+    past = {
+        name: items(pond_id=pond_id, states=(state,), most=PAGE_ROWS, latest_first=True)
+        for name, state in (("taken", State.TAKEN), ("aside", State.ASIDE))
     }
+    now = site.store.clock()
+    groups = {name: [item_shown(one, now) for one in rows] for name, rows in past.items()}
     return site.page(
         request, "pond_captures.html", status_number=status_number, pond=pond, words=words, **groups,
-        secchi=secchi_shown(pond.job.pond.secchi_depth_m, pond.number, [one for one in found if one.state in OPEN]),
-        all_new=len(_heads(found)), last=found[-1].sequence_number if found else 0,
+        undecided=[item_shown(one, now) for one in waiting], counts=site.store.taking.list.counts(pond_id),
+        secchi=secchi_shown(pond.job.pond.secchi_depth_m, pond.number, waiting), most=PAGE_ROWS,
+        all_new=len(_heads(waiting)), last=waiting[-1].sequence_number if waiting else 0,
     )  # fmt: skip
 
 
@@ -125,7 +127,7 @@ def take(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     action = form.text("action")
     if action == "all":
         upto = form.number("last")
-        shown = site.store.taking.list.items(pond_id=pond_id, most=1000)
+        shown = site.store.taking.list.items(pond_id=pond_id, states=OPEN)
         wanted = _heads(tuple(one for one in shown if one.sequence_number <= upto))
     else:
         wanted = [form.number("item")]
