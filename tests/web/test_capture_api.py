@@ -302,3 +302,13 @@ def test_the_description_tells_of_every_refusal(browser):
         for code, what in said.items():
             if code >= "400":
                 assert PROBLEM in what["content"], (path, code)
+
+
+@pytest.mark.parametrize("path", ["items/{}", "photos/{}/parts/0?size_bytes=9"])
+def test_far_more_than_is_taken_is_refused_as_a_problem_too(browser, path):
+    """What the first look at a request refuses is told like all else: problem+json."""
+    ident = item()["id"] if path.startswith("items") else "a" * 64
+    answer = browser.client.put(f"{BASE}/{path.format(ident)}", content=b"x" * 5_000_000)
+    assert answer.status_code == 413
+    assert answer.headers["content-type"] == PROBLEM
+    assert "MB" in answer.json()["detail"]

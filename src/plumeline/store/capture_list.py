@@ -230,12 +230,13 @@ class CaptureList:
                 .order_by(item.c.sequence.desc() if latest_first else item.c.sequence)
                 .limit(most)
             ).all()
+            numbers = [row.sequence for row in rows]
             photos = link.execute(
                 select(
                     item_photo.c.sequence, item_photo.c.keep_place, item_photo.c.sha256.label("key"), photo
                 )
                 .outerjoin(photo, photo.c.sha256 == item_photo.c.sha256)
-                .where(item_photo.c.sequence.in_(select(item.c.sequence).where(wanted)))
+                .where(item_photo.c.sequence.between(min(numbers, default=0), max(numbers, default=0)))
             ).all()
         by_item: dict[int, list[PhotoRow]] = {}
         for one in photos:

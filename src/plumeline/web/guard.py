@@ -5,8 +5,10 @@ from __future__ import annotations
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from plumeline.web.problems import problem
 
 HERE = ("127.0.0.1", "localhost", "::1")
 """Names of this machine; another one is a page elsewhere that was pointed at us."""
@@ -54,7 +56,7 @@ class Guard:
             return
         limit_bytes = MOST_UPLOAD_BYTES if scope["path"] in UPLOADS else MOST_FORM_BYTES
         if _said_bytes(headers) > limit_bytes:
-            await _too_large(limit_bytes)(scope, receive, send)
+            await _too_large(scope, limit_bytes)(scope, receive, send)
             return
         began = False
 
@@ -68,19 +70,19 @@ class Guard:
         except TooLargeError:
             if began:
                 raise
-            await _too_large(limit_bytes)(scope, receive, send)
+            await _too_large(scope, limit_bytes)(scope, receive, send)
 
-    def _refusal(self, scope: Scope, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, scope: Scope, headers: Headers) -> Response | None:
         host = headers.get("host", "")
         if _name(f"//{host}") not in self._names:
-            words = "This server answers on this machine alone: open it as http://127.0.0.1 with its port.\n"
-            return PlainTextResponse(words, 421)
+            words = "This server answers on this machine alone: open it as http://127.0.0.1 with its port."
+            return _refused(scope, 421, words)
         if scope["method"] in SAFE:
             return None
         origin = headers.get("origin")
         foreign = origin is not None and urlsplit(origin).netloc != host
         if foreign or headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
-            return PlainTextResponse("This was sent by a page of another site; nothing was done.\n", 403)
+            return _refused(scope, 403, "This was sent by a page of another site; nothing was done.")
         return None
 
 
@@ -96,9 +98,16 @@ def _said_bytes(headers: Headers) -> int:
     return int(said) if said.isdigit() else 0
 
 
-def _too_large(limit_bytes: int) -> PlainTextResponse:
-    words = f"That is more than the {limit_bytes // 2**20} MB that are taken at once; nothing was kept.\n"
-    return PlainTextResponse(words, 413)
+def _too_large(scope: Scope, limit_bytes: int) -> Response:
+    words = f"That is more than the {limit_bytes // 2**20} MB that are taken at once; nothing was kept."
+    return _refused(scope, 413, words)
+
+
+def _refused(scope: Scope, status_number: int, words: str) -> Response:
+    """Return a refusal: as the JSON API tells all of them, or as a line of text."""
+    if scope["path"].startswith("/api/"):
+        return problem(status_number, "Not taken", words)
+    return PlainTextResponse(f"{words}\n", status_number)
 
 
 def _counted(receive: Receive, limit_bytes: int) -> Receive:
