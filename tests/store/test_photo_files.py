@@ -118,3 +118,22 @@ def test_a_full_disk_is_told_and_the_parts_stay_for_the_next_try(store, monkeypa
         with pytest.raises(StoreError, match="Make room"):
             store.photos.put_part(sha(data), 0, len(data), data)
     assert store.photos.status(sha(data)).held
+
+
+def test_what_a_crash_cut_off_and_what_was_given_up_is_taken_away(store, clock):
+    """A half-written file goes at the next start, parts after 60 days; young parts and whole photos stay."""
+    from datetime import timedelta
+
+    whole, half = jpeg(1), jpeg(2, (1200, 900), noise=True)
+    store.photos.put_whole(sha(whole), whole)
+    left = store.photos.folder / "ab" / ".abc.jpg.0123.part"
+    left.parent.mkdir()
+    left.write_bytes(b"half")
+    store.photos.put_part(sha(half), 0, len(half), half[:524288])
+    store.photos.tidy()
+    assert not left.exists()
+    assert store.photos.status(sha(half)).have == (0,)
+    clock.time += timedelta(days=61)
+    store.photos.tidy()
+    assert store.photos.status(sha(half)).have == ()
+    assert store.photos.picture(sha(whole))

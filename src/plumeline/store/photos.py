@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from plumeline.store.photo_files import FOLDER, keep_file, place_of
 from plumeline.store.ponds import Clock, stamp
 
 PART_BYTES = 512 * 1024
+GIVEN_UP = timedelta(days=60)
 
 
 class PhotoSizeError(InputError):
@@ -174,6 +176,19 @@ class Photos:
                 remedy="Make room, then send it again.",
                 place=str(path),
             ) from error
+
+    def tidy(self) -> None:
+        """Take away what was left half done: files that a crash cut off, and parts of photos given up long ago.
+
+        A phone keeps a photo until a receipt says that it is held, so that parts can be sent again. Call it while
+        nobody else writes.
+        """
+        for left in self.folder.glob("??/.*.part"):
+            left.unlink(missing_ok=True)
+        if not self._database.read_only:
+            before = stamp(self._clock() - GIVEN_UP)
+            with self._database.transaction() as link:
+                link.execute(delete(part).where(part.c.received_at < before))
 
     def path_of(self, kept_sha256: str) -> Path:
         """Return where a photo that was written anew stands."""

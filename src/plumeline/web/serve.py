@@ -37,6 +37,7 @@ def serve(args: argparse.Namespace) -> int:
         try:
             with _listening(args.host, args.port) as ear:
                 _said(store, args.host, ear.getsockname()[1])
+                store.photos.tidy()
                 _daily_backup(store)
                 with _worker(store):
                     _run(store, ear)
