@@ -13,7 +13,9 @@ from plumeline.store.backups import last_good, write_backup
 from plumeline.store.captures import Captures
 from plumeline.store.engine import Database, connect
 from plumeline.store.errors import StoreError
+from plumeline.store.links import Links
 from plumeline.store.migrate import newest, step_of, upgrade
+from plumeline.store.people import People
 from plumeline.store.photos import Photos
 from plumeline.store.ponds import Clock, Ponds
 from plumeline.store.runs import Runs
@@ -48,6 +50,8 @@ class Store:
         captures: what phones handed over.
         photos: their photos.
         taking: how that goes into the jobs.
+        people: who may sign in.
+        links: ways for customers to one pond.
         clock: tells the time.
         damage: what is wrong with the file, when it is open for reading only; empty else.
         good_backup: the last backup that was good, where there is one.
@@ -59,6 +63,8 @@ class Store:
     captures: Captures
     photos: Photos
     taking: Taking
+    people: People
+    links: Links
     clock: Clock
     damage: str = ""
     good_backup: Path | None = None
@@ -100,7 +106,8 @@ def open_store(path: Path, *, clock: Clock = now) -> Store:
     database = Database(path, read_only=bool(damage))
     ponds = Ponds(database, clock)
     field = (Captures(database, clock), Photos(database, clock), Taking(database, ponds, clock))
-    store = Store(database, ponds, Runs(database, clock), *field, clock, damage, good)
+    doors = (People(database, clock), Links(database, clock))
+    store = Store(database, ponds, Runs(database, clock), *field, *doors, clock, damage, good)
     if not damage:
         try:
             _brought_up(store, clock)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Body, Path, Query, Request, Response
+from fastapi import APIRouter, Body, Depends, Path, Query, Request, Response
 from pydantic import BaseModel, Field
 from starlette.concurrency import run_in_threadpool
+from starlette.responses import JSONResponse
 
 import plumeline
 from plumeline.job.document import Job
@@ -15,12 +16,25 @@ from plumeline.store import Revision, read_zip, write_zip
 from plumeline.web.pages import Here, Number, download
 from plumeline.web.plans import KINDS, run_row
 from plumeline.web.site import site_of
+from plumeline.web.visitors import visitor_of
 
 router = APIRouter(tags=["ponds"])
 PondId = Annotated[str, Path(max_length=100, description="id of a pond")]
 RunId = Annotated[str, Path(max_length=64, description="id of a run")]
 BINARY = {"type": "string", "format": "binary"}
-Author = Annotated[str, Query(max_length=200, description="who saves")]
+
+
+def _author(
+    request: Request,
+    author: Annotated[
+        str, Query(max_length=200, description="who saves; where people sign in, who did")
+    ] = "",
+) -> str:
+    person = visitor_of(request).person
+    return author if person is None else person.name
+
+
+Author = Annotated[str, Depends(_author)]
 Reason = Annotated[str, Query(max_length=500, description="why")]
 
 
@@ -100,6 +114,12 @@ def _warnings(found: Any) -> list[WarningRow] | None:
     ]
 
 
+@router.get("/openapi.json", include_in_schema=False)
+def description(request: Request) -> JSONResponse:
+    """Describe the API (OpenAPI)."""
+    return JSONResponse(request.app.openapi())
+
+
 @router.get("/ponds", summary="All ponds by name")
 def ponds(
     site: Here,
@@ -121,7 +141,7 @@ def ponds(
 
 
 @router.post("/ponds", status_code=201, summary="A new pond from a job document")
-def add_pond(site: Here, job: Job, author: Author = "", reason: Reason = "") -> Pond:
+def add_pond(site: Here, job: Job, author: Author, reason: Reason = "") -> Pond:
     """Keep a job document as a new pond."""
     saved = site.store.ponds.add_job(job, author=author, reason=reason)
     site.keep_standing(saved)
@@ -134,7 +154,7 @@ def add_pond(site: Here, job: Job, author: Author = "", reason: Reason = "") -> 
     summary="A new pond from a job folder as a zip",
     openapi_extra={"requestBody": {"required": True, "content": {"application/zip": {"schema": BINARY}}}},
 )  # fmt: skip
-async def import_folder(request: Request, author: Author = "", reason: Reason = "") -> Pond:
+async def import_folder(request: Request, author: Author, reason: Reason = "") -> Pond:
     """Keep a job folder as a new pond; every file is kept to the byte."""
     site = site_of(request)
     data = await request.body()
@@ -161,7 +181,7 @@ def save_pond(
     made_on_number: Annotated[
         int, Query(ge=1, le=10**9, description="the revision that the change was made on")
     ],
-    author: Author = "",
+    author: Author,
     reason: Reason = "",
 ) -> Pond:
     """Keep a job document as the next revision; 409 where another was saved in between."""

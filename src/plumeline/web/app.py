@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import FastAPI, Request
+from fastapi import APIRouter, Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 from starlette.staticfiles import StaticFiles
 
 import plumeline
@@ -15,11 +15,25 @@ from plumeline.errors import JobFolderError, PlumelineError
 from plumeline.files.json_values import json_value
 from plumeline.store import Store
 from plumeline.store.errors import ConflictError, NotThereError, StoreError
-from plumeline.web import api, capture_api, capture_pages, editing, pages, plans
+from plumeline.web import (
+    api,
+    capture_api,
+    capture_pages,
+    customer,
+    editing,
+    links_pages,
+    pages,
+    people_pages,
+    plans,
+    signing,
+)
+from plumeline.web.doors import NotAllowedError, allowed
 from plumeline.web.forms import ForeignFormError
 from plumeline.web.guard import HERE, Guard
 from plumeline.web.problems import REFUSALS, problem
+from plumeline.web.rights import without_rights
 from plumeline.web.site import FOLDER, Site, site_of
+from plumeline.web.tries import TooManyTriesError
 
 API = "/api/"
 ABOUT = (
@@ -29,33 +43,54 @@ ABOUT = (
 )
 
 
-def make_app(store: Store, *, names: tuple[str, ...] = HERE) -> FastAPI:
+ROUTERS: tuple[tuple[APIRouter, str], ...] = (
+    (api.router, "/api/v1"),
+    (capture_api.router, "/api/v1/capture"),
+    (signing.router, ""),
+    (people_pages.router, ""),
+    (links_pages.router, ""),
+    (customer.router, ""),
+    (editing.router, ""),
+    (plans.router, ""),
+    (capture_pages.router, ""),
+    (pages.router, ""),
+)
+"""Every route; what is named stands before what is any."""
+
+
+def make_app(store: Store, *, names: tuple[str, ...] = HERE, sign_in: bool = False) -> FastAPI:
     """Return the application over a store.
 
     Args:
         store: the open database.
         names: host names under which it may be asked.
+        sign_in: whether people must sign in; without it whoever asks has the rights of the office, so that it is
+            for this machine alone.
+
+    Raises:
+        RuntimeError: a route has no row in the table of rights.
     """
+    loose = without_rights(route.endpoint for router, _ in ROUTERS for route in router.routes)  # type: ignore[attr-defined]
+    if loose:
+        raise RuntimeError(f"routes without a row in web/rights.py: {', '.join(loose)}")
     app = FastAPI(
         title="Plumeline",
         version=plumeline.__version__,
         description=ABOUT,
-        openapi_url="/api/v1/openapi.json",
+        openapi_url=None,
         docs_url=None,
         redoc_url=None,
+        dependencies=[Depends(allowed)],
     )
-    app.state.site = Site(store)
+    app.state.site = Site(store, sign_in=sign_in)
     app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")
-    app.include_router(api.router, prefix="/api/v1", responses=REFUSALS)
-    app.include_router(capture_api.router, prefix="/api/v1/capture", responses=REFUSALS)
-    for router in (
-        editing.router,
-        plans.router,
-        capture_pages.router,
-        pages.router,
-    ):  # what is named before what is any
-        app.include_router(router, include_in_schema=False)
+    for router, prefix in ROUTERS:
+        if prefix:
+            app.include_router(router, prefix=prefix, responses=REFUSALS)
+        else:
+            app.include_router(router, include_in_schema=False)
     app.add_middleware(Guard, names=names)
+    app.add_exception_handler(NotAllowedError, _not_allowed)
     app.add_exception_handler(PlumelineError, _known)
     app.add_exception_handler(HTTPException, _plain)
     app.add_exception_handler(RequestValidationError, _not_valid)
@@ -70,7 +105,16 @@ def status_of(error: PlumelineError) -> int:
         return 404
     if isinstance(error, ConflictError):
         return 409
+    if isinstance(error, TooManyTriesError):
+        return 429
     return 503 if isinstance(error, StoreError) else 422
+
+
+def _not_allowed(request: Request, error: Any) -> Response:
+    if error.back:
+        return RedirectResponse(error.back, 303)
+    heading = {401: "Not signed in", 403: "Not for you", 404: "Not there"}[error.status_number]
+    return _answer(request, error.status_number, heading, str(error))
 
 
 def _known(request: Request, error: Any) -> Response:

@@ -23,8 +23,8 @@ def add_commands(subparsers: Subparsers) -> None:
         "serve",
         "all ponds in a browser on this machine",
         "Show all ponds in a browser on this machine: import and export of job folders, every stage, the start-up plan "
-        "in the background. It listens on this machine alone, for there is no sign-in yet. Ctrl-C ends it; what was "
-        "being computed goes on at the next start.",
+        "in the background. It listens on this machine alone. Ctrl-C ends it; what was being computed goes on at the "
+        "next start.",
         "serve:serve",
     )
     serve.add_argument(
@@ -32,6 +32,22 @@ def add_commands(subparsers: Subparsers) -> None:
     )
     serve.add_argument(
         "--port", type=_port, default=PORT, metavar="N", help="0 takes a free one (default: %(default)s)"
+    )
+    serve.add_argument(
+        "--sign-in", action="store_true", help="people sign in on this machine too (plumeline people)"
+    )
+    people = _command(
+        subparsers,
+        "people",
+        "who may sign in",
+        "List the people who may sign in, put one down and give the one-use code by which they set their password, "
+        "give a new code to one who forgot it, or keep one out from now on.",
+        "people_work:people",
+    )
+    people.add_argument("action", choices=("list", "add", "code", "disable"), help="what to do")
+    people.add_argument("name", nargs="?", default="", metavar="NAME", help="whom (not for list)")
+    people.add_argument(
+        "--role", choices=("crew", "office"), default="crew", help="for add (default: %(default)s)"
     )
     backup = _command(
         subparsers,

@@ -10,6 +10,7 @@ from fastapi import Request, Response
 from starlette.datastructures import FormData, UploadFile
 
 from plumeline.errors import InputError
+from plumeline.web.visitors import cookie_name, form_token_of, set_cookie, visitor_of
 
 COOKIE = "plumeline_form"
 FIELD = "form_token"
@@ -19,14 +20,27 @@ LONGEST_FIELD = 2 * 1024 * 1024
 
 @dataclass(frozen=True)
 class Sent:
-    """A form as it was sent."""
+    """A form as it was sent.
+
+    Attributes:
+        fields: what it holds.
+        signed_by: the name of who signed in; empty where nobody did.
+    """
 
     fields: FormData
+    signed_by: str = ""
 
     def text(self, name: str, default: str = "") -> str:
-        """Return a field as it was typed, without blanks around it."""
+        """Return a field as it was typed, without blanks around it; the author is who signed in."""
+        if name == "author" and self.signed_by:
+            return self.signed_by
         found = self.fields.get(name)
         return found.strip() if isinstance(found, str) else default
+
+    def secret(self, name: str) -> str:
+        """Return a password as it was typed, blanks and all."""
+        found = self.fields.get(name)
+        return found if isinstance(found, str) else ""
 
     def whole(self, name: str) -> str:
         """Return a longer text, with the line ends of a file."""
@@ -64,23 +78,30 @@ async def sent_form(request: Request) -> AsyncIterator[Sent]:
     """Give the form of a request that one of our own pages sent; its files are let go at the end.
 
     Raises:
-        ForeignFormError: its token is not the one of the cookie.
+        ForeignFormError: its token is not the one of the session, or of the cookie where there is no session.
     """
     async with request.form(max_files=1, max_fields=100, max_part_size=LONGEST_FIELD) as fields:
         token = fields.get(FIELD)
-        kept = request.cookies.get(COOKIE, "")
+        kept = form_token_of(request) or request.cookies.get(cookie_name(request, COOKIE), "")
         ours = isinstance(token, str) and secrets.compare_digest(token.encode(), kept.encode())
         if not ours or len(kept) < TOKEN_LETTERS:
             raise ForeignFormError
-        yield Sent(fields)
+        person = visitor_of(request).person
+        yield Sent(fields, "" if person is None else person.name)
 
 
 def token_of(request: Request) -> str:
-    """Return the token of a browser: the one it has, or a new one."""
-    kept = request.cookies.get(COOKIE, "")
+    """Return the token of a session's forms; without a session the browser's own, or a new one."""
+    kept = form_token_of(request) or request.cookies.get(cookie_name(request, COOKIE), "")
     return kept if len(kept) >= TOKEN_LETTERS and kept.isalnum() else secrets.token_hex(TOKEN_LETTERS // 2)
 
 
-def give_token(response: Response, token: str) -> None:
+def give_token(request: Request, response: Response, token: str) -> None:
     """Let the browser keep its token; no script and no other site sees it."""
-    response.set_cookie(COOKIE, token, httponly=True, samesite="strict", path="/")
+    set_cookie(request, response, COOKIE, token, strict=True, kept=False)
+
+
+def local_path(path: str) -> str:
+    """Return a path of ours, else the first page: "//elsewhere" and "/\\elsewhere" lead away."""
+    plain = path.isprintable() and "\\" not in path
+    return path if plain and path.startswith("/") and not path.startswith("//") else "/"

@@ -29,7 +29,10 @@ HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=(), payment=()",
+    "X-Robots-Tag": "noindex, nofollow",
 }
+POSITION_PATH = "/capture"
+"""The one page that may ask a phone where it is."""
 
 
 class TooLargeError(Exception):
@@ -49,7 +52,7 @@ class Guard:
             await self._app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        send = _with_headers(send)
+        send = _with_headers(send, scope["path"])
         refusal = self._refusal(scope, headers)
         if refusal is not None:
             await refusal(scope, receive, send)
@@ -125,12 +128,16 @@ def _counted(receive: Receive, limit_bytes: int) -> Receive:
     return counted
 
 
-def _with_headers(send: Send) -> Send:
+def _with_headers(send: Send, path: str) -> Send:
     async def told(message: Message) -> None:
         if message["type"] == "http.response.start":
             found = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 found[name] = value
+            if path == POSITION_PATH:
+                found["Permissions-Policy"] = HEADERS["Permissions-Policy"].replace(
+                    "geolocation=()", "geolocation=(self)"
+                )
             found.setdefault("Cache-Control", "no-store")
         await send(message)
 

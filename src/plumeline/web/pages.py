@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import PlumelineError
 from plumeline.store import Run, RunState, write_zip
-from plumeline.web.forms import Sent, sent_form
+from plumeline.web.forms import Sent, local_path, sent_form
 from plumeline.web.showing import hero, notice_lines, stage_page
 from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
 
@@ -40,10 +40,7 @@ def all_ponds(
 @router.post("/units")
 def set_units(form: Form) -> Response:
     """Keep the units that this browser wants, and go back."""
-    back = form.text("back", "/")
-    # a path of ours only: "//elsewhere" and "/\elsewhere" lead away
-    safe = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
-    response = RedirectResponse(safe, 303)
+    response = RedirectResponse(local_path(form.text("back", "/")), 303)
     response.set_cookie(
         UNITS_COOKIE, "si" if form.text("units") == "si" else "us", samesite="strict", max_age=31536000
     )

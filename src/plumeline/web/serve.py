@@ -28,8 +28,8 @@ def serve(args: argparse.Namespace) -> int:
     """Listen on this machine until Ctrl-C."""
     if args.host not in HERE:
         raise UsageError(
-            f"--host {args.host} would let others on the network in, and there is no sign-in yet.",
-            remedy="Use --host 127.0.0.1; a sign-in comes in a later version.",
+            f"--host {args.host} would let others on the network in, without https.",
+            remedy="Use --host 127.0.0.1.",
         )
     path = Path(args.database) if args.database else default_path()
     with held(path, "serve"):
@@ -38,9 +38,11 @@ def serve(args: argparse.Namespace) -> int:
             with _listening(args.host, args.port) as ear:
                 _said(store, args.host, ear.getsockname()[1])
                 store.photos.tidy()
+                if args.sign_in:
+                    say_first_code(store)
                 _daily_backup(store)
                 with _worker(store):
-                    _run(store, ear)
+                    _run(store, ear, sign_in=args.sign_in)
         finally:
             store.close()
     return 0
@@ -74,6 +76,16 @@ def _said(store: Store, host: str, port_number: int) -> None:
             file=sys.stderr,
             flush=True,
         )
+
+
+def say_first_code(store: Store) -> None:
+    """Print, where nobody of the office can sign in yet, the code by which the first one does."""
+    if store.damage or store.people.any_can_sign_in():
+        return
+    code = store.people.first_code()
+    print(
+        f"Nobody can sign in yet. Open /welcome and set the first password with this code: {code}", flush=True
+    )
 
 
 def _daily_backup(store: Store) -> None:
@@ -128,13 +140,13 @@ def _keep_working(path: Path, over: threading.Event) -> None:
         over.wait(1.0)
 
 
-def _run(store: Store, ear: socket.socket) -> None:
+def _run(store: Store, ear: socket.socket, *, sign_in: bool) -> None:
     import uvicorn
 
     from plumeline.web.app import make_app
 
     config: Any = uvicorn.Config(
-        make_app(store), log_level="warning", access_log=False, server_header=False, timeout_graceful_shutdown=2,
-        lifespan="off", ws="none",
+        make_app(store, sign_in=sign_in), log_level="warning", access_log=False, server_header=False,
+        timeout_graceful_shutdown=2, lifespan="off", ws="none",
     )  # fmt: skip
     uvicorn.Server(config).run(sockets=[ear])

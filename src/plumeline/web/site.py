@@ -17,6 +17,8 @@ from plumeline.store import Revision, Store
 from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
 from plumeline.web.forms import give_token, token_of
+from plumeline.web.tries import Tries
+from plumeline.web.visitors import visitor_of
 from plumeline.web.work import Designs, standing_warnings
 
 FOLDER = Path(str(resources.files("plumeline").joinpath("web")))
@@ -36,20 +38,31 @@ def _templates() -> Environment:
 
 @dataclass
 class Site:
-    """One server's store and what it has made of it."""
+    """One server's store and what it has made of it.
+
+    Attributes:
+        store: the open database.
+        sign_in: whether people sign in; else who sits at this machine is the office.
+        designs: results made so far.
+        templates: the pages' templates.
+        tries: wrong passwords of late.
+        pond_places: places of ponds, for phones.
+    """
 
     store: Store
+    sign_in: bool = False
     designs: Designs = field(default_factory=Designs)
     templates: Environment = field(default_factory=_templates)
+    tries: Tries = field(default_factory=Tries)
     pond_places: PondPlaces = field(init=False)
 
     def __post_init__(self) -> None:
         self.pond_places = PondPlaces(self.store.database)
 
-    def page(self, request: Request, name: str, *, status_number: int = 200, **data: Any) -> Response:
+    def page(self, request: Request, template: str, /, *, status_number: int = 200, **data: Any) -> Response:
         """Return a page, with the token of its forms."""
         token = token_of(request)
-        text = self.templates.get_template(name).render(
+        text = self.templates.get_template(template).render(
             **data,
             token=token,
             units=units_of(request),
@@ -60,9 +73,11 @@ class Site:
             good_backup=self.store.good_backup,
             database=self.store.database.path,
             safety=SAFETY_CARD,
+            visitor=visitor_of(request),
+            sign_in=self.sign_in,
         )
         response = HTMLResponse(text, status_number)
-        give_token(response, token)
+        give_token(request, response, token)
         return response
 
     def keep_standing(self, revision: Revision) -> None:
@@ -84,7 +99,10 @@ def units_of(request: Request) -> System:
 
 
 def author_of(request: Request) -> str:
-    """Return the name that a browser saved under last."""
+    """Return the name of who signed in, else the one that a browser saved under last."""
     from urllib.parse import unquote
 
+    person = visitor_of(request).person
+    if person is not None:
+        return person.name
     return unquote(request.cookies.get(AUTHOR_COOKIE, ""))[:80]

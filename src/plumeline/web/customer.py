@@ -1,0 +1,107 @@
+"""What a customer sees by a link: one pond's papers, and a line to accept them. Nothing else is there for them."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from plumeline.errors import InputError, PlumelineError
+from plumeline.store import RunState
+from plumeline.store.errors import ConflictError, NotThereError
+from plumeline.store.links import CustomerLink
+from plumeline.store.runs import Run
+from plumeline.web.pages import Form, Here, download
+from plumeline.web.plans import KINDS
+from plumeline.web.showing import hero
+from plumeline.web.site import Site, units_of
+from plumeline.web.visitors import CUSTOMER, set_cookie, visitor_of
+
+router = APIRouter()
+PAPERS = ("plan.pdf",)
+"""Files of a plan that a customer reads."""
+
+
+@router.get("/link")
+def link_form(request: Request, site: Here) -> Response:
+    """Take the code of a link: a script moves it here from behind the #, or it is typed."""
+    return site.page(request, "link.html", wrong="")
+
+
+@router.post("/link")
+def enter(request: Request, site: Here, form: Form) -> Response:
+    """Trade a link's code for a cookie of this browser."""
+    code = form.text("code").rpartition("#")[2]
+    token = site.store.links.enter(code)
+    if token is None:
+        words = "This link leads nowhere: it is not whole, was ended, or is older than 30 days. Ask for a new one."
+        return site.page(request, "link.html", status_number=404, wrong=words)
+    response = RedirectResponse("/customer", 303)
+    set_cookie(request, response, CUSTOMER, token, strict=False, kept=False)
+    return response
+
+
+def _link_of(request: Request) -> CustomerLink:
+    link = visitor_of(request).link
+    if link is None:
+        raise NotThereError("there is no such page.")
+    return link
+
+
+def _plan(site: Site, link: CustomerLink) -> Run | None:
+    """Return the plan of the revision that stands; one of an older revision is not shown as this one's."""
+    number = site.store.ponds.revision(link.pond_id).number
+    runs = site.store.runs.of_pond(link.pond_id)
+    return next((run for run in runs if run.state == RunState.DONE and run.number == number), None)
+
+
+@router.get("/customer")
+def papers(request: Request, site: Here) -> Response:
+    """Show the pond, its papers and what was accepted."""
+    return _shown(request, site, _link_of(request))
+
+
+def _shown(
+    request: Request,
+    site: Site,
+    link: CustomerLink,
+    *,
+    name: str = "",
+    wrong: str = "",
+    status_number: int = 200,
+) -> Response:
+    revision = site.store.ponds.revision(link.pond_id)
+    plan = _plan(site, link)
+    try:
+        drawings = hero(site.designs.of(revision), units_of(request))
+    except PlumelineError:
+        drawings = []
+    accepted = [row for row in site.store.links.accepted(link.pond_id) if row.link_id == link.id]
+    return site.page(
+        request, "customer.html", status_number=status_number, pond=revision, link=link, drawings=drawings,
+        papers=PAPERS if plan else (), accepted=accepted, name=name, wrong=wrong,
+    )  # fmt: skip
+
+
+@router.get("/customer/papers/{name}")
+def paper(request: Request, site: Here, name: str) -> Response:
+    """Give a paper of the pond."""
+    link = _link_of(request)
+    plan = _plan(site, link)
+    if plan is None or name not in PAPERS:
+        raise NotThereError("there is no such paper.")
+    data = site.store.runs.file(plan.id, f"{units_of(request)}/{name}")
+    return download(data, name, KINDS[name.rpartition(".")[2]])
+
+
+@router.post("/customer/accept")
+def accept(request: Request, site: Here, form: Form) -> Response:
+    """Keep that the customer accepts this revision under the name they typed."""
+    link, name = _link_of(request), form.text("name")
+    try:
+        site.store.links.accept(link.id, form.number("number"), name)
+    except ConflictError:
+        words = "The papers were changed since this page was shown; nothing was accepted. Look at them again below."
+        return _shown(request, site, link, name=name, wrong=words, status_number=409)
+    except InputError as error:
+        return _shown(request, site, link, name=name, wrong=str(error), status_number=422)
+    return RedirectResponse("/customer", 303)

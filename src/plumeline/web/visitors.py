@@ -1,0 +1,96 @@
+"""Who asks: the office at its own machine, or somebody by the session that a cookie names."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+
+from fastapi import Request, Response
+
+from plumeline.store.links import CustomerLink
+from plumeline.store.people import SESSION_LASTS, Person
+from plumeline.web.rights import Who
+
+SESSION = "plumeline_session"
+CUSTOMER = "plumeline_customer"
+
+
+@dataclass(frozen=True)
+class Visitor:
+    """Who asks.
+
+    Attributes:
+        who: what they are to us.
+        person: who signed in; None for others.
+        link: a customer's link; None for others.
+    """
+
+    who: Who
+    person: Person | None = None
+    link: CustomerLink | None = None
+
+
+AT_HOME = Visitor("office")
+"""Where nobody has to sign in, who sits at the machine is the office."""
+STRANGER = Visitor("nobody")
+
+
+def visitor_of(request: Request) -> Visitor:
+    """Return who asks, as the doors found; before them, what the server is open to."""
+    found: Visitor | None = getattr(request.state, "visitor", None)
+    if found is not None:
+        return found
+    return STRANGER if request.app.state.site.sign_in else AT_HOME
+
+
+def cookie_name(request: Request, name: str) -> str:
+    """Return a cookie's name: over https with the prefix that binds it to this host (RFC 6265bis, 4.1.3.2)."""
+    return f"__Host-{name}" if request.url.scheme == "https" else name
+
+
+def set_cookie(
+    request: Request, response: Response, name: str, value: str, *, strict: bool, kept: bool
+) -> None:
+    """Let the browser keep a secret that no script and no other site sees.
+
+    Args:
+        request: what is answered.
+        response: the answer.
+        name: without the prefix.
+        value: the secret.
+        strict: not sent where another site's link leads here.
+        kept: after the browser is closed, as long as a session lasts.
+    """
+    response.set_cookie(
+        cookie_name(request, name),
+        value,
+        httponly=True,
+        secure=request.url.scheme == "https",
+        samesite="strict" if strict else "lax",
+        path="/",
+        max_age=int(SESSION_LASTS.total_seconds()) if kept else None,
+    )
+
+
+def drop_cookie(request: Request, response: Response, name: str) -> None:
+    """Let the browser forget a secret."""
+    response.delete_cookie(
+        cookie_name(request, name), path="/", httponly=True, secure=request.url.scheme == "https"
+    )
+
+
+def secret_of(request: Request) -> str:
+    """Return the session's secret that came with a request: a person's before a customer's; empty without one."""
+    for name in (SESSION, CUSTOMER):
+        found = request.cookies.get(cookie_name(request, name), "")
+        if found:
+            return found
+    return ""
+
+
+def form_token_of(request: Request) -> str:
+    """Return the token of a session's forms, made from its secret; empty without a session."""
+    visitor, secret = visitor_of(request), secret_of(request)
+    if visitor.person is None and visitor.link is None:
+        return ""
+    return hashlib.sha256(f"form {secret}".encode()).hexdigest()[:48]
