@@ -52,7 +52,7 @@ def test_from_the_first_code_to_an_acceptance(closed_server, page, chromium):
     page.get_by_label("Your name, if you are the first").fill("Ada")
     page.get_by_label("New password").fill(PASSWORD)
     page.get_by_role("button", name="Set the password").click()
-    assert page.get_by_role("link", name="Hollow Oak").count()
+    page.get_by_role("link", name="Hollow Oak").first.wait_for()
     clean(page)
     page.get_by_role("link", name="People").click()
     page.get_by_label("Name").fill("Cy")
@@ -73,13 +73,14 @@ def test_from_the_first_code_to_an_acceptance(closed_server, page, chromium):
     theirs.goto(url + "/customer")
     theirs.get_by_label("Your name").fill("B. Owner")
     theirs.get_by_role("button", name="Accept").click()
-    assert "accepted by B. Owner" in theirs.get_by_role("status").inner_text()
+    theirs.get_by_text("accepted by B. Owner").wait_for()
     assert theirs.locator("nav[aria-label=Everywhere] a").count() == 0
     customer.close()
 
     page.goto(url + "/signout")
     clean(page)
     page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url(url + "/signin")
     assert page.goto(url + "/people").status == 200
     assert page.url.startswith(f"{url}/signin")
     closed_server.stop()
