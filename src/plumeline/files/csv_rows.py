@@ -121,7 +121,8 @@ def _cell(header: Header | None, row: Row) -> str:
         return ""
     value = row[header.column.name]
     if isinstance(value, str):
-        return " ".join(value.split())
+        # marks that nobody sees (a zero byte, a line end of any kind) would make the file unreadable
+        return " ".join("".join(mark if mark.isprintable() else " " for mark in value).split())
     column = header.column
     if header.unitless:
         return f"{value:.12g} {SUFFIXES[column.suffix].spellings[0]}"
