@@ -1,8 +1,8 @@
 """The drawings of a plan, as SVG text: the pond from above, the cut through its water, the air line on land."""
 
 from plumeline.drawing.cut import cut_scene
-from plumeline.drawing.plan_view import plan_scene
+from plumeline.drawing.plan_view import frame_of, plan_scene, water_scene
 from plumeline.drawing.route import route_scene
 from plumeline.drawing.scene import Scene, svg
 
-__all__ = ["Scene", "cut_scene", "plan_scene", "route_scene", "svg"]
+__all__ = ["Scene", "cut_scene", "frame_of", "plan_scene", "route_scene", "svg", "water_scene"]

@@ -86,6 +86,20 @@ def plan_scene(plan: Designed, system: System = "us") -> Scene:
     return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes))
 
 
+def water_scene(plan: Designed, system: System = "us") -> Scene:
+    """Return the plan view without anything that lies in the water or on the shore: the ground to place things on."""
+    survey, frame = plan.survey, frame_of(plan.survey, plan.layout)
+    levels = depth_levels_m(survey.max_depth_m, system)
+    room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
+    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *_water(survey, frame, levels), *_shore(survey, frame)]
+    for ring in survey.outline_xy:
+        room.take_line(frame.path(ring))
+    shapes += _contour_labels(survey, frame, levels, room, system)
+    shapes += _key(levels, survey.max_depth_m, frame, system)
+    words = f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}."
+    return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes))
+
+
 def _rings(shape: BaseGeometry) -> list[Path]:
     """Return the rings of a polygon or of several."""
     found: list[Path] = []

@@ -42,13 +42,23 @@ class Sized:
     notices: tuple[Notice, ...]
 
 
-def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
+@dataclass(frozen=True)
+class Agreed:
+    """A layout and an air line that agree, before the plumes are looked at closely; the fields are those of `Sized`."""
+
+    layout: Layout
+    air: AirResult
+    round_count: int
+    air_change_fraction: float
+    notices: tuple[Notice, ...]
+
+
+def agreed(job: Job, survey: Survey) -> Agreed:
     """Return a layout and an air line that agree with each other.
 
     Args:
         job: the job, with a profile.
         survey: the basin.
-        seed: seed of the plume's bands.
 
     Raises:
         InputError: from the stages.
@@ -86,11 +96,28 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
                 "numbers of diffusers fit about as well. Fix the number or the compressor in job.toml.",
             ),
         )
+    return Agreed(placed, result, round_count, change, notices)
+
+
+def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
+    """Return a layout and an air line that agree with each other, and what each diffuser lifts.
+
+    Args:
+        job: the job, with a profile.
+        survey: the basin.
+        seed: seed of the plume's bands.
+
+    Raises:
+        InputError: from the stages.
+        ModelError: a compressor that reaches no diffuser.
+    """
+    found = agreed(job, survey)
     diffusers = [
-        DiffuserAir(item.name, item.depth_m, result.diffuser_flow_standard_m3_s(item.name))
-        for item in placed.diffusers
+        DiffuserAir(item.name, item.depth_m, found.air.diffuser_flow_standard_m3_s(item.name))
+        for item in found.layout.diffusers
     ]
-    return Sized(placed, result, plume(job, diffusers, seed=seed), round_count, change, notices)
+    lifted = plume(job, diffusers, seed=seed)
+    return Sized(found.layout, found.air, lifted, found.round_count, found.air_change_fraction, found.notices)
 
 
 def branches_of(placed: Layout) -> tuple[BranchSpec, ...]:

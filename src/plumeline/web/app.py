@@ -24,6 +24,7 @@ from plumeline.web import (
     links_pages,
     pages,
     people_pages,
+    planning,
     plans,
     signing,
 )
@@ -51,6 +52,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (links_pages.router, ""),
     (customer.router, ""),
     (editing.router, ""),
+    (planning.router, ""),
     (plans.router, ""),
     (capture_pages.router, ""),
     (pages.router, ""),
@@ -164,7 +166,7 @@ def _unknown(request: Request, error: Any) -> Response:
 
 
 def _answer(request: Request, status_number: int, heading: str, text: str, faults: Any = ()) -> Response:
-    if request.url.path.startswith(API):
+    if request.url.path.startswith(API) or request.headers.get("accept") == "application/json":
         return problem(status_number, heading, text, faults)
     return site_of(request).page(
         request, "wrong.html", status_number=status_number, heading=heading, text=text, faults=faults

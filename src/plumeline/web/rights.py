@@ -30,6 +30,9 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "editing.files": STAFF,
     "editing.edit_form": STAFF,
     "editing.edit": STAFF,
+    "planning.plan_page": STAFF,
+    "planning.sketch": STAFF,
+    "planning.save": STAFF,
     # the start-up
     "plans.startup": STAFF,
     "plans.ask": STAFF,

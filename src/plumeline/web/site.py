@@ -17,6 +17,7 @@ from plumeline.store import Revision, Store
 from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
 from plumeline.web.forms import give_token, token_of
+from plumeline.web.sketch import Sketches
 from plumeline.web.tries import Tries
 from plumeline.web.visitors import visitor_of
 from plumeline.web.work import Designs, standing_warnings
@@ -44,6 +45,7 @@ class Site:
         store: the open database.
         sign_in: whether people sign in; else who sits at this machine is the office.
         designs: results made so far.
+        sketches: places moved on plan pages, worked through.
         templates: the pages' templates.
         tries: wrong passwords of late.
         pond_places: places of ponds, for phones.
@@ -52,6 +54,7 @@ class Site:
     store: Store
     sign_in: bool = False
     designs: Designs = field(default_factory=Designs)
+    sketches: Sketches = field(default_factory=Sketches)
     templates: Environment = field(default_factory=_templates)
     tries: Tries = field(default_factory=Tries)
     pond_places: PondPlaces = field(init=False)

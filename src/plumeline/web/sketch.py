@@ -1,0 +1,243 @@
+"""A sketch of the plan: places moved on the page, worked through by the same stages as a saved job."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field
+from shapely import Point as XYPoint
+
+from plumeline.errors import InputError, PlumelineError
+from plumeline.job.document import Diffuser, Job, LocalPoint, Place
+from plumeline.stages.choice.terms import terms_of
+from plumeline.stages.plan import all_notices
+from plumeline.stages.sizing import Agreed, agreed
+from plumeline.stages.survey import Survey
+from plumeline.units import parse, show
+from plumeline.units.air import show_air
+from plumeline.units.showing import System
+from plumeline.web.showing import notice_lines
+from plumeline.web.work import Design
+
+Metres = Annotated[float, Field(ge=-100_000.0, le=100_000.0)]
+Typed = Annotated[str, Field(max_length=40)]
+MOST_DIFFUSERS = 40
+KEPT = 64
+"""Sketches whose answers are kept, so that undo and redo come at once."""
+
+
+class SketchPlace(BaseModel):
+    """A place in the pond's plane: metres east and north of its middle, or typed with a unit."""
+
+    model_config = ConfigDict(extra="forbid")
+    x_m: Metres
+    y_m: Metres
+    east: Typed | None = None
+    north: Typed | None = None
+
+
+class SketchDiffuser(SketchPlace):
+    """A diffuser at its place."""
+
+    name: str = Field(min_length=1, max_length=40)
+
+
+class Sketch(BaseModel):
+    """What the page has moved, made on a revision."""
+
+    model_config = ConfigDict(extra="forbid")
+    revision_number: int = Field(ge=1, le=10**9)
+    manifold: SketchPlace
+    diffusers: list[SketchDiffuser] = Field(min_length=1, max_length=MOST_DIFFUSERS)
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A sketch worked through: the job that it stands for, and what the stages say of it."""
+
+    job: Job
+    found: Agreed
+
+
+class Sketches:
+    """The sketches worked through last."""
+
+    def __init__(self) -> None:
+        self._made: OrderedDict[str, Worked] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def of(self, design: Design, pond_id: str, sketch: Sketch) -> Worked:
+        """Return a sketch worked through.
+
+        Raises:
+            InputError: a place lies outside the water, two diffusers have one name, or the pond is built already.
+            PlumelineError: from the stages.
+        """
+        key = hashlib.sha256(f"{pond_id}\n{sketch.model_dump_json()}".encode()).hexdigest()
+        with self._lock:
+            if key in self._made:
+                self._made.move_to_end(key)
+                return self._made[key]
+        job = sketched(design.job, design.survey, sketch)
+        worked = Worked(job, agreed(job, design.survey))
+        with self._lock:
+            self._made[key] = worked
+            while len(self._made) > KEPT:
+                self._made.popitem(last=False)
+        return worked
+
+
+def read_typed(sketch: Sketch) -> Sketch:
+    """Return a sketch with what was typed read as metres.
+
+    Raises:
+        InputError: it is no length.
+    """
+
+    def read(place: SketchPlace, label: str) -> dict[str, Any]:
+        found = place.model_dump()
+        for typed, field in (("east", "x_m"), ("north", "y_m")):
+            text = found[typed]
+            if text is not None:
+                try:
+                    found[field] = parse(text, "m")
+                except PlumelineError as error:
+                    raise InputError(f"{label}, {typed}: {error}") from error
+                found[typed] = None
+        return found
+
+    return Sketch.model_validate({
+        "revision_number": sketch.revision_number,
+        "manifold": read(sketch.manifold, "manifold"),
+        "diffusers": [read(item, item.name) for item in sketch.diffusers],
+    })  # fmt: skip
+
+
+def sketched(job: Job, survey: Survey, sketch: Sketch) -> Job:
+    """Return the job that a sketch stands for.
+
+    Raises:
+        InputError: as in `Sketches.of`.
+    """
+    if job.as_built is not None and job.as_built.diffusers:
+        raise InputError(
+            "this pond is built: the plan shows where its diffusers lie.",
+            remedy="Change [as_built] on the page of its files.",
+        )
+    names = [item.name for item in sketch.diffusers]
+    if len(set(names)) < len(names):
+        raise InputError("two diffusers have one name.", remedy="Give each its own.")
+    for item in sketch.diffusers:
+        if not survey.polygon.covers(XYPoint(item.x_m, item.y_m)):
+            raise InputError(
+                f"{item.name} lies outside the water.", remedy="Place it within the shore.", place=item.name
+            )
+    before = {item.name: item for item in job.air.diffusers}
+    diffusers = tuple(
+        before.get(item.name, Diffuser(name=item.name)).model_copy(
+            update={"place": _place(job, survey, item)}
+        )
+        for item in sketch.diffusers
+    )
+    air = job.air.model_copy(
+        update={"manifold": _place(job, survey, sketch.manifold), "diffusers": diffusers}
+    )
+    return job.model_copy(update={"air": air})
+
+
+def _place(job: Job, survey: Survey, item: SketchPlace) -> Place:
+    """Return a place as the job writes its others, to a centimetre."""
+    if isinstance(job.air.manifold, LocalPoint) or any(
+        isinstance(d.place, LocalPoint) for d in job.air.diffusers
+    ):
+        return LocalPoint(x_m=round(item.x_m, 2), y_m=round(item.y_m, 2))
+    found = survey.plane.to_point(item.x_m, item.y_m)
+    return found.model_copy(
+        update={"longitude_deg": round(found.longitude_deg, 7), "latitude_deg": round(found.latitude_deg, 7)}
+    )
+
+
+def sketch_of(design: Design, number: int) -> dict[str, Any]:
+    """Return the sketch that says what a saved revision says."""
+    layout = design.layout
+    return {
+        "revision_number": number,
+        "manifold": {"x_m": round(layout.manifold_xy[0], 3), "y_m": round(layout.manifold_xy[1], 3)},
+        "diffusers": [
+            {"name": item.name, "x_m": round(item.x_m, 3), "y_m": round(item.y_m, 3)}
+            for item in layout.diffusers
+        ],
+    }
+
+
+def answer(worked: Worked, units: System) -> dict[str, Any]:
+    """Return what the page shows of a sketch: numbers in SI, and the same in words of the asked units."""
+    layout, air = worked.found.layout, worked.found.air
+    rows = []
+    for item in layout.diffusers:
+        flow_m3_s = air.diffuser_flow_standard_m3_s(item.name)
+        port_pa = air.balanced.branch(item.name).port_pressure_pa
+        rows.append({
+            "name": item.name, "x_m": item.x_m, "y_m": item.y_m, "depth_m": item.depth_m,
+            "flow_standard_m3_s": flow_m3_s, "port_pressure_pa": port_pa, "branch_cut_m": item.branch_cut_m,
+            "branch_path_xy_m": [list(xy) for xy in item.branch_path_xy],
+            "served_volume_m3": item.served_volume_m3, "reach_m": item.reach_m,
+            "said": {
+                **place_said(item.x_m, item.y_m, units),
+                "depth": show(item.depth_m, "m", units), "flow": show_air(flow_m3_s, units),
+                "pressure": show(port_pa, "pa", units, gauge=True), "cut": show(item.branch_cut_m, "m", units),
+                "serves": show(item.served_volume_m3, "m3", units),
+            },
+        })  # fmt: skip
+    money, assumed, currency = _materials_money(worked)
+    notices = all_notices(worked.found.notices, air.notices, layout.notices)
+    cut_m = sum(item.branch_cut_m for item in layout.diffusers)
+    return {
+        "diffusers": rows,
+        "manifold": {
+            "x_m": layout.manifold_xy[0], "y_m": layout.manifold_xy[1],
+            "said": place_said(*layout.manifold_xy, units),
+        },
+        "compressor_pressure_pa": air.balanced.compressor_pressure_pa,
+        "flow_standard_m3_s": air.flow_standard_m3_s,
+        "turnover_per_day": layout.turnover_per_day,
+        "served_fraction": layout.served_fraction,
+        "branch_cut_m": cut_m,
+        "materials_money": money,
+        "sums": [
+            ["compressor's gauge", show(air.balanced.compressor_pressure_pa, "pa", units, gauge=True)],
+            ["air in all", show_air(air.flow_standard_m3_s, units)],
+            ["turnover", f"{layout.turnover_per_day:.2f} a day (wanted {layout.wanted_turnover_per_day:.2f})"],
+            ["water served at the wanted rate", f"{layout.served_fraction:.0%}"],
+            ["branch line to cut", show(cut_m, "m", units)],
+            ["diffusers and branch line", f"{currency} {money:,.0f}{' (assumed prices)' if assumed else ''}".strip()],
+        ],
+        "notices": [row for row in notice_lines(notices, units) if row["severity"] != "note"],
+    }  # fmt: skip
+
+
+def place_said(x_m: float, y_m: float, units: System) -> dict[str, str]:
+    """Return a place in words: how far east and north of the plane's middle, to a tenth of a foot or a centimetre."""
+    digits = 1 if units == "us" else 2
+    return {"east": show(x_m, "m", units, digits), "north": show(y_m, "m", units, digits)}
+
+
+def _materials_money(worked: Worked) -> tuple[float, bool, str]:
+    """Return what diffusers and branch line cost, whether a price was assumed, and the currency."""
+    terms = terms_of(worked.job)
+    cut_m = sum(item.branch_cut_m for item in worked.found.layout.diffusers)
+    money = (
+        len(worked.found.layout.diffusers) * terms.price_money["diffuser"]
+        + cut_m * terms.price_money["branch"]
+    )
+    return money, bool({"diffuser", "branch"} & set(terms.assumed)), terms.currency
+
+
+def same_text(sketch: dict[str, Any]) -> str:
+    """Return a sketch as JSON for a page's script block: nothing in it can end the block."""
+    return json.dumps(sketch, ensure_ascii=True).replace("<", "\\u003c")

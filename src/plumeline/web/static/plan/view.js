@@ -1,0 +1,155 @@
+// The drawing: its ground comes from the server; handles, lines and labels are laid over it here.
+const SVG = "http://www.w3.org/2000/svg";
+const DASHES = ["", "2.4 1", "0.8 0.8", "3.2 0.8 0.8 0.8", "1.6 0.6", "4 1.2"];
+export const HIT_PX = 26;
+
+function made(name, attributes, parent) {
+  const found = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) found.setAttribute(key, value);
+  if (parent) parent.append(found);
+  return found;
+}
+
+export class View {
+  constructor(box, frame, key_mm) {
+    this.svg = box.querySelector("svg");
+    this.svg.setAttribute("role", "group");
+    this.svg.removeAttribute("width");
+    this.svg.removeAttribute("height");
+    this.frame = frame;
+    this.whole = this.svg.viewBox.baseVal;
+    this.size = { x: this.whole.x, y: this.whole.y, width: this.whole.width, height: this.whole.height };
+    this.whole.width -= key_mm;
+    this.key_mm = key_mm;
+    this.lines = made("g", { "aria-hidden": "true" }, this.svg);
+    this.handles = made("g", {}, this.svg);
+    this.byName = new Map();
+    this.scale = 1;
+  }
+
+  toPaper(place) {
+    const f = this.frame;
+    return [f.centre_x_mm + (place.x_m - f.middle_x_m) * f.scale_mm_m, f.centre_y_mm - (place.y_m - f.middle_y_m) * f.scale_mm_m];
+  }
+
+  toPond(x_mm, y_mm) {
+    const f = this.frame;
+    return { x_m: f.middle_x_m + (x_mm - f.centre_x_mm) / f.scale_mm_m, y_m: f.middle_y_m - (y_mm - f.centre_y_mm) / f.scale_mm_m };
+  }
+
+  fromScreen(event) {
+    const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(this.svg.getScreenCTM().inverse());
+    return this.toPond(point.x, point.y);
+  }
+
+  // the nearest handle within a finger's width
+  nearest(event) {
+    let best = null;
+    let least_px = HIT_PX;
+    const turn = this.svg.getScreenCTM();
+    for (const [name, handle] of this.byName) {
+      const at = new DOMPoint(...handle.at).matrixTransform(turn);
+      const far_px = Math.hypot(at.x - event.clientX, at.y - event.clientY);
+      if (far_px <= least_px) [best, least_px] = [name, far_px];
+    }
+    return best;
+  }
+
+  #handle(name, label) {
+    let handle = this.byName.get(name);
+    if (!handle) {
+      const group = made("g", { class: "handle", tabindex: "0", role: "button", "aria-pressed": "false", "data-name": name }, this.handles);
+      made("circle", { class: "halo", r: 3.6 }, group);
+      if (name) {
+        made("circle", { r: 2, fill: "#f4f1e8", stroke: "#1c1c1c", "stroke-width": 0.5 }, group);
+        made("circle", { r: 0.75, fill: "#1c1c1c" }, group);
+      } else made("rect", { x: -1.7, y: -1.7, width: 3.4, height: 3.4, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.6 }, group);
+      const words = made("text", { x: 3, y: -2.4, "font-size": 3.3, "font-weight": "bold", fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.8, "paint-order": "stroke", "aria-hidden": "true" }, group);
+      handle = { group, words, at: [0, 0] };
+      this.byName.set(name, handle);
+    }
+    handle.group.setAttribute("aria-label", label);
+    return handle;
+  }
+
+  // put handles where the sketch has them; lines go straight until the server has found their way
+  place(sketch, answer) {
+    const seen = new Set();
+    const put = (name, place, words, label) => {
+      const handle = this.#handle(name, label);
+      handle.at = this.toPaper(place);
+      handle.group.setAttribute("transform", `translate(${handle.at[0].toFixed(2)} ${handle.at[1].toFixed(2)})`);
+      if (handle.words.textContent !== words) handle.words.textContent = words;
+      seen.add(name);
+    };
+    const known = new Map((answer ? answer.diffusers : []).map((row) => [row.name, row]));
+    for (const item of sketch.diffusers) {
+      const row = known.get(item.name);
+      put(item.name, item, row ? `${item.name} · ${row.said.depth}` : item.name, row ? `Diffuser ${item.name}, ${row.said.depth} deep, ${row.said.flow}` : `Diffuser ${item.name}`);
+    }
+    put("", sketch.manifold, "manifold", "Manifold");
+    for (const [name, handle] of this.byName) {
+      if (!seen.has(name)) {
+        handle.group.remove();
+        this.byName.delete(name);
+      }
+    }
+    this.#draw(sketch, known);
+  }
+
+  #draw(sketch, known) {
+    this.lines.replaceChildren();
+    const from = this.toPaper(sketch.manifold);
+    sketch.diffusers.forEach((item, n) => {
+      const row = known.get(item.name);
+      const to = this.toPaper(item);
+      const same = row && Math.hypot(row.x_m - item.x_m, row.y_m - item.y_m) < 0.05;
+      let path = [from, to];
+      if (same) {
+        const way = row.branch_path_xy_m.map(([x_m, y_m]) => this.toPaper({ x_m, y_m }));
+        if (Math.hypot(way[0][0] - from[0], way[0][1] - from[1]) < 0.3) path = way;
+      }
+      const d = `M${path.map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join(" L")}`;
+      made("path", { d, fill: "none", stroke: "#f4f1e8", "stroke-width": 1.7 }, this.lines);
+      const line = made("path", { d, fill: "none", stroke: "#1c1c1c", "stroke-width": 0.6 }, this.lines);
+      if (DASHES[n % DASHES.length]) line.setAttribute("stroke-dasharray", DASHES[n % DASHES.length]);
+    });
+  }
+
+  press(name) {
+    for (const [other, handle] of this.byName) handle.group.setAttribute("aria-pressed", String(other === name));
+  }
+
+  zoom(by, about) {
+    const scale = Math.min(12, Math.max(1, this.scale * by));
+    const box = this.whole;
+    const centre = about || [box.x + box.width / 2, box.y + box.height / 2];
+    const ratio = this.scale / scale;
+    this.#show(centre[0] - (centre[0] - box.x) * ratio, centre[1] - (centre[1] - box.y) * ratio, scale);
+  }
+
+  pan(dx_px, dy_px) {
+    const turn = this.svg.getScreenCTM();
+    this.#show(this.whole.x - dx_px / turn.a, this.whole.y - dy_px / turn.d, this.scale);
+  }
+
+  #show(x, y, scale) {
+    this.scale = scale;
+    const width = (this.size.width - this.key_mm) / scale;
+    const height = this.size.height / scale;
+    const clip = (at, low, room) => Math.min(Math.max(at, low), low + room);
+    this.whole.x = clip(x, this.size.x, this.size.width - width);
+    this.whole.y = clip(y, this.size.y, this.size.height - height);
+    this.whole.width = width;
+    this.whole.height = height;
+  }
+
+  all() {
+    this.#show(this.size.x, this.size.y, 1);
+  }
+
+  paper(event) {
+    const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(this.svg.getScreenCTM().inverse());
+    return [point.x, point.y];
+  }
+}
