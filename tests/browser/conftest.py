@@ -53,9 +53,10 @@ class Server:
         log.close()
         assert self._process.stdout is not None
         words = self._process.stdout.readline()
-        found = re.search(r"(https?://[^/ ]+:(\d+))/", words)
+        found = re.search(r"(https?://[^/: ]+(?::(\d+))?)/", words)
         assert found, f"{words}{(self.folder / 'server.log').read_text()}"
-        self.url, self.port_number = found[1], int(found[2])
+        # behind a proxy the address is the proxy's
+        self.url, self.port_number = found[1], int(found[2] or self.port_number)
         return self
 
     def kill(self) -> None:

@@ -15,6 +15,7 @@ from plumeline.store.engine import Database, connect
 from plumeline.store.errors import StoreError
 from plumeline.store.links import Links
 from plumeline.store.migrate import newest, step_of, upgrade
+from plumeline.store.pairings import Pairings
 from plumeline.store.people import People
 from plumeline.store.photos import Photos
 from plumeline.store.ponds import Clock, Ponds
@@ -68,6 +69,11 @@ class Store:
     clock: Clock
     damage: str = ""
     good_backup: Path | None = None
+
+    @property
+    def pairings(self) -> Pairings:
+        """Under which address phones know this server."""
+        return Pairings(self.database, self.clock)
 
     def close(self) -> None:
         """Let go of every connection."""

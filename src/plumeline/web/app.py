@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from fastapi import APIRouter, Depends, FastAPI, Request
@@ -30,7 +31,9 @@ from plumeline.web import (
 )
 from plumeline.web.doors import NotAllowedError, allowed
 from plumeline.web.forms import ForeignFormError
-from plumeline.web.guard import HERE, Guard
+from plumeline.web.guard import Guard
+from plumeline.web.lan import pairing_page
+from plumeline.web.lan.reach import ON_THIS_MACHINE, How, Reach
 from plumeline.web.problems import REFUSALS, problem
 from plumeline.web.rights import without_rights
 from plumeline.web.site import FOLDER, Site, site_of
@@ -55,19 +58,23 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (planning.router, ""),
     (plans.router, ""),
     (capture_pages.router, ""),
+    (pairing_page.router, ""),
     (pages.router, ""),
 )
 """Every route; what is named stands before what is any."""
 
 
-def make_app(store: Store, *, names: tuple[str, ...] = HERE, sign_in: bool = False) -> FastAPI:
+def make_app(
+    store: Store, *, reach: Reach = ON_THIS_MACHINE, changed: Sequence[str] = (), sign_in: bool = False
+) -> FastAPI:
     """Return the application over a store.
 
     Args:
         store: the open database.
-        names: host names under which it may be asked.
-        sign_in: whether people must sign in; without it whoever asks has the rights of the office, so that it is
-            for this machine alone.
+        reach: who can reach it, under which names.
+        changed: what phones must be told since the last start.
+        sign_in: whether people must sign in on this machine too; without it whoever asks has the rights of the
+            office. Where others can reach it, they must in any case.
 
     Raises:
         RuntimeError: a route has no row in the table of rights.
@@ -84,14 +91,14 @@ def make_app(store: Store, *, names: tuple[str, ...] = HERE, sign_in: bool = Fal
         redoc_url=None,
         dependencies=[Depends(allowed)],
     )
-    app.state.site = Site(store, sign_in=sign_in)
+    app.state.site = Site(store, reach, tuple(changed), sign_in=sign_in or reach.how is not How.HERE)
     app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")
     for router, prefix in ROUTERS:
         if prefix:
             app.include_router(router, prefix=prefix, responses=REFUSALS)
         else:
             app.include_router(router, include_in_schema=False)
-    app.add_middleware(Guard, names=names)
+    app.add_middleware(Guard, names=reach.names, where_else=reach.where_else)
     app.add_exception_handler(NotAllowedError, _not_allowed)
     app.add_exception_handler(PlumelineError, _known)
     app.add_exception_handler(HTTPException, _plain)

@@ -9,33 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from plumeline.cli.common import common_flags
+from plumeline.web.ports import PORT
 
 if TYPE_CHECKING:
     from plumeline.cli.common import Subparsers
 
-PORT = 8621
-
 
 def add_commands(subparsers: Subparsers) -> None:
     """Add the commands about the database of ponds."""
-    serve = _command(
-        subparsers,
-        "serve",
-        "all ponds in a browser on this machine",
-        "Show all ponds in a browser on this machine: import and export of job folders, every stage, the start-up plan "
-        "in the background. It listens on this machine alone. Ctrl-C ends it; what was being computed goes on at the "
-        "next start.",
-        "serve:serve",
-    )
-    serve.add_argument(
-        "--host", default="127.0.0.1", help="127.0.0.1, ::1 or localhost (default: %(default)s)"
-    )
-    serve.add_argument(
-        "--port", type=_port, default=PORT, metavar="N", help="0 takes a free one (default: %(default)s)"
-    )
-    serve.add_argument(
-        "--sign-in", action="store_true", help="people sign in on this machine too (plumeline people)"
-    )
+    _add_serve(subparsers)
     people = _command(
         subparsers,
         "people",
@@ -76,6 +58,50 @@ def add_commands(subparsers: Subparsers) -> None:
         "Look the database over and change nothing: every page, rows that belong to nothing, steps of its tables, room "
         "on the disk, the journal, the backups. The exit code is 1 where something is wrong.",
         "keeping:doctor",
+    )
+
+
+def _add_serve(subparsers: Subparsers) -> None:
+    serve = _command(
+        subparsers,
+        "serve",
+        "all ponds in a browser, on this machine or for the phones of the local network",
+        "Show all ponds in a browser: import and export of job folders, every stage, the start-up plan in the "
+        "background. Without more it listens on this machine alone, over http, and who sits at it is the office. With "
+        "--lan it speaks https to phones of the local network with a certificate of its own, and says how they come "
+        "to trust it; people sign in. Ctrl-C ends it; what was being computed goes on at the next start.",
+        "serve:serve",
+    )
+    serve.add_argument("--lan", action="store_true", help="over https, for the phones of the local network")
+    serve.add_argument(
+        "--name", metavar="HOST",
+        help="the name that phones open, fixed at the first start (default: this machine's, with .local behind)",
+    )  # fmt: skip
+    serve.add_argument(
+        "--port", type=_port, metavar="N",
+        help=f"fixed at the first start with --lan; on this machine alone 0 takes a free one (default: {PORT})",
+    )  # fmt: skip
+    serve.add_argument(
+        "--certificate-port", type=_port, metavar="N",
+        help="where the certificate is given away over plain http (default: the port after --port)",
+    )  # fmt: skip
+    serve.add_argument(
+        "--move", action="store_true",
+        help="take another name or port though phones are paired: what they did not hand over stays behind",
+    )  # fmt: skip
+    serve.add_argument(
+        "--plain-http", action="store_true",
+        help="with --lan: no https; phones then can't install the pages, keep nothing and find no position",
+    )  # fmt: skip
+    serve.add_argument(
+        "--behind-proxy", metavar="ADDRESS",
+        help="over a reverse proxy with a real certificate, which comes from this address, 127.0.0.1",
+    )  # fmt: skip
+    serve.add_argument(
+        "--sign-in", action="store_true", help="people sign in on this machine too (plumeline people)"
+    )
+    serve.add_argument(
+        "--host", metavar="ADDRESS", help="the address listened on (default: 127.0.0.1, every one with --lan)"
     )
 
 

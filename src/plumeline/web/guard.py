@@ -12,6 +12,7 @@ from plumeline.web.problems import problem
 
 HERE = ("127.0.0.1", "localhost", "::1")
 """Names of this machine; another one is a page elsewhere that was pointed at us."""
+HERE_ALONE = "This server answers on this machine alone: open it as http://127.0.0.1 with its port."
 SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_FORM_BYTES = 4 * 1024 * 1024
 MOST_UPLOAD_BYTES = 65 * 1024 * 1024
@@ -42,9 +43,10 @@ class TooLargeError(Exception):
 class Guard:
     """The first thing that a request meets."""
 
-    def __init__(self, app: ASGIApp, *, names: tuple[str, ...] = HERE) -> None:
+    def __init__(self, app: ASGIApp, *, names: tuple[str, ...] = HERE, where_else: str = HERE_ALONE) -> None:
         self._app = app
         self._names = names
+        self._where_else = where_else
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request in or not, and put the headers on the answer."""

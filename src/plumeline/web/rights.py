@@ -84,6 +84,7 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "people_pages.add": OFFICE,
     "people_pages.new_code": OFFICE,
     "people_pages.disable": OFFICE,
+    "pairing_page.pair": STAFF,
     # the customer
     "links_pages.links": OFFICE,
     "links_pages.make": OFFICE,

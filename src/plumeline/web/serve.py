@@ -1,4 +1,4 @@
-"""``plumeline serve``: the server, and the one worker beside it."""
+"""``plumeline serve``: the servers, and the one worker beside them."""
 
 from __future__ import annotations
 
@@ -9,73 +9,105 @@ import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from plumeline.cli.commands import UsageError
 from plumeline.store import Store, open_store
 from plumeline.store.backups import all_backups, write_backup
 from plumeline.store.errors import StoreError
 from plumeline.store.locks import held
 from plumeline.store.store import default_path
-from plumeline.web.guard import HERE
+from plumeline.web.lan.reach import LOOPBACK, How, Reach, changes, checked_options, planned
+from plumeline.web.lan.saying import said
+from plumeline.web.listening import beside, listening, make_server, stop_in_order
+
+if TYPE_CHECKING:
+    from plumeline.web.lan.key_files import Certificates
 
 BACKUP_EVERY = timedelta(days=1)
 
 
 def serve(args: argparse.Namespace) -> int:
-    """Listen on this machine until Ctrl-C."""
-    if args.host not in HERE:
-        raise UsageError(
-            f"--host {args.host} would let others on the network in, without https.",
-            remedy="Use --host 127.0.0.1.",
-        )
+    """Listen until Ctrl-C."""
+    checked_options(args)
+    stop_in_order()
     path = Path(args.database) if args.database else default_path()
     with held(path, "serve"):
         store = open_store(path)
         try:
-            with _listening(args.host, args.port) as ear:
-                _said(store, args.host, ear.getsockname()[1])
-                store.photos.tidy()
-                if args.sign_in:
-                    say_first_code(store)
-                _daily_backup(store)
-                with _worker(store):
-                    _run(store, ear, sign_in=args.sign_in)
+            reach = planned(args, store)
+            with listening(reach.listens_on, reach.port_number) as ear:
+                _serve(store, replace(reach, port_number=ear.getsockname()[1]), ear, sign_in=args.sign_in)
         finally:
             store.close()
     return 0
 
 
+def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool) -> None:
+    """Serve in the way asked for, the certificate beside it where phones need one."""
+    certificates = _certificates(reach)
+    if certificates:
+        reach = replace(reach, authority_print=certificates.fingerprint)
+    changed = _paired(store, reach)
+    sign_in = sign_in or reach.how is not How.HERE
+    with _certificate_beside(reach, certificates):
+        said(store, reach, [*(certificates.said if certificates else ()), *changed])
+        store.photos.tidy()
+        if sign_in:
+            say_first_code(store)
+        _daily_backup(store)
+        with _worker(store):
+            app = _app(store, reach, changed, sign_in=sign_in)
+            make_server(app, certificates.server_file if certificates else None).run(sockets=[ear])
+
+
+def _app(store: Store, reach: Reach, changed: list[str], *, sign_in: bool) -> Any:
+    from plumeline.web.app import make_app
+
+    app = make_app(store, reach=reach, changed=changed, sign_in=sign_in)
+    if reach.how is not How.PROXY:
+        return app
+    from plumeline.web.lan.proxy import BehindProxy
+
+    return BehindProxy(app, reach.proxy)
+
+
+def _certificates(reach: Reach) -> Certificates | None:
+    """Return the certificates where phones come over https to us."""
+    if reach.how is not How.SECURE:
+        return None
+    # slow to load, and not wanted on this machine alone
+    from plumeline.web.lan.key_files import ready
+
+    return ready(default_path().parent, reach.host_name, (*reach.addresses, *LOOPBACK), datetime.now(UTC))
+
+
+def _paired(store: Store, reach: Reach) -> list[str]:
+    """Keep the address as the one that phones know; return what has changed for them."""
+    if reach.how is How.HERE:
+        return []
+    changed = changes(store.pairings.latest(), reach.pairing, store)
+    if not store.damage:
+        store.pairings.keep(reach.pairing)
+    return changed
+
+
 @contextmanager
-def _listening(host: str, port_number: int) -> Iterator[socket.socket]:
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    with socket.socket(family, socket.SOCK_STREAM) as ear:
-        ear.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            ear.bind((host, port_number))
-            # before the address is said: whoever opens it at once waits instead of being refused
-            ear.listen(128)
-        except OSError as error:
-            raise StoreError(
-                f"port {port_number} can't be listened on ({error.strerror}).",
-                remedy="Name another: --port 0 takes a free one.",
-            ) from error
-        yield ear
+def _certificate_beside(reach: Reach, certificates: Certificates | None) -> Iterator[None]:
+    """Give the certificate away over plain http while the block runs."""
+    if certificates is None:
+        yield
+        return
+    from plumeline.web.lan.certificate_site import make_certificate_app
 
-
-def _said(store: Store, host: str, port_number: int) -> None:
-    shown = f"[{host}]" if ":" in host else host
-    print(f"Open http://{shown}:{port_number}/ in a browser on this machine. Ctrl-C ends it.", flush=True)
-    print(f"The ponds are kept in {store.database.path}", file=sys.stderr, flush=True)
-    if store.damage:
-        good = store.good_backup or "none is beside it"
-        print(
-            f"DAMAGED, open for reading only: {store.damage}\nLast good backup: {good}",
-            file=sys.stderr,
-            flush=True,
-        )
+    server = make_server(make_certificate_app(reach, certificates))
+    with (
+        listening(reach.listens_on, reach.certificate_port_number, "--certificate-port") as ear,
+        beside(server, ear),
+    ):
+        yield
 
 
 def say_first_code(store: Store) -> None:
@@ -138,15 +170,3 @@ def _keep_working(path: Path, over: threading.Event) -> None:
             child.terminate()
             child.join()
         over.wait(1.0)
-
-
-def _run(store: Store, ear: socket.socket, *, sign_in: bool) -> None:
-    import uvicorn
-
-    from plumeline.web.app import make_app
-
-    config: Any = uvicorn.Config(
-        make_app(store, sign_in=sign_in), log_level="warning", access_log=False, server_header=False,
-        timeout_graceful_shutdown=2, lifespan="off", ws="none",
-    )  # fmt: skip
-    uvicorn.Server(config).run(sockets=[ear])

@@ -17,6 +17,8 @@ from plumeline.store import Revision, Store
 from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
 from plumeline.web.forms import give_token, token_of
+from plumeline.web.guard import HERE
+from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
 from plumeline.web.sketch import Sketches
 from plumeline.web.tries import Tries
 from plumeline.web.visitors import visitor_of
@@ -27,7 +29,8 @@ UNITS_COOKIE = "plumeline_units"
 AUTHOR_COOKIE = "plumeline_author"
 
 
-def _templates() -> Environment:
+def page_templates() -> Environment:
+    """Return our templates: whatever a person typed is shown as text."""
     return Environment(
         loader=FileSystemLoader(FOLDER / "templates"),
         autoescape=True,
@@ -43,6 +46,8 @@ class Site:
 
     Attributes:
         store: the open database.
+        reach: who can reach it, under which names.
+        changed: what phones must be told since the last start.
         sign_in: whether people sign in; else who sits at this machine is the office.
         designs: results made so far.
         sketches: places moved on plan pages, worked through.
@@ -52,10 +57,12 @@ class Site:
     """
 
     store: Store
+    reach: Reach = ON_THIS_MACHINE
+    changed: tuple[str, ...] = ()
     sign_in: bool = False
     designs: Designs = field(default_factory=Designs)
     sketches: Sketches = field(default_factory=Sketches)
-    templates: Environment = field(default_factory=_templates)
+    templates: Environment = field(default_factory=page_templates)
     tries: Tries = field(default_factory=Tries)
     pond_places: PondPlaces = field(init=False)
 
@@ -78,6 +85,8 @@ class Site:
             safety=SAFETY_CARD,
             visitor=visitor_of(request),
             sign_in=self.sign_in,
+            reach=self.reach,
+            is_secure_context_expected=is_secure_context_expected(request),
         )
         response = HTMLResponse(text, status_number)
         give_token(request, response, token)
@@ -93,6 +102,14 @@ def site_of(request: Request) -> Site:
     """Return the site that a request is for."""
     found: Site = request.app.state.site
     return found
+
+
+def is_secure_context_expected(request: Request) -> bool:
+    """Return whether a browser gives this page installation, keeping without a signal and position.
+
+    It does over https, and on the machine itself.
+    """
+    return request.url.scheme == "https" or request.url.hostname in HERE
 
 
 def units_of(request: Request) -> System:

@@ -1,0 +1,77 @@
+"""The listeners: sockets first, so that an address is said only where somebody listens; then the servers on them."""
+
+from __future__ import annotations
+
+import signal
+import socket
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from plumeline.store.errors import StoreError
+
+STOP_S = 5.0
+TOLD_S = 2
+
+
+@contextmanager
+def listening(host: str, port_number: int, option: str = "--port") -> Iterator[socket.socket]:
+    """Give a socket that listens.
+
+    Args:
+        host: the address to listen on.
+        port_number: its port; 0 takes a free one.
+        option: what names the port on the command line.
+
+    Raises:
+        StoreError: somebody else listens there, or it may not be listened on.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.socket(family, socket.SOCK_STREAM) as ear:
+        ear.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            ear.bind((host, port_number))
+            # before the address is said: whoever opens it at once waits instead of being refused
+            ear.listen(128)
+        except OSError as error:
+            free = ": --port 0 takes a free one" if option == "--port" else f" with {option}"
+            raise StoreError(
+                f"port {port_number} can't be listened on ({error.strerror}).", remedy=f"Name another{free}."
+            ) from error
+        yield ear
+
+
+def make_server(app: Any, keys: Path | None = None) -> Any:
+    """Return a server for an application.
+
+    Args:
+        app: the application.
+        keys: file of the certificate and its key; None for plain http.
+    """
+    import uvicorn
+
+    config: Any = uvicorn.Config(
+        app, log_level="warning", access_log=False, server_header=False, timeout_graceful_shutdown=TOLD_S,
+        # what a request says of a proxy before us is believed by web/lan/proxy.py alone, of the one that was named
+        lifespan="off", ws="none", proxy_headers=False, ssl_certfile=keys,
+    )  # fmt: skip
+    return uvicorn.Server(config)
+
+
+def stop_in_order() -> None:
+    """Let the system's word to end be what Ctrl-C is: without it, SIGTERM would cut off half of the stop."""
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+
+
+@contextmanager
+def beside(server: Any, ear: socket.socket) -> Iterator[None]:
+    """Serve in a thread while the block runs."""
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [ear]}, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        server.should_exit = True
+        thread.join(STOP_S)
