@@ -22,9 +22,12 @@ from PIL import Image
 from playwright.sync_api import Error
 from tests.browser.conftest import FLAGS, Server, chromium_path
 
+from plumeline.store import open_store
+from plumeline.store.people import Role
 from plumeline.web.lan.authority import make_leaf, read_keys
 from plumeline.web.lan.key_files import AUTHORITY
 
+PASSWORD = "seven small carp"
 NAME, OTHER = "pond-office.test", "another.test"
 MM_PX = 96 / 25.4
 
@@ -37,6 +40,10 @@ def free_ports():
 
 
 def started(folder, *options):
+    """A server for phones that listens on loopback alone, with somebody who can sign in."""
+    store = open_store(folder / "plumeline.sqlite3")
+    store.people.use_code(store.people.add("Ada", Role.OFFICE), PASSWORD)
+    store.close()
     port_number, other = free_ports()
     found = Server(folder, "--lan", "--host", "127.0.0.1", "--name", NAME, *options)
     found.port_number = port_number
@@ -92,6 +99,19 @@ def public_file(server):
     return server.folder / "certificates" / NAME / "authority.crt"
 
 
+def signed_in(page, server):
+    """Sign in by the form, as everybody who comes over the network must."""
+    page.goto(server.url + "/")
+    assert page.url.startswith(f"{server.url}/signin")
+    page.get_by_label("Name").fill("Ada")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("heading", name="All ponds").or_(
+        page.get_by_role("heading", name="Ponds")
+    ).first.wait_for()
+    return page
+
+
 SAYS = """async () => ({secure: isSecureContext, workers: 'serviceWorker' in navigator,
     persist: !!(navigator.storage && navigator.storage.persist), place: 'geolocation' in navigator,
     host: location.hostname})"""
@@ -99,8 +119,7 @@ SAYS = """async () => ({secure: isSecureContext, workers: 'serviceWorker' in nav
 
 def test_a_phone_that_trusts_the_authority_has_a_secure_context(phone, secure_server):
     """With all that only such a page is given; and the page does not say that something is off."""
-    page = phone(public_file(secure_server))
-    page.goto(secure_server.url + "/")
+    page = signed_in(phone(public_file(secure_server)), secure_server)
     assert page.evaluate(SAYS) == {
         "secure": True,
         "workers": True,
@@ -156,8 +175,7 @@ class Hello(BaseHTTPRequestHandler):
 
 def test_over_plain_http_the_page_says_what_is_off(phone, plain_server):
     """And it is off indeed; the page of pairing says what to do instead."""
-    page = phone()
-    page.goto(plain_server.url + "/")
+    page = signed_in(phone(), plain_server)
     found = page.evaluate(SAYS)
     assert (found["secure"], found["workers"], found["persist"]) == (False, False, False)
     page.get_by_role("link", name="What is off").click()
@@ -172,7 +190,7 @@ def test_over_plain_http_the_page_says_what_is_off(phone, plain_server):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_both_codes_are_read_from_the_printed_page(phone, secure_server, scheme):
     """25 mm at least, from a print at 100 dots an inch, and on a dark screen."""
-    page = phone(public_file(secure_server))
+    page = signed_in(phone(public_file(secure_server)), secure_server)
     page.emulate_media(media="print" if scheme == "light" else "screen", color_scheme=scheme)
     page.goto(secure_server.url + "/pair")
     for figure in page.locator("svg.code").all():
@@ -189,7 +207,7 @@ def test_both_codes_are_read_from_the_printed_page(phone, secure_server, scheme)
 
 def test_the_pages_of_pairing_have_no_fault_of_accessibility(phone, secure_server):
     """The one in the office and the one over plain http, at the width of a phone, without sideways scroll."""
-    page = phone(public_file(secure_server))
+    page = signed_in(phone(public_file(secure_server)), secure_server)
     errors = []
     page.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
     page.set_viewport_size({"width": 320, "height": 700})

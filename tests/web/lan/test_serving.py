@@ -7,14 +7,20 @@ import http.client
 import signal
 import socket
 import ssl
+import threading
 import time
+import urllib.error
+import urllib.request
 from contextlib import closing
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
 from tests.browser.conftest import Server
 
 from plumeline.store import open_store
 from plumeline.store.captures import Told
+from plumeline.store.pairings import Pairing
+from plumeline.store.people import Role
 
 NAME = "pond-office.test"
 PHONE = "018f0000-0000-7000-8000-000000000001"
@@ -28,6 +34,15 @@ def free_ports():
         return one.getsockname()[1], two.getsockname()[1]
 
 
+def office_cookie(folder):
+    """Let somebody of the office be signed in already; return the cookie."""
+    store = open_store(folder / "plumeline.sqlite3")
+    person = store.people.use_code(store.people.add("Ada", Role.OFFICE), "seven small carp")
+    found = f"__Host-plumeline_session={store.people.begin_session(person.id)}"
+    store.close()
+    return found
+
+
 def lan_server(folder, *options):
     """A server for phones that listens on loopback alone."""
     port_number, other = free_ports()
@@ -39,7 +54,10 @@ def lan_server(folder, *options):
 
 @pytest.fixture(scope="module")
 def running(tmp_path_factory):
-    found = lan_server(tmp_path_factory.mktemp("lan")).start()
+    folder = tmp_path_factory.mktemp("lan")
+    cookie = office_cookie(folder)
+    found = lan_server(folder).start()
+    found.cookie = cookie
     yield found
     found.stop()
 
@@ -51,15 +69,15 @@ def plain(server, path, method="GET"):
         return answer.status, answer.headers, answer.read()
 
 
-def secure(server, path, host=NAME):
-    """Ask as a phone that trusts the authority does: by its name, at the loopback address."""
+def secure(server, path, host=NAME, cookie=None):
+    """Ask as a phone that trusts the authority does: by its name, at the loopback address, signed in."""
     _status, _headers, pem = plain(server, "/plumeline-authority.pem")
     context = ssl.create_default_context(cadata=pem.decode())
     link = socket.create_connection(("127.0.0.1", server.port_number), timeout=20)
     with context.wrap_socket(link, server_hostname=host) as wire:
-        wire.sendall(
-            f"GET {path} HTTP/1.1\r\nHost: {host}:{server.port_number}\r\nConnection: close\r\n\r\n".encode()
-        )
+        head = f"GET {path} HTTP/1.1\r\nHost: {host}:{server.port_number}\r\n"
+        cookie = server.cookie if cookie is None else cookie
+        wire.sendall(f"{head}Cookie: {cookie}\r\nConnection: close\r\n\r\n".encode())
         return b"".join(iter(lambda: wire.recv(65536), b"")).decode()
 
 
@@ -141,32 +159,92 @@ def test_both_listeners_stop_in_order(how, tmp_path):
 
 
 def test_a_changed_name_stops_the_start_and_names_the_phone(tmp_path):
-    """Nothing is made for the other name, and the old one goes on."""
-    server = lan_server(tmp_path).start()
-    server.stop()
-    store = open_store(server.database)
+    """Nothing is made for the other name, and nothing listens."""
+    store = open_store(tmp_path / "plumeline.sqlite3")
     store.captures.heard(Told(PHONE, "phone one", unsent_count=3))
+    store.pairings.keep(Pairing("https", "old.test", 8621))
     store.close()
-    server.options = (*server.options, "--name", "other.test")
-    with pytest.raises(AssertionError, match=r"phone one holds 3 not handed over"):
+    server = lan_server(tmp_path)
+    with pytest.raises(AssertionError, match=r"old\.test:8621.*phone one holds 3 not handed over"):
         server.start()
-    server._process.wait(15)
+    assert server._process.wait(15) == 2
     server._process.stdout.close()
-    assert not (tmp_path / "certificates" / "other.test").exists()
-    server.options = server.options[:-2]
-    server.start()
+    assert not (tmp_path / "certificates").exists()
+
+
+@pytest.mark.parametrize("path", ["/", "/pair", "/captures", "/api/v1/ponds", "/api/v1/capture/ponds"])
+def test_without_a_sign_in_nothing_is_shown(path, running):
+    """Over the network there is no office by right."""
+    answer = secure(running, path, cookie="a=b")
+    assert answer.split("\r\n")[0] in ("HTTP/1.1 303 See Other", "HTTP/1.1 401 Unauthorized")
+
+
+class Proxy(BaseHTTPRequestHandler):
+    """A reverse proxy as small as can be: it says the client's address and scheme, and keeps the host name."""
+
+    target = 0
+    scheme = "https"
+
+    def do_GET(self):
+        sent = {
+            "Host": self.headers["Host"],
+            "Cookie": self.headers["Cookie"],
+            "X-Forwarded-For": "203.0.113.9",
+        }
+        if self.scheme:
+            sent["X-Forwarded-Proto"] = self.scheme
+        with closing(http.client.HTTPConnection("127.0.0.1", self.target, timeout=20)) as link:
+            link.request("GET", self.path, headers=sent)
+            answer = link.getresponse()
+            body = answer.read()
+        self.send_response(answer.status)
+        self.send_header("Content-Length", str(len(body)))
+        self.end_headers()
+        self.wfile.write(body)
+
+    def log_message(self, *_words):
+        """Say nothing."""
+
+
+@pytest.fixture
+def proxied(tmp_path):
+    """A server behind a proxy on this machine."""
+    cookie = office_cookie(tmp_path)
+    server = Server(tmp_path, "--behind-proxy", "127.0.0.1", "--name", "ponds.test")
+    server.cookie = cookie
+    server.port_number = free_ports()[0]
+    with ThreadingHTTPServer(("127.0.0.1", 0), Proxy) as proxy:
+        threading.Thread(target=proxy.serve_forever, daemon=True).start()
+        Proxy.target, Proxy.scheme = server.port_number, "https"
+        server.proxy_url = f"http://127.0.0.1:{proxy.server_port}"
+        yield server
+        proxy.shutdown()
     server.stop()
 
 
-@pytest.mark.parametrize(
-    "options",
-    [("--lan",), ("--lan", "--plain-http"), ("--behind-proxy", "127.0.0.1", "--name", "ponds.test")],
-)
-def test_nobody_beyond_this_machine_is_let_in_without_a_sign_in(options, tmp_path):
-    """However they would come."""
-    server = Server(tmp_path, *options)
-    server.port_number = free_ports()[0]
-    with pytest.raises(AssertionError, match="no sign-in yet"):
-        server.start()
-    server._process.wait(15)
-    server._process.stdout.close()
+def through(server, host="ponds.test"):
+    """Ask the proxy."""
+    asked = urllib.request.Request(server.proxy_url + "/", headers={"Host": host, "Cookie": server.cookie})
+    try:
+        with urllib.request.urlopen(asked, timeout=20) as answer:
+            return answer.status, answer.read().decode()
+    except urllib.error.HTTPError as error:
+        with error:
+            return error.code, error.read().decode()
+
+
+def test_behind_a_proxy_the_real_name_is_answered_and_no_other(proxied):
+    """A stranger's name, and a client over http, get a refusal in words."""
+    proxied.start()
+    assert proxied.url == "https://ponds.test"
+    status, text = through(proxied)
+    assert status == 200
+    assert "through a proxy" in text
+    assert "Over plain http" not in text
+    assert through(proxied, host="evil.test")[0] == 421
+    Proxy.scheme = "http"
+    assert through(proxied)[0] == 400
+    Proxy.scheme = ""
+    status, text = through(proxied)
+    assert status == 400
+    assert "X-Forwarded-Proto" in text
