@@ -36,8 +36,7 @@ def new_pond(request: Request, site: Here, form: Form) -> Response:
     try:
         if form.text("action") != "save":
             report = look_through(folder, site.store.ponds.today())
-            understood = dict(echo.partition(": ")[::2] for echo in report.echoes)
-            return _asked(request, site, given, understood=understood, notices=report.notices, looked=True)
+            return _asked(request, site, given, echoes=report.echoes, notices=report.notices, looked=True)
         saved = site.store.ponds.add(folder, author=form.text("author"), reason="ten answers")
     except JobFolderError as error:
         return _asked(request, site, given, error=error, status_number=422)
@@ -50,7 +49,7 @@ def _folder_name(name: str) -> str:
 
 
 def _asked(
-    request: Request, site: Site, given: dict[str, str], *, understood: dict[str, str] | None = None,
+    request: Request, site: Site, given: dict[str, str], *, echoes: tuple[str, ...] = (),
     notices: tuple[object, ...] = (), looked: bool = False, error: JobFolderError | None = None,
     status_number: int = 200,
 ) -> Response:  # fmt: skip
@@ -62,16 +61,18 @@ def _asked(
     rest = [str(fault) for fault in faults if fault.where not in known]
     return site.page(
         request, "new.html", status_number=status_number, answers=ANSWERS, given=given, wrong=by_key, rest=rest,
-        understood=_by_answer(understood or {}), notices=notices, looked=looked,
+        understood=_by_answer(echoes), notices=notices, looked=looked,
     )  # fmt: skip
 
 
-def _by_answer(understood: dict[str, str]) -> dict[str, list[str]]:
+def _by_answer(echoes: tuple[str, ...]) -> dict[str, list[str]]:
     """Return what was understood under the answer that it stood in."""
     found: dict[str, list[str]] = {}
-    for place, words in understood.items():
-        key = next((answer.key for answer in ANSWERS if answer.key and answer.key in place), "")
-        found.setdefault(key, []).append(words if key else f"{place}: {words}")
+    for echo in echoes:
+        place, _, words = echo.partition(": ")
+        keys = (answer.key for answer in ANSWERS)
+        key = next((key for key in keys if place == key or place.startswith(f"{key}.")), "")
+        found.setdefault(key, []).append(words if key else echo)
     return found
 
 
