@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-PATHS = ("/", "/ponds/new", "/api", *(f"/ponds/hollow-oak{rest}" for rest in (
+PATHS = ("/", "/ponds/new", "/api", "/pair", *(f"/ponds/hollow-oak{rest}" for rest in (
     "", "/survey", "/reading", "/layout", "/air", "/startup", "/files", "/files/edit?path=job.toml", "/history",
 )))  # fmt: skip
 """Every page of the demo pond's server."""

@@ -1,4 +1,4 @@
-"""The authority vouches for one name and private addresses; three verifiers refuse everything else it might sign."""
+"""The authority vouches for one name and private addresses; verifiers refuse everything else it might sign."""
 
 from __future__ import annotations
 
@@ -9,8 +9,11 @@ from ipaddress import ip_address
 
 import pytest
 from cryptography import x509
-from cryptography.hazmat.primitives.serialization import Encoding
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
 from cryptography.x509 import verification
+from cryptography.x509.oid import ExtendedKeyUsageOID
 
 from plumeline.web.lan.addresses import is_private
 from plumeline.web.lan.authority import (
@@ -61,26 +64,25 @@ def _only_address(authority, address):
         if isinstance(value, x509.SubjectAlternativeName):
             value, critical = x509.SubjectAlternativeName([x509.IPAddress(ip_address(address))]), True
         builder = builder.add_extension(value, critical)
-    from cryptography.hazmat.primitives import hashes
-
     return builder.sign(authority.key, hashes.SHA256())
 
 
-def by_cryptography(authority, leaf, name):
+def by_cryptography(root, between, leaf, name):
     """Return whether the x509 verifier of `cryptography` takes it."""
-    builder = verification.PolicyBuilder().store(verification.Store([authority.certificate])).time(NOW)
+    builder = verification.PolicyBuilder().store(verification.Store([root])).time(NOW)
     try:
-        builder.build_server_verifier(subject(name)).verify(leaf, [])
+        builder.build_server_verifier(subject(name)).verify(leaf, [between])
     except verification.VerificationError:
         return False
     return True
 
 
-def by_openssl(folder, authority, leaf, name):
+def by_openssl(folder, root, between, leaf, name):
     """Return whether OpenSSL takes it."""
-    root, server = folder / "root.pem", folder / "server.pem"
-    root.write_bytes(authority.certificate.public_bytes(Encoding.PEM))
-    server.write_bytes(leaf.public_bytes(Encoding.PEM))
+    files = []
+    for one in (root, between, leaf):
+        files.append(folder / f"{len(files)}.pem")
+        files[-1].write_bytes(one.public_bytes(Encoding.PEM))
     which = "-verify_hostname" if isinstance(subject(name), x509.DNSName) else "-verify_ip"
     command = [
         "openssl",
@@ -91,9 +93,8 @@ def by_openssl(folder, authority, leaf, name):
         "-attime",
         str(int(NOW.timestamp())),
     ]
-    done = subprocess.run(
-        [*command, "-no-CApath", "-CAfile", root, which, name, server], capture_output=True, text=True
-    )
+    trust = ["-no-CApath", "-CAfile", files[0], "-untrusted", files[1], which, name, files[2]]
+    done = subprocess.run([*command, *trust], capture_output=True, text=True)
     assert done.returncode == 0 or "permitted subtree violation" in done.stderr, done.stderr
     return done.returncode == 0
 
@@ -103,22 +104,64 @@ def by_openssl(folder, authority, leaf, name):
 )
 def test_a_certificate_for_another_name_is_refused(name, taken, authority, tmp_path):
     """Signed by the authority's own key, for any name but its one and for any public address."""
-    leaf = leaf_for(authority, name)
-    assert by_cryptography(authority, leaf, name) is taken
+    chain = (authority.signer, authority.certificate, leaf_for(authority, name))
+    assert by_cryptography(*chain, name) is taken
     if shutil.which("openssl"):
-        assert by_openssl(tmp_path, authority, leaf, name) is taken
+        assert by_openssl(tmp_path, *chain, name) is taken
 
 
-def test_it_may_not_make_authorities(authority, tmp_path):
-    """Its path ends at the server's certificate, and its uses are those of a web server."""
-    held = authority.certificate.extensions
-    basic = held.get_extension_for_class(x509.BasicConstraints)
-    assert basic.critical
-    assert (basic.value.ca, basic.value.path_length) == (True, 0)
-    assert held.get_extension_for_class(x509.NameConstraints).critical
-    usage = held.get_extension_for_class(x509.KeyUsage).value
-    assert usage.key_cert_sign
-    assert not usage.digital_signature
+@pytest.mark.parametrize(
+    ("name", "taken"), [(NAME, True), ("10.1.2.3", True), *((name, False) for name in BAD)]
+)
+def test_it_is_refused_even_where_the_roots_own_constraints_are_left_out(name, taken, authority, tmp_path):
+    """As some verifiers do: here the root has none, and what signs below it has them still."""
+    key = ec.generate_private_key(ec.SECP256R1())
+    root = again(authority.signer, authority.signer.subject, key, without=x509.NameConstraints, own=True)
+    between = again(authority.certificate, root.subject, key)
+    chain = (root, between, leaf_for(authority, name))
+    assert by_cryptography(*chain, name) is taken
+    if shutil.which("openssl"):
+        assert by_openssl(tmp_path, *chain, name) is taken
+
+
+def again(certificate, issuer, key, *, without=(), own=False):
+    """Return a certificate signed by another key, some of its extensions left out."""
+    signed = key.public_key() if own else certificate.public_key()
+    builder = (
+        x509.CertificateBuilder().subject_name(certificate.subject).issuer_name(issuer).public_key(signed)
+    )
+    builder = builder.serial_number(11).not_valid_before(NOW).not_valid_after(NOW + timedelta(days=99))
+    for one in certificate.extensions:
+        value = one.value
+        if isinstance(value, x509.AuthorityKeyIdentifier):
+            value = x509.AuthorityKeyIdentifier.from_issuer_public_key(key.public_key())
+        if own and isinstance(value, x509.SubjectKeyIdentifier):
+            value = x509.SubjectKeyIdentifier.from_public_key(signed)
+        if not isinstance(value, without):
+            builder = builder.add_extension(value, one.critical)
+    return builder.sign(key, hashes.SHA256())
+
+
+def test_no_further_authority_may_stand_below_it(authority):
+    """Two steps and no more, for web servers only, each with the constraints marked critical."""
+    for certificate, below in ((authority.signer, 1), (authority.certificate, 0)):
+        held = certificate.extensions
+        basic = held.get_extension_for_class(x509.BasicConstraints)
+        assert basic.critical
+        assert (basic.value.ca, basic.value.path_length) == (True, below)
+        assert held.get_extension_for_class(x509.NameConstraints).critical
+        usage = held.get_extension_for_class(x509.KeyUsage).value
+        assert usage.key_cert_sign
+        assert not usage.digital_signature
+        assert list(held.get_extension_for_class(x509.ExtendedKeyUsage).value) == [
+            ExtendedKeyUsageOID.SERVER_AUTH
+        ]
+
+
+def test_the_roots_key_is_kept_nowhere(authority):
+    """What is written holds one key, and it is not the root's."""
+    assert authority.pem().count(b"PRIVATE KEY-----") == 2  # its begin and its end
+    assert read_keys(authority.pem()).key.public_key() != authority.signer.public_key()
 
 
 @pytest.mark.parametrize("ahead_days", [0, 365 * 10 - 40])
@@ -156,7 +199,11 @@ def test_keys_read_back_and_show_no_key(authority):
         other[: other.index(b"-----BEGIN CERT")]
         + authority.pem()[authority.pem().index(b"-----BEGIN CERT") :]
     )
-    for bad in (b"", b"nonsense", mixed):
+    strangers = authority.key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
+    strangers += b"".join(
+        one.public_bytes(Encoding.PEM) for one in (authority.certificate, make_authority(NAME, NOW).signer)
+    )
+    for bad in (b"", b"nonsense", mixed, strangers):
         with pytest.raises(BadKeysError):
             read_keys(bad)
 

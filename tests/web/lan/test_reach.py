@@ -68,6 +68,17 @@ def test_over_plain_http_nothing_is_kept_so_nothing_is_stranded(asked, store, ma
     assert planned(asked(lan=True), store).how is How.SECURE
 
 
+def test_from_a_proxy_back_to_the_local_network_is_a_move(asked, store, machine):
+    """The proxy's port is not taken for ours."""
+    store.pairings.keep(planned(asked(behind_proxy="127.0.0.1", name="ponds.test"), store).pairing)
+    assert planned(asked(behind_proxy="127.0.0.1"), store).address == "https://ponds.test/"
+    with pytest.raises(
+        UsageError, match=r"as https://ponds\.test, and now it would be https://ponds\.test:8621"
+    ):
+        planned(asked(lan=True), store)
+    assert planned(asked(lan=True, move=True, name="oak.local"), store).address == "https://oak.local:8621/"
+
+
 def test_what_changed_round_an_address_is_said(asked, store, machine):
     """Another number, another machine's name, another authority; nothing where nothing changed."""
     kept = paired(asked, store).pairing

@@ -1,7 +1,9 @@
 """A certificate authority of one's own that can vouch for one host name and for private addresses alone.
 
 A phone that trusts it trusts it for nothing else: the name constraints are critical, so a verifier that does not know
-them must refuse the certificate. The key never leaves its file, which this user alone may read.
+them must refuse the certificate. Some verifiers leave out what stands in the certificate that is trusted itself (RFC
+5280, 6.2, lets them): so that one, the root, signs once, for a working authority below it with the same constraints,
+and its key is never kept. The working authority's key never leaves its file, which this user alone may read.
 """
 
 from __future__ import annotations
@@ -40,15 +42,22 @@ class BadKeysError(ValueError):
 
 @dataclass(frozen=True)
 class Keys:
-    """A certificate and its private key."""
+    """A certificate, its private key, and the certificate of who signed it.
+
+    Attributes:
+        certificate: of a server or of the working authority.
+        key: its key.
+        signer: the working authority of a server, the root of a working authority.
+    """
 
     certificate: x509.Certificate
     key: ec.EllipticCurvePrivateKey
+    signer: x509.Certificate
 
     def pem(self) -> bytes:
-        """Return both as one text, so that one file holds what belongs together."""
+        """Return all three as one text, so that one file holds what belongs together."""
         key = self.key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
-        return key + self.certificate.public_bytes(Encoding.PEM)
+        return key + b"".join(one.public_bytes(Encoding.PEM) for one in (self.certificate, self.signer))
 
     def __repr__(self) -> str:
         return f"Keys({fingerprint(self.certificate)})"  # a log that shows it shows no key
@@ -58,16 +67,26 @@ def read_keys(pem: bytes) -> Keys:
     """Return what ``Keys.pem`` wrote.
 
     Raises:
-        BadKeysError: it is something else, or the two do not belong together.
+        BadKeysError: it is something else, or its parts do not belong together.
     """
     try:
         key = load_pem_private_key(pem, None)
-        certificate = x509.load_pem_x509_certificate(pem)
+        certificate, signer = x509.load_pem_x509_certificates(pem)
     except (ValueError, TypeError) as error:
         raise BadKeysError("it can't be read") from error
     if not isinstance(key, ec.EllipticCurvePrivateKey) or certificate.public_key() != key.public_key():
         raise BadKeysError("its key belongs to another certificate")
-    return Keys(certificate, key)
+    if not _signed_by(certificate, signer):
+        raise BadKeysError("its certificates do not belong together")
+    return Keys(certificate, key, signer)
+
+
+def _signed_by(certificate: x509.Certificate, signer: x509.Certificate) -> bool:
+    try:
+        certificate.verify_directly_issued_by(signer)
+    except (ValueError, TypeError, InvalidSignature):
+        return False
+    return True
 
 
 def fingerprint(certificate: x509.Certificate) -> str:
@@ -76,25 +95,40 @@ def fingerprint(certificate: x509.Certificate) -> str:
 
 
 def make_authority(host_name: str, now: datetime) -> Keys:
-    """Return a new authority for one host name and the private addresses.
+    """Return a new working authority for one host name and the private addresses; its signer is what phones trust.
 
     Args:
         host_name: the only name (and what stands below it) that it can vouch for.
         now: its first day; it holds for ten years.
     """
-    key = ec.generate_private_key(ec.SECP256R1())
     # the day and the name tell two authorities on one phone apart
-    name = _name(f"Plumeline {host_name} {now:%Y-%m-%d}")
+    name, working = _name(f"Plumeline {host_name} {now:%Y-%m-%d}"), _name(f"Plumeline {host_name} server")
+    root_key, key = ec.generate_private_key(ec.SECP256R1()), ec.generate_private_key(ec.SECP256R1())
+    until = now + timedelta(days=365 * AUTHORITY_YEARS)
+    root = _builder(name, name, root_key, now - AHEAD, until)
+    root = _constrained(root, host_name, 1)
+    below = _constrained(_builder(working, name, key, now - AHEAD, until), host_name, 0)
+    below = below.add_extension(_signer_id(root_key), critical=False)
+    return Keys(below.sign(root_key, hashes.SHA256()), key, root.sign(root_key, hashes.SHA256()))
+
+
+def _constrained(
+    builder: x509.CertificateBuilder, host_name: str, authorities_below_count: int
+) -> x509.CertificateBuilder:
     ranges: list[x509.GeneralName] = [x509.IPAddress(ip_network(text)) for text in PRIVATE_RANGES]
     constraints = x509.NameConstraints([x509.DNSName(host_name), *ranges], None)
-    made = (
-        _builder(name, name, key, now - AHEAD, now + timedelta(days=365 * AUTHORITY_YEARS))
-        .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
+    return (
+        builder.add_extension(
+            x509.BasicConstraints(ca=True, path_length=authorities_below_count), critical=True
+        )
         .add_extension(constraints, critical=True)
         .add_extension(_usage(key_cert_sign=True), critical=True)
         .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
     )
-    return Keys(made.sign(key, hashes.SHA256()), key)
+
+
+def _signer_id(key: ec.EllipticCurvePrivateKey) -> x509.AuthorityKeyIdentifier:
+    return x509.AuthorityKeyIdentifier.from_issuer_public_key(key.public_key())
 
 
 def make_leaf(authority: Keys, host_name: str, addresses: Sequence[str], now: datetime) -> Keys:
@@ -112,25 +146,22 @@ def make_leaf(authority: Keys, host_name: str, addresses: Sequence[str], now: da
         now - AHEAD + timedelta(days=LEAF_DAYS, seconds=-1), authority.certificate.not_valid_after_utc
     )
     issuer = authority.certificate.subject
-    ours = x509.SubjectKeyIdentifier.from_public_key(authority.key.public_key())
     made = (
         _builder(_name(host_name), issuer, key, now - AHEAD, until)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
         .add_extension(x509.SubjectAlternativeName(names), critical=False)
         .add_extension(_usage(digital_signature=True), critical=True)
         .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
-        .add_extension(x509.AuthorityKeyIdentifier.from_issuer_subject_key_identifier(ours), critical=False)
+        .add_extension(_signer_id(authority.key), critical=False)
     )
-    return Keys(made.sign(authority.key, hashes.SHA256()), key)
+    return Keys(made.sign(authority.key, hashes.SHA256()), key, authority.certificate)
 
 
 def reason_to_renew(
     leaf: x509.Certificate, authority: Keys, host_name: str, addresses: Sequence[str], now: datetime
 ) -> str:
     """Return why a server's certificate must be made anew; empty where it need not."""
-    try:
-        leaf.verify_directly_issued_by(authority.certificate)
-    except (ValueError, TypeError, InvalidSignature):
+    if not _signed_by(leaf, authority.certificate):
         return "another authority made the one before"
     if leaf.not_valid_after_utc - now < timedelta(days=RENEW_DAYS):
         return f"it ends on {leaf.not_valid_after_utc:%Y-%m-%d}"

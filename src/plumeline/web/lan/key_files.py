@@ -37,7 +37,7 @@ class Certificates:
     """What a server over https needs, and what was done to have it.
 
     Attributes:
-        authority_pem: the authority's certificate, without its key.
+        authority_pem: the root's certificate, which phones trust; its key is kept nowhere.
         authority_der: the same in the form that phones take.
         fingerprint: its SHA-256, in pairs of hex digits.
         server_file: key and certificate of the server.
@@ -76,7 +76,7 @@ def ready(home: Path, host_name: str, addresses: Sequence[str], now: datetime) -
         place.mkdir(parents=True, exist_ok=True, mode=0o700)
         authority = _authority(place / AUTHORITY, host_name, now, said)
         _leaf(place / SERVER, authority, host_name, addresses, now, said)
-        public = authority.certificate.public_bytes(Encoding.DER)
+        public = authority.signer.public_bytes(Encoding.DER)
         if not (place / PUBLIC).is_file() or (place / PUBLIC).read_bytes() != public:
             write_private(place / PUBLIC, public)
     except OSError as error:
@@ -85,8 +85,8 @@ def ready(home: Path, host_name: str, addresses: Sequence[str], now: datetime) -
             remedy="Give this user the right to read and write that folder.",
             place=str(error.filename or place),
         ) from error
-    pem = authority.certificate.public_bytes(Encoding.PEM)
-    print_of = fingerprint(authority.certificate)
+    pem = authority.signer.public_bytes(Encoding.PEM)
+    print_of = fingerprint(authority.signer)
     return Certificates(pem, public, print_of, place / SERVER, place / PUBLIC, tuple(said))
 
 

@@ -167,7 +167,9 @@ def planned(args: argparse.Namespace, store: Store) -> Reach:
             how, args.host or "127.0.0.1", port_number, checked_host_name(name), proxy=args.behind_proxy
         )
     else:
-        port_number = args.port or (before.port_number if before else PORT)
+        # the port of a proxy is not ours
+        kept = before and (before.authority_print or before.scheme == "http")
+        port_number = args.port or (before.port_number if before and kept else PORT)
         given = args.certificate_port or (port_number + 1 if port_number < LARGEST_PORT else port_number - 1)
         host = args.host or "0.0.0.0"
         reach = Reach(
