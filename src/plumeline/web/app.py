@@ -98,7 +98,7 @@ def make_app(
             app.include_router(router, prefix=prefix, responses=REFUSALS)
         else:
             app.include_router(router, include_in_schema=False)
-    app.add_middleware(Guard, names=reach.names, where_else=reach.where_else)
+    app.add_middleware(Guard, answers_to=reach.answers_to, where_else=reach.where_else)
     app.add_exception_handler(NotAllowedError, _not_allowed)
     app.add_exception_handler(PlumelineError, _known)
     app.add_exception_handler(HTTPException, _plain)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -43,9 +44,15 @@ class TooLargeError(Exception):
 class Guard:
     """The first thing that a request meets."""
 
-    def __init__(self, app: ASGIApp, *, names: tuple[str, ...] = HERE, where_else: str = HERE_ALONE) -> None:
+    def __init__(
+        self,
+        app: ASGIApp,
+        *,
+        answers_to: Callable[[str], bool] = HERE.__contains__,
+        where_else: str = HERE_ALONE,
+    ) -> None:
         self._app = app
-        self._names = names
+        self._answers_to = answers_to
         self._where_else = where_else
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -79,7 +86,7 @@ class Guard:
 
     def _refusal(self, scope: Scope, headers: Headers) -> Response | None:
         host = headers.get("host", "")
-        if _name(f"//{host}") not in self._names:
+        if not self._answers_to(_name(f"//{host}")):
             words = "This server answers on this machine alone: open it as http://127.0.0.1 with its port."
             return _refused(scope, 421, words)
         if scope["method"] in SAFE:

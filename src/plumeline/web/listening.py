@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 import socket
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,7 @@ from plumeline.store.errors import StoreError
 
 STOP_S = 5.0
 TOLD_S = 2
+LOOK_S = 600
 
 
 @contextmanager
@@ -43,19 +44,24 @@ def listening(host: str, port_number: int, option: str = "--port") -> Iterator[s
         yield ear
 
 
-def make_server(app: Any, keys: Path | None = None) -> Any:
+def make_server(app: Any, keys: Path | None = None, renew: Callable[[], bool] | None = None) -> Any:
     """Return a server for an application.
 
     Args:
         app: the application.
         keys: file of the certificate and its key; None for plain http.
+        renew: looks after the certificate every ten minutes; whether the file holds another one now.
     """
     import uvicorn
+
+    async def look() -> None:
+        if keys is not None and renew is not None and renew():
+            config.ssl.load_cert_chain(keys)  # for the connections to come
 
     config: Any = uvicorn.Config(
         app, log_level="warning", access_log=False, server_header=False, timeout_graceful_shutdown=TOLD_S,
         # what a request says of a proxy before us is believed by web/lan/proxy.py alone, of the one that was named
-        lifespan="off", ws="none", proxy_headers=False, ssl_certfile=keys,
+        lifespan="off", ws="none", proxy_headers=False, ssl_certfile=keys, callback_notify=look, timeout_notify=LOOK_S,
     )  # fmt: skip
     return uvicorn.Server(config)
 

@@ -14,13 +14,15 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from plumeline.errors import PlumelineError
 from plumeline.store import Store, open_store
 from plumeline.store.backups import all_backups, write_backup
 from plumeline.store.errors import StoreError
 from plumeline.store.locks import held
 from plumeline.store.store import default_path
+from plumeline.web.lan.addresses import private_addresses
 from plumeline.web.lan.reach import LOOPBACK, How, Reach, changes, checked_options, planned
-from plumeline.web.lan.saying import said
+from plumeline.web.lan.saying import said, talk
 from plumeline.web.listening import beside, listening, make_server, stop_in_order
 
 if TYPE_CHECKING:
@@ -60,7 +62,8 @@ def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool) -> 
         _daily_backup(store)
         with _worker(store):
             app = _app(store, reach, changed, sign_in=sign_in)
-            make_server(app, certificates.server_file if certificates else None).run(sockets=[ear])
+            keys = certificates.server_file if certificates else None
+            make_server(app, keys, lambda: _renewed(reach)).run(sockets=[ear])
 
 
 def _app(store: Store, reach: Reach, changed: list[str], *, sign_in: bool) -> Any:
@@ -82,6 +85,18 @@ def _certificates(reach: Reach) -> Certificates | None:
     from plumeline.web.lan.key_files import ready
 
     return ready(default_path().parent, reach.host_name, (*reach.addresses, *LOOPBACK), datetime.now(UTC))
+
+
+def _renewed(reach: Reach) -> bool:
+    """Make the server's certificate anew where its end is near or the machine has another address; whether it was."""
+    try:
+        found = _certificates(replace(reach, addresses=private_addresses(reach.listens_on)))
+    except PlumelineError as error:
+        talk(f"The certificate was not looked after: {error}")
+        return False
+    for line in found.said if found else ():
+        talk(line)
+    return found is not None and bool(found.said)
 
 
 def _paired(store: Store, reach: Reach) -> list[str]:

@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse
 from starlette.testclient import TestClient
 
+from plumeline.web.guard import HEADERS
 from plumeline.web.lan.proxy import BehindProxy
 
 
@@ -40,7 +41,9 @@ def test_an_address_that_the_client_made_up_is_not_taken():
 @pytest.mark.parametrize("peer", ["10.0.0.3", "127.0.0.1", "203.0.113.9", "testclient", "::1"])
 def test_nobody_else_is_heard_whatever_it_says(peer):
     """Past the proxy there is no way in."""
-    assert ask(HTTPS | {"X-Forwarded-For": "10.0.0.2"}, peer=peer).status_code == 403
+    answer = ask(HTTPS | {"X-Forwarded-For": "10.0.0.2"}, peer=peer)
+    assert answer.status_code == 403
+    assert all(answer.headers[name] == value for name, value in HEADERS.items())
 
 
 @pytest.mark.parametrize("headers", [{}, {"X-Forwarded-Proto": "http"}, {"X-Forwarded-Proto": "ftp"}])

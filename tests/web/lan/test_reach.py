@@ -42,7 +42,20 @@ def test_a_name_and_a_port_of_ones_own_are_kept(asked, store, machine):
     found = planned(asked(lan=True), store)
     assert found.address == "https://pond-office.home.arpa:9000/"
     assert found.certificate_port_number == 9001
-    assert "192.168.7.20" in found.names
+
+
+def test_it_answers_to_its_name_and_to_private_numbers_alone(asked, store, machine):
+    """Behind a proxy to its name alone, on this machine to this machine's."""
+    lan = planned(asked(lan=True), store)
+    proxied = planned(asked(behind_proxy="127.0.0.1", name="ponds.test"), store)
+    here = planned(asked(), store)
+    for name, answers in {
+        "oak-office.local": (True, False, False), "192.168.7.20": (True, False, False),
+        "192.168.7.99": (True, False, False), "ponds.test": (False, True, False),
+        "localhost": (True, False, True), "127.0.0.1": (True, False, True), "8.8.8.8": (False, False, False),
+        "evil.test": (False, False, False), "": (False, False, False),
+    }.items():  # fmt: skip
+        assert tuple(one.answers_to(name) for one in (lan, proxied, here)) == answers, name
 
 
 @pytest.mark.parametrize("change", [{"name": "other.local"}, {"port": 9000}, {"plain_http": True}])

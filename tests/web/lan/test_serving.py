@@ -12,15 +12,19 @@ import time
 import urllib.error
 import urllib.request
 from contextlib import closing
+from datetime import UTC, datetime
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
+from starlette.responses import PlainTextResponse
 from tests.browser.conftest import Server
 
 from plumeline.store import open_store
 from plumeline.store.captures import Told
 from plumeline.store.pairings import Pairing
 from plumeline.store.people import Role
+from plumeline.web import listening
+from plumeline.web.lan.key_files import ready
 
 NAME = "pond-office.test"
 PHONE = "018f0000-0000-7000-8000-000000000001"
@@ -248,3 +252,32 @@ def test_behind_a_proxy_the_real_name_is_answered_and_no_other(proxied):
     status, text = through(proxied)
     assert status == 400
     assert "X-Forwarded-Proto" in text
+
+
+def test_a_certificate_that_was_renewed_is_shown_without_a_new_start(tmp_path, monkeypatch):
+    """The machine gets another address while the server runs; phones trust on."""
+    monkeypatch.setattr(listening, "LOOK_S", 0)
+    day = datetime.now(UTC)
+    made = ready(tmp_path, NAME, ("192.168.7.20",), day)
+    addresses = ["192.168.7.20"]
+
+    def renew():
+        return bool(ready(tmp_path, NAME, addresses, day).said)
+
+    async def hello(scope, receive, send):
+        await PlainTextResponse("hello")(scope, receive, send)
+
+    def shown(port_number):
+        context = ssl.create_default_context(cadata=made.authority_pem.decode())
+        link = socket.create_connection(("127.0.0.1", port_number), timeout=20)
+        with context.wrap_socket(link, server_hostname=NAME) as wire:
+            return {value for kind, value in wire.getpeercert()["subjectAltName"] if kind == "IP Address"}
+
+    server = listening.make_server(hello, made.server_file, renew)
+    with listening.listening("127.0.0.1", 0) as ear, listening.beside(server, ear):
+        assert shown(ear.getsockname()[1]) == {"192.168.7.20"}
+        addresses[:] = ["10.0.0.7"]
+        end = time.monotonic() + 10
+        while shown(ear.getsockname()[1]) != {"10.0.0.7"}:
+            assert time.monotonic() < end
+            time.sleep(0.1)

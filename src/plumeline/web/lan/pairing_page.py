@@ -22,7 +22,7 @@ def pair(request: Request, site: Here) -> Response:
     running = site.reach.how is not How.HERE
     before = site.store.pairings.latest()
     shown = site.reach if running else _as_paired(before)
-    certificate = certificate_address(shown) if shown else ""
+    certificate = shown.certificate_address if shown else ""
     return site.page(
         request, "pair.html", shown=shown, running=running, changed=site.changed, default_name=default_host_name(),
         start=_start(before), certificate=certificate,
@@ -30,14 +30,6 @@ def pair(request: Request, site: Here) -> Response:
         address_code=code(shown.address, "Code of the pages' address") if shown else "",
         phones=phones(site.store),
     )  # fmt: skip
-
-
-def certificate_address(reach: Reach) -> str:
-    """Return where the certificate is given away: by number, for the name may not be found yet; empty for nowhere."""
-    if not reach.certificate_port_number:
-        return ""
-    place = next((one for one in reach.addresses if ":" not in one), reach.host_name)
-    return f"http://{place}:{reach.certificate_port_number}/"
 
 
 def code(address: str, title: str) -> str:

@@ -8,6 +8,8 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 
+from plumeline.web.guard import HEADERS
+
 NOT_THE_PROXY = "This server speaks to its proxy alone.\n"
 NO_HTTPS = (
     "The proxy does not say that its client came over https. Let it set X-Forwarded-Proto to the client's scheme, and "
@@ -26,7 +28,7 @@ class BehindProxy:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request in or not."""
         if scope["type"] == "http" and not self._is_proxy(scope):
-            await PlainTextResponse(NOT_THE_PROXY, 403)(scope, receive, send)
+            await PlainTextResponse(NOT_THE_PROXY, 403, headers=HEADERS)(scope, receive, send)
             return
         await self._app(scope, receive, send)  # type: ignore[arg-type]
 
@@ -44,6 +46,6 @@ class _OverHttps:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "http" and scope["scheme"] != "https":
-            await PlainTextResponse(NO_HTTPS, 400)(scope, receive, send)
+            await PlainTextResponse(NO_HTTPS, 400, headers=HEADERS)(scope, receive, send)
             return
         await self._app(scope, receive, send)

@@ -14,6 +14,7 @@ from plumeline.web.guard import HERE, HERE_ALONE
 from plumeline.web.lan.addresses import (
     checked_host_name,
     default_host_name,
+    is_private,
     machine_name,
     private_addresses,
 )
@@ -57,17 +58,15 @@ class Reach:
     proxy: str = ""
     authority_print: str = ""
 
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Host names under which the server may be asked."""
-        if self.how is How.PROXY:
-            return (self.host_name,)
-        return HERE if self.how is How.HERE else (self.host_name, *self.addresses, *HERE)
+    def answers_to(self, name: str) -> bool:
+        """Return whether the server may be asked under a host name.
 
-    @property
-    def beyond(self) -> bool:
-        """Whether others than this machine can reach it."""
-        return self.how is How.PROXY or self.listens_on not in HERE
+        On the local network under any private number too: this machine's own may change while the server runs, and no
+        page from elsewhere can stand under a number that leads here, as it can under a name.
+        """
+        if self.how is How.HERE:
+            return name in HERE
+        return name == self.host_name or (self.how is not How.PROXY and (name in HERE or is_private(name)))
 
     @property
     def pairing(self) -> Pairing:
@@ -85,6 +84,14 @@ class Reach:
             return f"{self.pairing.origin}/"
         shown = f"[{self.listens_on}]" if ":" in self.listens_on else self.listens_on
         return f"http://{shown}:{self.port_number}/"
+
+    @property
+    def certificate_address(self) -> str:
+        """Where the certificate is given away: by number, for the name may not be found yet; empty for nowhere."""
+        if not self.certificate_port_number:
+            return ""
+        place = next((one for one in self.addresses if ":" not in one), self.host_name)
+        return f"http://{place}:{self.certificate_port_number}/"
 
     @property
     def where_else(self) -> str:

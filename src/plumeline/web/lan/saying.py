@@ -6,7 +6,6 @@ import sys
 from collections.abc import Sequence
 
 from plumeline.store import Store
-from plumeline.web.lan.pairing_page import certificate_address
 from plumeline.web.lan.reach import How, Reach
 
 WHERE = {
@@ -27,20 +26,21 @@ def said(store: Store, reach: Reach, news: Sequence[str]) -> None:
     """
     print(f"Open {reach.address} {WHERE[reach.how]}. Ctrl-C ends it.", flush=True)
     if reach.how is How.SECURE:
-        print(f"First each phone must trust it, once: {certificate_address(reach)} says how.")
+        print(f"First each phone must trust it, once: {reach.certificate_address} says how.")
         print(f"Fingerprint that it must show (SHA-256): {reach.authority_print}", flush=True)
     if reach.how is How.PLAIN:
-        _talk(
+        talk(
             "Over plain http: no page can be installed or keep readings without a signal, and anybody on the network"
         )
-        _talk("can read along, passwords too. Leave --plain-http away for https.")
+        talk("can read along, passwords too. Leave --plain-http away for https.")
     for line in news:
-        _talk(line)
-    _talk(f"The ponds are kept in {store.database.path}")
+        talk(line)
+    talk(f"The ponds are kept in {store.database.path}")
     if store.damage:
         good = store.good_backup or "none is beside it"
-        _talk(f"DAMAGED, open for reading only: {store.damage}\nLast good backup: {good}")
+        talk(f"DAMAGED, open for reading only: {store.damage}\nLast good backup: {good}")
 
 
-def _talk(line: str) -> None:
+def talk(line: str) -> None:
+    """Say a line to whoever watches the server."""
     print(line, file=sys.stderr, flush=True)
