@@ -64,6 +64,9 @@ class RevisionRow:
     reason: str
 
 
+PLACE = ("latitude_deg", "longitude_deg")
+
+
 @dataclass(frozen=True)
 class PondRow:
     """A pond in the list of all.
@@ -75,6 +78,7 @@ class PondRow:
         saved_at: when that was saved.
         last_reading_at: time of its latest reading; None without one.
         warnings: what stands against it, gravest first; None where nobody has looked yet.
+        latitude_deg, longitude_deg: where it lies.
     """
 
     id: str
@@ -83,6 +87,8 @@ class PondRow:
     saved_at: datetime
     last_reading_at: datetime | None
     warnings: tuple[Notice, ...] | None
+    latitude_deg: float
+    longitude_deg: float
 
 
 @dataclass(frozen=True)
@@ -232,7 +238,10 @@ class Ponds:
             wanted.append(or_(pond.c.name > after[0], and_(pond.c.name == after[0], pond.c.id > after[1])))
         now = and_(revision.c.pond_id == pond.c.id, revision.c.number == pond.c.latest_revision)
         against = and_(standing.c.pond_id == pond.c.id, standing.c.number == pond.c.latest_revision)
-        columns = (pond.c.id, pond.c.name, revision.c.number, revision.c.saved_at, revision.c.last_reading_at)
+        columns = (
+            pond.c.id, pond.c.name, revision.c.number, revision.c.saved_at, revision.c.last_reading_at,
+            *(func.json_extract(revision.c.job, f"$.site.{name}").label(name) for name in PLACE),
+        )  # fmt: skip
         with self._database.reading() as link:
             found = link.execute(
                 select(*columns, standing.c.warnings)
@@ -377,7 +386,8 @@ def _free_id(link: Connection, wanted: str) -> str:
 def _pond_row(row: Any) -> PondRow:
     read_at = None if row.last_reading_at is None else _time(row.last_reading_at)
     warnings = None if row.warnings is None else tuple(_notice(item) for item in json.loads(row.warnings))
-    return PondRow(row.id, row.name, row.number, _time(row.saved_at), read_at, warnings)
+    place = float(row.latitude_deg), float(row.longitude_deg)
+    return PondRow(row.id, row.name, row.number, _time(row.saved_at), read_at, warnings, *place)
 
 
 def _notice_row(notice: Notice) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -206,6 +206,18 @@ class Runs:
         if found is None:
             raise NotThereError(f"this plan has no file '{path[:80]}'.")
         return bytes(found)
+
+    def of_many(self, pond_ids: Sequence[str], path: str) -> dict[str, bytes]:
+        """Return one file of the plan made last of each of several ponds; ponds without it are left out."""
+        wanted = (
+            select(run.c.pond_id, blob.c.content)
+            .join(run_file, run_file.c.run_id == run.c.id)
+            .join(blob, blob.c.sha256 == run_file.c.sha256)
+            .where(run.c.pond_id.in_(pond_ids), run.c.state == RunState.DONE, run_file.c.path == path)
+            .order_by(run.c.ended_at)
+        )
+        with self._database.reading() as link:
+            return {row.pond_id: bytes(row.content) for row in link.execute(wanted)}
 
     def _end(self, link: Connection, run_id: str, state: RunState, words: str = "") -> None:
         _set(link, run_id, state=state, words=words, ended_at=self._now())

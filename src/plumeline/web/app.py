@@ -24,10 +24,12 @@ from plumeline.web import (
     editing,
     links_pages,
     pages,
+    paper_pages,
     people_pages,
     planning,
     plans,
     signing,
+    visits,
 )
 from plumeline.web.doors import NotAllowedError, allowed
 from plumeline.web.forms import ForeignFormError
@@ -57,6 +59,8 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (editing.router, ""),
     (planning.router, ""),
     (plans.router, ""),
+    (visits.router, ""),
+    (paper_pages.router, ""),
     (capture_pages.router, ""),
     (pairing_page.router, ""),
     (pages.router, ""),

@@ -10,7 +10,9 @@ from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import PlumelineError
 from plumeline.store import Run, RunState, write_zip
+from plumeline.web.due import next_due
 from plumeline.web.forms import Sent, local_path, sent_form
+from plumeline.web.pond_map import pond_map
 from plumeline.web.showing import hero, notice_lines, stage_page
 from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
 
@@ -29,11 +31,19 @@ def all_ponds(
     start = (after, after_id) if after_id else None
     rows = site.store.ponds.rows(search=search[:80], after=start, most=PAGE_ROWS + 1)
     units = units_of(request)
-    shown = [(row, notice_lines(row.warnings or (), units)) for row in rows[:PAGE_ROWS]]
+    listed = rows[:PAGE_ROWS]
+    due = next_due(site, [row.id for row in listed])
+    shown = [(row, notice_lines(row.warnings or (), units), due.get(row.id)) for row in listed]
     last = rows[PAGE_ROWS - 1] if len(rows) > PAGE_ROWS else None
     more = f"/?search={quote(search)}&after={quote(last.name)}&after_id={quote(last.id)}" if last else ""
     return site.page(
-        request, "ponds.html", rows=shown, more=more, search=search, count=site.store.ponds.count()
+        request,
+        "ponds.html",
+        rows=shown,
+        more=more,
+        search=search,
+        count=site.store.ponds.count(),
+        map=pond_map(listed, units),
     )
 
 

@@ -40,6 +40,10 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "plans.stop": STAFF,
     "plans.run_file": STAFF,
     "plans.events": STAFF,
+    "visits.visits": STAFF,
+    "visits.add_gauge": STAFF,
+    "paper_pages.papers": STAFF,
+    "paper_pages.paper": STAFF,
     # from the field
     "capture_pages.all_items": STAFF,
     "capture_pages.import_file": STAFF,

@@ -118,13 +118,14 @@ def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
 
     from plumeline.paper.output import plan_files
     from plumeline.stages.plan import all_notices, make_plan
+    from plumeline.web.due import DUE, due_of
     from plumeline.web.showing import startup_document
     from plumeline.web.work import asked_of
 
     asked = asked_of(store.ponds.revision(run.pond_id, run.number))
     made = make_plan(asked.job, seed=asked.seed, progress=tell)
     made = replace(made, notices=all_notices(asked.notices, made.notices))
-    files: dict[str, bytes] = {}
+    files: dict[str, bytes] = {DUE: due_of(made)}
     for units in ("us", "si"):
         tell("writing the files", 0.0 if units == "us" else 0.5)
         files |= {f"{units}/{name}": data for name, data in plan_files(made, units, asked.day).items()}

@@ -1,0 +1,91 @@
+"""The map of the listed ponds: where they lie to each other, without tiles; each mark is a way to its pond."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from plumeline.notices import Severity
+from plumeline.store.ponds import PondRow
+from plumeline.units import show
+from plumeline.units.showing import System
+
+WIDTH, HEIGHT, MARGIN = 640.0, 360.0, 36.0
+EARTH_RADIUS_M = 6_371_009.0
+LEAST_SPAN_M = 500.0
+MOST_NAMES = 24
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A pond on the map: its place on the drawing, its way, and what stands against it."""
+
+    id: str
+    name: str
+    x: float
+    y: float
+    severity: str
+    named: bool
+
+
+def pond_map(rows: Sequence[PondRow], units: System) -> dict[str, Any] | None:
+    """Return the map of ponds as a template takes it, or None for fewer than two.
+
+    The plane is that of equal distances about the middle of the listed ponds: true enough to see which are
+    neighbours, and no more is claimed.
+
+    Args:
+        rows: the ponds.
+        units: of the scale bar.
+    """
+    if len(rows) < 2:
+        return None
+    middle_lat = sum(row.latitude_deg for row in rows) / len(rows)
+    middle_lon = math.degrees(math.atan2(*(
+        sum(turn(math.radians(row.longitude_deg)) for row in rows) for turn in (math.sin, math.cos)
+    )))  # fmt: skip
+    east = EARTH_RADIUS_M * math.cos(math.radians(middle_lat))
+    places = [
+        (
+            math.radians((row.longitude_deg - middle_lon + 180.0) % 360.0 - 180.0) * east,
+            math.radians(row.latitude_deg - middle_lat) * EARTH_RADIUS_M,
+        )
+        for row in rows
+    ]
+    low_x, high_x = min(x for x, _ in places), max(x for x, _ in places)
+    low_y, high_y = min(y for _, y in places), max(y for _, y in places)
+    span = max(high_x - low_x, (high_y - low_y) * (WIDTH - 2 * MARGIN) / (HEIGHT - 2 * MARGIN), LEAST_SPAN_M)
+    scale = (WIDTH - 2 * MARGIN) / span
+    marks = [
+        Mark(
+            row.id, row.name, round(WIDTH / 2 + (x - (low_x + high_x) / 2) * scale, 1),
+            round(HEIGHT / 2 - (y - (low_y + high_y) / 2) * scale, 1), _severity(row), len(rows) <= MOST_NAMES,
+        )
+        for row, (x, y) in zip(rows, places, strict=True)
+    ]  # fmt: skip
+    bar_m = _round_m(span / 5.0, units)
+    return {
+        "width": WIDTH, "height": HEIGHT, "marks": marks, "bar": round(bar_m * scale, 1),
+        "bar_said": _bar_said(bar_m, units),
+    }  # fmt: skip
+
+
+def _severity(row: PondRow) -> str:
+    found = {notice.severity for notice in row.warnings or ()}
+    return next((kind.value for kind in (Severity.DANGER, Severity.CAUTION) if kind in found), "none")
+
+
+def _round_m(size_m: float, units: System) -> float:
+    """Return a round length of a bar: one, two or five of a power of ten, in miles or in kilometres and metres."""
+    unit_m = 1609.344 if units == "us" and size_m > 400.0 else 0.3048 if units == "us" else 1.0
+    count = size_m / unit_m
+    ten = 10.0 ** math.floor(math.log10(count))
+    return next(part * ten for part in (5.0, 2.0, 1.0) if part * ten <= count) * unit_m
+
+
+def _bar_said(bar_m: float, units: System) -> str:
+    if units == "us" and bar_m >= 160.0:
+        return f"{bar_m / 1609.344:g} mi"
+    return f"{bar_m / 1000.0:g} km" if units == "si" and bar_m >= 1000.0 else show(bar_m, "m", units)
