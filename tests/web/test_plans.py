@@ -144,5 +144,5 @@ def test_listening_beyond_this_machine_is_refused_in_words(host, capsys, tmp_pat
     from plumeline.cli import main
 
     assert main(["serve", "--host", host, "--database", str(tmp_path / "x.sqlite3")]) == 2
-    assert "without https" in capsys.readouterr().err
+    assert "over http, where anybody" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
