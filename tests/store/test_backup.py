@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import sqlite3
 from contextlib import closing
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from plumeline.cli import main
 from plumeline.store import open_store
 from plumeline.store.backups import SUM, all_backups, last_good, restore, verify, write_backup
-from plumeline.store.doctor import examine
+from plumeline.store.doctor import age_words, examine
 from plumeline.store.engine import journal_for
 from plumeline.store.errors import ReadOnlyError, StoreError
 from plumeline.store.locks import held
@@ -38,6 +39,11 @@ def spoil(path):
     middle = len(data) // 2
     data[middle : middle + 9000] = b"\xa5" * 9000
     path.write_bytes(data)
+
+
+def written_at(path, when):
+    """Let a file look as if it was last written then."""
+    os.utime(path, (when.timestamp(), when.timestamp()))
 
 
 def test_a_backup_reads_back_and_its_checksum_is_that_of_the_file(full, path):
@@ -157,17 +163,55 @@ def test_a_damaged_database_is_not_backed_up(full, path):
 def test_the_doctor_finds_a_sound_database_well(full, path):
     """Pages, rows, tables, journal, room, backups."""
     write_backup(path, now=NOW)
-    found = examine(path)
+    written_at(path, NOW)
+    found = examine(path, now=NOW + timedelta(hours=3))
     assert found.well, found.findings
+    assert any("the last good one is 3 hours old" in item.words for item in found.findings)
+    assert any(f"SQLite {sqlite3.sqlite_version} " in item.words for item in found.findings)
     assert {item.what for item in found.findings} == {
         "pages",
         "rows",
+        "contents",
+        "place",
         "tables",
         "photos",
         "journal",
         "room on the disk",
         "backups",
     }
+
+
+def test_the_doctor_says_that_no_backup_holds_what_was_saved(full, path):
+    """Saved two days after the last good one: not well, with the way out."""
+    write_backup(path, now=NOW)
+    written_at(path, NOW + timedelta(days=2))
+    wrong = [item for item in examine(path, now=NOW + timedelta(days=2)).findings if not item.well]
+    assert [item.what for item in wrong] == ["backups"]
+    assert "2 days old" in wrong[0].words
+    assert wrong[0].remedy == "Run: plumeline backup."
+
+
+def test_the_doctor_finds_a_text_in_which_a_letter_turned(full, path):
+    """The pages are sound; the job is not what was saved."""
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("UPDATE revision SET job = replace(job, 'second', 'secomd') WHERE number = 2")
+    assert [item.what for item in examine(path).findings if not item.well] == ["contents"]
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [
+        (-3, "0 minutes"),
+        (1, "1 minute"),
+        (119, "119 minutes"),
+        (120, "2 hours"),
+        (2879, "47 hours"),
+        (2880, "2 days"),
+    ],
+)
+def test_an_age_is_said_as_a_person_says_it(minutes, words):
+    """Whole units, the largest of which there are two."""
+    assert age_words(timedelta(minutes=minutes)) == words
 
 
 def test_the_doctor_finds_a_row_that_belongs_to_nothing(full, path):

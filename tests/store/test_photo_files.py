@@ -53,7 +53,7 @@ def test_a_backup_has_its_photos_once_and_a_restore_brings_them_back(store, phot
 
 def test_a_photo_that_is_damaged_is_never_shown_and_is_found(store, photos, path, tmp_path):
     """One changed byte: refused, told by the doctor and by the backup, mended by a restore."""
-    write_backup(path, now=NOW)
+    write_backup(path, now=datetime.now(UTC))
     assert examine(path).well
     place = place_of(path.parent / "photos", named_in(path)[0])
     data = bytearray(place.read_bytes())

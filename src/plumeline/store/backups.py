@@ -2,25 +2,39 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
+import re
+import shutil
 import sqlite3
+import time
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from plumeline.store.capture_tables import CAPTURE_TABLES
+from plumeline.store.disk_files import copy_file, digest_of, flush, flush_folder
+from plumeline.store.drill import PREFIX, drill
 from plumeline.store.engine import connect
 from plumeline.store.errors import StoreError
 from plumeline.store.locks import held
 from plumeline.store.photo_files import FOLDER as PHOTOS
 from plumeline.store.photo_files import Copied, copied, named_in
+from plumeline.store.places import refuse
+from plumeline.store.pruning import to_keep
 
 FOLDER = "backups"
 SUM = ".sha256"
-CHUNK_BYTES = 1 << 20
+AUTO = "-auto"
+"""In the name of those that the server writes by itself, and takes away again."""
+NAMED_AT = re.compile(rf"-(\d{{8}}T\d{{12}}Z)(?:{AUTO})?\.sqlite3$")
+LEFT_OVER_S = 6 * 3600.0
+"""What a killed backup left is taken away by the next server so long after."""
 TABLES = ("pond", "revision", "blob", "revision_file", "standing", "run", "run_file")
+"""Those of the first version: every database of ours has them."""
+ALL_TABLES = (
+    "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite~_%' ESCAPE '~' "
+    "AND name <> 'alembic_version' ORDER BY name"
+)
 
 
 @dataclass(frozen=True)
@@ -45,20 +59,25 @@ def backup_folder(database: Path) -> Path:
     return database.parent / FOLDER
 
 
-def write_backup(database: Path, out: Path | None = None, *, now: datetime) -> Backup:
-    """Write a backup while the server may go on, and read it back before it counts.
+def write_backup(
+    database: Path, out: Path | None = None, *, now: datetime, by_itself: bool = False
+) -> Backup:
+    """Write a backup while the server may go on; it is restored and asked before it counts.
 
     Args:
         database: the database.
         out: the file to write; one with the time in its name beside the database when None.
         now: the time, for the name.
+        by_itself: nobody asked for it, so that it may be taken away again.
 
     Raises:
         StoreError: the database is damaged, the place is taken, or the copy does not read back.
     """
     if not database.is_file():
         raise StoreError("there is no database.", remedy="Name it: --database FILE.", place=str(database))
-    out = out or backup_folder(database) / f"{database.stem}-{now.astimezone(UTC):%Y%m%dT%H%M%S%fZ}.sqlite3"
+    tail = AUTO if by_itself else ""
+    named = f"{database.stem}-{now.astimezone(UTC):%Y%m%dT%H%M%S%fZ}{tail}.sqlite3"
+    out = out or backup_folder(database) / named
     if out.exists():
         raise StoreError("a file of that name is there.", remedy="Name another.", place=str(out))
     part = out.with_name(f".{out.name}.part")
@@ -69,14 +88,15 @@ def write_backup(database: Path, out: Path | None = None, *, now: datetime) -> B
             _sound(link, database)
             link.execute("VACUUM INTO ?", (str(part),))
         part.chmod(0o600)
+        flush(part)
         rows = verify(part)
-        digest = _digest(part)
-        _flush(part)
+        drill(part, rows)
+        digest = digest_of(part)
         # before it has its name: a backup that is there has its photos
         photos = copied(named_in(part), database.parent / PHOTOS, out.parent / PHOTOS)
         os.replace(part, out)
         _write_sum(out, digest)
-        _flush_folder(out.parent)
+        flush_folder(out.parent)
     except sqlite3.Error as error:
         raise StoreError(
             f"no backup was written ({error}).", remedy="Run: plumeline doctor.", place=str(out)
@@ -102,7 +122,7 @@ def verify(path: Path) -> dict[str, int]:
     beside = path.with_name(path.name + SUM)
     if beside.is_file():
         said = beside.read_text(encoding="utf-8").split(" ", 1)[0].strip()
-        if said != _digest(path):
+        if said != digest_of(path):
             raise StoreError(
                 "the file is not what it was when it was written: its checksum differs.",
                 remedy="Take another backup.",
@@ -111,13 +131,12 @@ def verify(path: Path) -> dict[str, int]:
     try:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as link:
             _sound(link, path)
-            there = {str(row[0]) for row in link.execute("SELECT name FROM sqlite_schema WHERE type='table'")}
-            if not set(TABLES) <= there:
+            there = [str(row[0]) for row in link.execute(ALL_TABLES)]
+            if not set(TABLES) <= set(there):
                 raise StoreError(
                     "this is no database of Plumeline.", remedy="Name a backup.", place=str(path)
                 )
-            names = (*TABLES, *(name for name in CAPTURE_TABLES if name in there))
-            return {name: int(link.execute(f"SELECT count(*) FROM {name}").fetchone()[0]) for name in names}
+            return {name: int(link.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0]) for name in there}
     except sqlite3.Error as error:
         raise StoreError(
             f"it can't be read ({error}).", remedy="Take another backup.", place=str(path)
@@ -151,22 +170,24 @@ def restore(backup: Path, database: Path, *, now: datetime) -> Restored:
     """Put a backup in the database's place; what stood there is renamed and kept.
 
     Raises:
-        StoreError: the backup is not good, or a server is running on the database; nothing is changed then.
+        StoreError: the backup or the place is not good, or a server is running on the database; nothing is
+            changed then.
     """
+    refuse(database)
     rows = verify(backup)
     database.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     with held(database, "serve"):
         part = database.with_name(f".{database.name}.restoring")
         try:
-            _copy(backup, part)
-            if _digest(part) != _digest(backup):
+            copy_file(backup, part)
+            if digest_of(part) != digest_of(backup):
                 raise StoreError(
                     "the copy differs from the backup.", remedy="Check the disk.", place=str(part)
                 )
             photos = copied(named_in(part), backup.parent / PHOTOS, database.parent / PHOTOS)
             kept = _set_aside(database, now)
             os.replace(part, database)
-            _flush_folder(database.parent)
+            flush_folder(database.parent)
         except OSError as error:
             what = error.strerror or str(error)
             raise StoreError(
@@ -195,6 +216,43 @@ def all_backups(database: Path) -> list[Path]:
     return sorted((path for path in found if not path.name.startswith(".")), reverse=True)
 
 
+def taken_at(backup: Path) -> datetime:
+    """Return when a backup was taken: by its name, else by its file."""
+    named = NAMED_AT.search(backup.name)
+    if named is None:
+        return datetime.fromtimestamp(backup.stat().st_mtime, UTC)
+    return datetime.strptime(named[1], "%Y%m%dT%H%M%S%fZ").replace(tzinfo=UTC)
+
+
+def prune(database: Path, newest_good: Path) -> list[Path]:
+    """Take away backups that the server wrote by itself and that need not stay; return them.
+
+    Those that a person asked for, and the one that is known to be good, always stay.
+
+    Args:
+        database: the database.
+        newest_good: a backup that has just been read back.
+    """
+    ours = {path: taken_at(path) for path in all_backups(database) if path.stem.endswith(AUTO)}
+    kept = to_keep(ours.values())
+    gone = [path for path, taken in ours.items() if taken not in kept and path != newest_good]
+    for path in gone:
+        path.unlink(missing_ok=True)
+        path.with_name(path.name + SUM).unlink(missing_ok=True)
+    return gone
+
+
+def tidy(database: Path) -> None:
+    """Take away what a backup that was killed has left."""
+    folder = backup_folder(database)
+    for path in [*folder.glob(f".{database.stem}-*.part*"), *folder.glob(f"{PREFIX}*")]:
+        try:
+            if time.time() - path.stat().st_mtime > LEFT_OVER_S:
+                shutil.rmtree(path) if path.is_dir() else path.unlink()
+        except OSError:
+            continue
+
+
 def last_good(database: Path) -> Path | None:
     """Return the newest backup that reads back whole, or None."""
     for path in all_backups(database):
@@ -206,37 +264,7 @@ def last_good(database: Path) -> Path | None:
     return None
 
 
-def _digest(path: Path) -> str:
-    with path.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
-
-
-def _copy(source: Path, target: Path) -> None:
-    with source.open("rb") as old, target.open("wb") as new:
-        os.chmod(target, 0o600)
-        while chunk := old.read(CHUNK_BYTES):
-            new.write(chunk)
-        new.flush()
-        os.fsync(new.fileno())
-
-
 def _write_sum(out: Path, digest: str) -> None:
     beside = out.with_name(out.name + SUM)
     beside.write_text(f"{digest}  {out.name}\n", encoding="utf-8")
-    _flush(beside)
-
-
-def _flush(path: Path) -> None:
-    with path.open("rb+") as stream:
-        os.fsync(stream.fileno())
-
-
-def _flush_folder(path: Path) -> None:
-    """Make a new name last through a power cut; some systems can't open folders, and do it by themselves."""
-    if os.name == "nt":
-        return
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    flush(beside)

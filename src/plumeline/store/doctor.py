@@ -6,19 +6,24 @@ import shutil
 import sqlite3
 from contextlib import closing
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from plumeline.store.backups import all_backups, last_good
+from plumeline.store.backups import all_backups, last_good, taken_at
+from plumeline.store.contents import changed_since_saved
 from plumeline.store.engine import Database, connect, journal_for
 from plumeline.store.errors import StoreError
 from plumeline.store.migrate import known, newest, step_of
 from plumeline.store.photo_files import FOLDER as PHOTOS
 from plumeline.store.photo_files import named_in, sound
+from plumeline.store.places import what_is_wrong
 
 LEAST_FREE_MB = 500
 TIMES_FREE = 3
 """A backup and the old file must fit beside a new one."""
 MB = 1 << 20
+LONGEST_WITHOUT = timedelta(days=1)
+"""A server that runs writes a backup an hour: what was saved longer ago than this should stand in one."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +49,14 @@ class Examined:
         return all(item.well for item in self.findings)
 
 
-def examine(path: Path) -> Examined:
-    """Return what a look over a database finds; raises nothing for a damaged one."""
+def examine(path: Path, *, now: datetime | None = None) -> Examined:
+    """Return what a look over a database finds; raises nothing for a damaged one.
+
+    Args:
+        path: the database.
+        now: the time, for the age of its backups; this machine's when None.
+    """
+    now = now or datetime.now(UTC)
     good = last_good(path)
     back = (
         f"Bring it back: plumeline restore {good} --database {path}" if good else "Copy the file away first."
@@ -54,15 +65,17 @@ def examine(path: Path) -> Examined:
         words = "empty" if path.is_file() else "not there"
         lost = good is not None or path.is_file()
         remedy = back if lost else "plumeline serve makes one."
-        return Examined(path, (Finding("file", words, not lost, remedy), *_backups(path, good)))
+        return Examined(
+            path, (Finding("file", words, not lost, remedy), _place(path), *_backups(path, good, now))
+        )
     findings: list[Finding] = []
     try:
         with closing(connect(path)) as link:
-            findings += [_pages(link, back), _rows(link, back), _journal(link)]
+            findings += [_pages(link, back), _rows(link, back), _contents(link, back), _journal(link)]
         findings += [_tables(path), _photos(path)]
     except (sqlite3.Error, StoreError) as error:
         findings.append(Finding("pages", f"can't be read: {error}", False, back))
-    return Examined(path, (*findings, _room(path), *_backups(path, good)))
+    return Examined(path, (*findings, _place(path), _room(path), *_backups(path, good, now)))
 
 
 def _pages(link: sqlite3.Connection, back: str) -> Finding:
@@ -77,16 +90,33 @@ def _rows(link: sqlite3.Connection, back: str) -> Finding:
     return Finding("rows", words, not loose, back if loose else "")
 
 
+def _contents(link: sqlite3.Connection, back: str) -> Finding:
+    if link.execute("SELECT 1 FROM sqlite_schema WHERE name = 'blob'").fetchone() is None:
+        return Finding("contents", "none yet")
+    changed = changed_since_saved(link)
+    words = (
+        f"{', '.join(changed)} is not what was saved" if changed else "every file and job is what was saved"
+    )
+    return Finding("contents", words, not changed, back if changed else "")
+
+
 def _journal(link: sqlite3.Connection) -> Finding:
     mode = str(link.execute("PRAGMA journal_mode").fetchone()[0])
     wanted = journal_for(sqlite3.sqlite_version_info)
     full = int(link.execute("PRAGMA synchronous").fetchone()[0]) >= 2
-    lasting = "every commit reaches the disk" if full else "commits may be lost"
-    words = f"{mode}, {lasting}; SQLite {sqlite3.sqlite_version}"
+    lasting = "every commit reaches the disk" if full else "commits may be lost at a power cut"
     well = mode == wanted and full
-    return Finding(
-        "journal", words, well, "" if well else f"It should be {wanted}: close what else holds the file."
-    )
+    mended = "has" if wanted == "wal" else "lacks"
+    verdict = f"SQLite {sqlite3.sqlite_version} {mended} the mend of the write-ahead journal's reset"
+    verdict += f", so {mode} is right" if well else ""
+    remedy = "" if well else f"It should be {wanted}: close what else holds the file."
+    return Finding("journal", f"{mode}, {lasting}; {verdict}", well, remedy)
+
+
+def _place(path: Path) -> Finding:
+    wrong = what_is_wrong(path)
+    remedy = "Stop the server, move the folder to a disk of this machine and name it: --database FILE."
+    return Finding("place", wrong or "a disk of this machine", not wrong, remedy if wrong else "")
 
 
 def _tables(path: Path) -> Finding:
@@ -128,11 +158,35 @@ def _room(path: Path) -> Finding:
     return Finding("room on the disk", f"{free_mb} MB free", well, remedy)
 
 
-def _backups(path: Path, good: Path | None) -> tuple[Finding, ...]:
+def _backups(path: Path, good: Path | None, now: datetime) -> tuple[Finding, ...]:
     found = all_backups(path)
     if not found:
-        return (Finding("backups", "none yet", True, "plumeline backup makes one; serve makes one a day."),)
-    spoilt = found[: found.index(good)] if good else found
-    words = f"{len(found)}, the last good one is {good}" if good else f"{len(found)}, none of them good"
-    remedy = f"Put these aside, they do not read back: {', '.join(map(str, spoilt))}" if spoilt else ""
-    return (Finding("backups", words, not spoilt, remedy),)
+        return (Finding("backups", "none yet", True, "plumeline backup makes one; serve makes one an hour."),)
+    if good is None:
+        remedy = f"Put these aside, they do not read back: {', '.join(map(str, found))}"
+        return (Finding("backups", f"{len(found)}, none of them good", False, remedy),)
+    spoilt = found[: found.index(good)]
+    words = f"{len(found)}, the last good one is {age_words(now - taken_at(good))} old: {good}"
+    if spoilt:
+        remedy = f"Put these aside, they do not read back: {', '.join(map(str, spoilt))}"
+        return (Finding("backups", words, False, remedy),)
+    late = path.is_file() and last_written(path) - taken_at(good) > LONGEST_WITHOUT
+    words += "; something was saved more than a day after it" if late else ""
+    return (Finding("backups", words, not late, "Run: plumeline backup." if late else ""),)
+
+
+def last_written(path: Path) -> datetime:
+    """Return when a database was last written to, in its file or its journal."""
+    beside = path.with_name(path.name + "-wal")
+    times = [one.stat().st_mtime for one in (path, beside) if one.exists()]
+    return datetime.fromtimestamp(max(times), UTC)
+
+
+def age_words(age: timedelta) -> str:
+    """Return an age as a person says it: "40 minutes", "3 hours", "12 days"."""
+    minutes = max(0, int(age.total_seconds() // 60))
+    for unit, length in (("day", 1440), ("hour", 60), ("minute", 1)):
+        count = minutes // length
+        if count >= (2 if unit != "minute" else 0):
+            return f"{count} {unit}{'' if count == 1 else 's'}"
+    return "0 minutes"

@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from plumeline.store.disk_files import flush_folder
+
 FOLDER = "photos"
 
 
@@ -37,18 +39,7 @@ def keep_file(path: Path, data: bytes) -> None:
         finally:
             beside.unlink(missing_ok=True)
     for folder in (path.parent, path.parent.parent, path.parent.parent.parent):
-        _flush_folder(folder)
-
-
-def _flush_folder(path: Path) -> None:
-    """Make new names last through a power cut; some systems can't open folders, and do it by themselves."""
-    if os.name == "nt":
-        return
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+        flush_folder(folder)
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from plumeline.store.migrate import newest, step_of, upgrade
 from plumeline.store.pairings import Pairings
 from plumeline.store.people import People
 from plumeline.store.photos import Photos
+from plumeline.store.places import refuse
 from plumeline.store.ponds import Clock, Ponds
 from plumeline.store.runs import Runs
 from plumeline.store.taking import Taking
@@ -55,7 +56,7 @@ class Store:
         links: ways for customers to one pond.
         clock: tells the time.
         damage: what is wrong with the file, when it is open for reading only; empty else.
-        good_backup: the last backup that was good, where there is one.
+        good_backup: the last backup that is good, looked for only where the file is damaged.
     """
 
     database: Database
@@ -95,11 +96,13 @@ def open_store(path: Path, *, clock: Clock = now) -> Store:
         clock: tells the time.
 
     Raises:
-        StoreError: the file is gone or empty though backups of it are there, a newer program made it, or it can't
-            be opened.
+        StoreError: the file is gone or empty though backups of it are there, a newer program made it, its place
+            would harm it, or it can't be opened.
     """
-    good = last_good(path)
+    refuse(path)
+    good = None
     if not path.exists() or path.stat().st_size == 0:
+        good = last_good(path)
         if good is not None:
             raise StoreError(
                 f"the database is {'empty' if path.exists() else 'gone'}, but backups of it are there; it is not "
@@ -109,6 +112,8 @@ def open_store(path: Path, *, clock: Clock = now) -> Store:
             )
         _make(path)
     damage = damage_of(path)
+    if damage:
+        good = last_good(path)
     database = Database(path, read_only=bool(damage))
     ponds = Ponds(database, clock)
     field = (Captures(database, clock), Photos(database, clock), Taking(database, ponds, clock))

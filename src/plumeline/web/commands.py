@@ -35,8 +35,8 @@ def add_commands(subparsers: Subparsers) -> None:
         subparsers,
         "backup",
         "a copy of the ponds' database that was read back",
-        "Write a copy of the database while the server may go on, read every page of it back, and put a checksum "
-        "beside it. A damaged database is not copied.",
+        "Write a copy of the database while the server may go on, restore it into a scratch file and ask that, and put "
+        "a checksum beside it. A damaged database is not copied.",
         "keeping:backup",
     )
     backup.add_argument(
@@ -55,8 +55,9 @@ def add_commands(subparsers: Subparsers) -> None:
         subparsers,
         "doctor",
         "look the database over",
-        "Look the database over and change nothing: every page, rows that belong to nothing, steps of its tables, room "
-        "on the disk, the journal, the backups. The exit code is 1 where something is wrong.",
+        "Look the database over and change nothing: every page, rows that belong to nothing, every file and job "
+        "against its hash, steps of its tables, its place, room on the disk, the journal, the age of the last good "
+        "backup. The exit code is 1 where something is wrong.",
         "keeping:doctor",
     )
 

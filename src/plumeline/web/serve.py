@@ -10,16 +10,16 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from plumeline.errors import PlumelineError
 from plumeline.store import Store, open_store
-from plumeline.store.backups import all_backups, write_backup
 from plumeline.store.errors import StoreError
 from plumeline.store.locks import held
 from plumeline.store.store import default_path
+from plumeline.web.hourly import backing_up
 from plumeline.web.lan.addresses import private_addresses
 from plumeline.web.lan.reach import LOOPBACK, How, Reach, changes, checked_options, planned
 from plumeline.web.lan.saying import said, talk
@@ -27,8 +27,6 @@ from plumeline.web.listening import beside, listening, make_server, stop_in_orde
 
 if TYPE_CHECKING:
     from plumeline.web.lan.key_files import Certificates
-
-BACKUP_EVERY = timedelta(days=1)
 
 
 def serve(args: argparse.Namespace) -> int:
@@ -59,8 +57,7 @@ def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool) -> 
         store.photos.tidy()
         if sign_in:
             say_first_code(store)
-        _daily_backup(store)
-        with _worker(store):
+        with backing_up(store), _worker(store):
             app = _app(store, reach, changed, sign_in=sign_in)
             keys = certificates.server_file if certificates else None
             make_server(app, keys, lambda: _renewed(reach)).run(sockets=[ear])
@@ -133,21 +130,6 @@ def say_first_code(store: Store) -> None:
     print(
         f"Nobody can sign in yet. Open /welcome and set the first password with this code: {code}", flush=True
     )
-
-
-def _daily_backup(store: Store) -> None:
-    """Write a backup where there is something to lose and none is newer than a day."""
-    if store.damage or not (store.ponds.count() or any(store.taking.list.counts().values())):
-        return
-    now = datetime.now(UTC)
-    newest = next(iter(all_backups(store.database.path)), None)
-    if newest is None or now - datetime.fromtimestamp(newest.stat().st_mtime, UTC) > BACKUP_EVERY:
-        try:
-            made = write_backup(store.database.path, now=now)
-        except StoreError as error:
-            print(f"No backup today: {error}", file=sys.stderr, flush=True)
-        else:
-            print(f"Backup: {made.path}", file=sys.stderr, flush=True)
 
 
 @contextmanager

@@ -1,0 +1,71 @@
+"""Places where a database would come to harm are refused with the reason."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from plumeline.store import open_store, places
+from plumeline.store.backups import write_backup
+from plumeline.store.doctor import examine
+from plumeline.store.errors import StoreError
+
+MOUNTS = (
+    "/dev/vda / ext4 rw 0 0\n"
+    "proc /proc proc rw 0 0\n"
+    "box:/ponds /srv/the\\040office nfs4 rw 0 0\n"
+    "/dev/vdb /srv/the\\040office/disk ext4 rw 0 0\n"
+    "someone@box: /home/a/box fuse.sshfs rw 0 0\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("folder", "kind"),
+    [
+        ("/home/a", ""), ("/srv/the office", "nfs4"), ("/srv/the office/ponds", "nfs4"), ("/srv/the office/disk/x", ""),
+        ("/home/a/box/deep/er", "fuse.sshfs"), ("/home/a/boxes", ""),
+    ],
+)  # fmt: skip
+def test_the_kind_of_the_drive_is_that_of_the_nearest_mount(folder, kind):
+    """As in /proc/mounts, blanks written \\040."""
+    assert places.network_kind(Path(folder), MOUNTS) == kind
+
+
+@pytest.mark.parametrize("marks", [[".sync_0a1b2c.db"], [".stfolder"], ["._sync_77ab.db-wal", "._sync_77ab.db"],
+                                   [".somesync.log"], [".thing", ".thing.cache"]])  # fmt: skip
+def test_a_synchronised_folder_is_refused_below_its_top_too(marks, tmp_path):
+    """Nothing is made there."""
+    for name in marks:
+        (tmp_path / name).touch()
+    path = tmp_path / "ponds" / "plumeline.sqlite3"
+    with pytest.raises(StoreError, match=r"keeps .* alike on several machines.*--database FILE"):
+        open_store(path)
+    assert not path.parent.exists()
+    assert [item.words for item in examine(path).findings if item.what == "place" and not item.well]
+
+
+@pytest.mark.parametrize(
+    "marks", [[".cache"], [".rsync.log"], [".rsync-filter"], [".config", ".thing.cache"], ["sync.log"]]
+)
+def test_an_ordinary_home_is_no_synchronised_folder(marks, tmp_path):
+    """Hidden names that mean nothing."""
+    for name in marks:
+        (tmp_path / name).touch()
+    assert places.what_is_wrong(tmp_path / "plumeline.sqlite3") == ""
+
+
+def test_a_database_on_a_network_drive_is_refused_but_can_still_be_saved_from_there(
+    monkeypatch, store, oak, path, tmp_path
+):
+    """The reason is said; a backup of it to elsewhere is written."""
+    store.ponds.add(oak, author="", reason="")
+    store.close()
+    table = tmp_path / "mounts"
+    table.write_text(f"/dev/vda / ext4 rw 0 0\nbox:/x {path.parent} nfs4 rw 0 0\n")
+    monkeypatch.setattr(places, "MOUNTS", table)
+    with pytest.raises(StoreError, match="network drive"):
+        open_store(path)
+    made = write_backup(path, tmp_path / "saved.sqlite3", now=datetime(2026, 8, 12, tzinfo=UTC))
+    assert made.rows["pond"] == 1
