@@ -71,7 +71,7 @@ def test_a_backup_that_does_not_restore_does_not_count(monkeypatch, store, oak):
     store.ponds.add(oak, author="", reason="")
     with closing(sqlite3.connect(store.database.path)) as link, link:
         link.execute("UPDATE revision SET job = replace(job, 'oak', 'oaj')")
-    with pytest.raises(StoreError, match="job of revision 1 of .* is not what was saved"):
+    with pytest.raises(StoreError, match=r"job of revision 1 of .* is not what was saved"):
         hourly.look(store, NOW)
     assert all_backups(store.database.path) == []
     assert not list(backups.backup_folder(store.database.path).iterdir())

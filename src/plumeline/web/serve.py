@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import multiprocessing
 import socket
-import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 
 from plumeline.errors import PlumelineError
 from plumeline.store import Store, open_store
-from plumeline.store.errors import StoreError
 from plumeline.store.locks import held
 from plumeline.store.store import default_path
 from plumeline.web.hourly import backing_up
