@@ -87,8 +87,7 @@ class Guard:
     def _refusal(self, scope: Scope, headers: Headers) -> Response | None:
         host = headers.get("host", "")
         if not self._answers_to(_name(f"//{host}")):
-            words = "This server answers on this machine alone: open it as http://127.0.0.1 with its port."
-            return _refused(scope, 421, words)
+            return _refused(scope, 421, self._where_else)
         if scope["method"] in SAFE:
             return None
         origin = headers.get("origin")

@@ -73,13 +73,13 @@ def plain(server, path, method="GET"):
         return answer.status, answer.headers, answer.read()
 
 
-def secure(server, path, host=NAME, cookie=None):
+def secure(server, path, host=NAME, cookie=None, header=""):
     """Ask as a phone that trusts the authority does: by its name, at the loopback address, signed in."""
     _status, _headers, pem = plain(server, "/plumeline-authority.pem")
     context = ssl.create_default_context(cadata=pem.decode())
     link = socket.create_connection(("127.0.0.1", server.port_number), timeout=20)
     with context.wrap_socket(link, server_hostname=host) as wire:
-        head = f"GET {path} HTTP/1.1\r\nHost: {host}:{server.port_number}\r\n"
+        head = f"GET {path} HTTP/1.1\r\nHost: {header or f'{host}:{server.port_number}'}\r\n"
         cookie = server.cookie if cookie is None else cookie
         wire.sendall(f"{head}Cookie: {cookie}\r\nConnection: close\r\n\r\n".encode())
         return b"".join(iter(lambda: wire.recv(65536), b"")).decode()
@@ -93,6 +93,13 @@ def test_a_phone_that_trusts_the_authority_gets_the_pages_and_no_hsts(running):
     assert "strict-transport-security" not in answer.lower()
     assert f"https://{NAME}:{running.port_number}/" in answer
     assert secure(running, "/", host="127.0.0.1").startswith("HTTP/1.1 200")
+
+
+def test_under_another_name_the_right_one_is_said(running):
+    """A page elsewhere that points its own name at us gets no more."""
+    answer = secure(running, "/", header=f"evil.test:{running.port_number}")
+    assert answer.startswith("HTTP/1.1 421")
+    assert f"open https://{NAME}:{running.port_number}/" in answer
 
 
 def test_who_does_not_trust_the_authority_gets_nothing(running):
