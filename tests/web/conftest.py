@@ -6,12 +6,12 @@ import re
 
 import pytest
 from starlette.testclient import TestClient
+from tests.web.browsers import HOST, PASSWORD, Client
 
 from plumeline.demo import demo_folder
 from plumeline.store import Folder, open_store, read_folder, write_zip
+from plumeline.store.people import Role
 from plumeline.web.app import make_app
-
-HOST = "http://127.0.0.1:8621"
 
 
 class Browser:
@@ -71,3 +71,34 @@ def shared(tmp_path_factory, oak_zip):
     browser.pond = re.sub(".*/", "", browser.get("/api/v1/ponds").json()[0]["id"])
     yield browser
     store.close()
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory):
+    """A store with the demo pond twice, and one of each role."""
+    store = open_store(tmp_path_factory.mktemp("rights") / "plumeline.sqlite3")
+    folder = read_folder(demo_folder())
+    store.ponds.add(folder, author="", reason="")
+    store.ponds.add(folder, author="", reason="")
+    for name, role in (("Ada", Role.OFFICE), ("Cy", Role.CREW)):
+        store.people.use_code(store.people.add(name, role), PASSWORD)
+    yield store
+    store.close()
+
+
+@pytest.fixture(scope="module")
+def app(place):
+    return make_app(place, sign_in=True)
+
+
+@pytest.fixture(scope="module")
+def everybody(place, app):
+    """A client of each kind, signed in; `elsewhere` holds a link to another pond."""
+    found = {who: Client(app) for who in ("nobody", "crew", "office", "link", "elsewhere")}
+    assert found["crew"].sign_in("cy").status_code == 303
+    assert found["office"].sign_in("Ada").status_code == 303
+    other = next(row.id for row in place.ponds.rows() if row.id != "hollow-oak")
+    for who, pond in (("link", "hollow-oak"), ("elsewhere", other)):
+        _link, secret = place.links.make(pond, "Ada")
+        assert found[who].post("/link", {"code": f"{HOST}/link#{secret}"}, page="/link").status_code == 303
+    return found

@@ -66,6 +66,10 @@ class PasswordError(InputError):
     """A password that is not taken, with the reason."""
 
 
+class WrongPasswordError(PasswordError):
+    """The old password is not right."""
+
+
 class WrongCodeError(InputError):
     """A code that is unknown, used or too old."""
 
@@ -176,18 +180,14 @@ class People:
             WrongCodeError: the code is unknown, used or too old.
             PasswordError: the password is not taken; the code still holds.
         """
+        wanted = select(sign_in_code).where(sign_in_code.c.code_sha256 == hash_of(_plain(code)))
+        # before the slow hash, which whoever guesses codes could else have us make as often as they like
+        with self._database.reading() as link:
+            self._holding(link.execute(wanted).first())
         check_password(password)
-        plain = "".join(mark for mark in code.upper() if mark.isalnum())
         hashed = _hasher.hash(password)
         with self._database.transaction() as link:
-            row = link.execute(
-                select(sign_in_code).where(sign_in_code.c.code_sha256 == hash_of(plain))
-            ).first()
-            if row is None or row.expires_at <= stamp(self._clock()):
-                raise WrongCodeError(
-                    "this code is not known, was used, or is too old.",
-                    remedy="Ask the office for a new one (plumeline people code NAME).",
-                )
+            row = self._holding(link.execute(wanted).first())
             ident = row.person_id or _added(link, name, Role.OFFICE, self._clock())
             link.execute(delete(sign_in_code).where(sign_in_code.c.code_sha256 == row.code_sha256))
             link.execute(
@@ -196,13 +196,20 @@ class People:
             link.execute(delete(session).where(session.c.person_id == ident))
             return _person(_there(link, ident))
 
+    def _holding(self, row: Any) -> Any:
+        if row is None or row.expires_at <= stamp(self._clock()):
+            raise WrongCodeError(
+                "this code is not known, was used, or is too old.",
+                remedy="Ask the office for a new one (plumeline people code NAME).",
+            )
+        return row
+
     def of_code(self, code: str) -> Person | None:
         """Return whom a code is for; None for the first person's, an unknown or an old one."""
-        plain = "".join(mark for mark in code.upper() if mark.isalnum())
         wanted = (
             select(person)
             .join(sign_in_code, sign_in_code.c.person_id == person.c.id)
-            .where(sign_in_code.c.code_sha256 == hash_of(plain))
+            .where(sign_in_code.c.code_sha256 == hash_of(_plain(code)))
         )
         with self._database.reading() as link:
             row = link.execute(wanted).first()
@@ -277,18 +284,25 @@ class People:
         """Change a password, end every session of that person and return the token of a new one.
 
         Raises:
-            PasswordError: the old one is wrong, or the new one is not taken.
+            WrongPasswordError: the old one is wrong.
+            PasswordError: the new one is not taken.
         """
         with self._database.reading() as link:
             row = _there(link, ident)
         if not _fits(row.password_hash or _nobody(), old):
-            raise PasswordError("the old password is not right.", remedy="Type it again, or ask for a code.")
+            raise WrongPasswordError(
+                "the old password is not right.", remedy="Type it again, or ask for a code."
+            )
         check_password(new)
         hashed = _hasher.hash(new)
         with self._database.transaction() as link:
             link.execute(update(person).where(person.c.id == ident).values(password_hash=hashed))
             link.execute(delete(session).where(session.c.person_id == ident))
         return self.begin_session(ident)
+
+
+def _plain(code: str) -> str:
+    return "".join(mark for mark in code.upper() if mark.isalnum())
 
 
 def _key(name: str) -> str:

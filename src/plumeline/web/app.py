@@ -10,6 +10,7 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp
 
 import plumeline
 from plumeline.errors import JobFolderError, PlumelineError
@@ -32,8 +33,9 @@ from plumeline.web import (
     visits,
 )
 from plumeline.web.doors import NotAllowedError, allowed
+from plumeline.web.doorstep import Doorstep
 from plumeline.web.forms import ForeignFormError
-from plumeline.web.guard import Guard
+from plumeline.web.guard import Guard, Headed
 from plumeline.web.lan import pairing_page
 from plumeline.web.lan.reach import ON_THIS_MACHINE, How, Reach
 from plumeline.web.problems import REFUSALS, problem
@@ -68,6 +70,14 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
 """Every route; what is named stands before what is any."""
 
 
+class _App(FastAPI):
+    """FastAPI with our headers around all it answers, errors of ours too."""
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Return the layers, ours outermost: Starlette puts its answer to an error around what is added to it."""
+        return Headed(super().build_middleware_stack())
+
+
 def make_app(
     store: Store, *, reach: Reach = ON_THIS_MACHINE, changed: Sequence[str] = (), sign_in: bool = False
 ) -> FastAPI:
@@ -86,7 +96,7 @@ def make_app(
     loose = without_rights(route.endpoint for router, _ in ROUTERS for route in router.routes)  # type: ignore[attr-defined]
     if loose:
         raise RuntimeError(f"routes without a row in web/rights.py: {', '.join(loose)}")
-    app = FastAPI(
+    app = _App(
         title="Plumeline",
         version=plumeline.__version__,
         description=ABOUT,
@@ -102,6 +112,8 @@ def make_app(
             app.include_router(router, prefix=prefix, responses=REFUSALS)
         else:
             app.include_router(router, include_in_schema=False)
+    ways = [(prefix, route) for router, prefix in ROUTERS for route in router.routes]
+    app.add_middleware(Doorstep, ways=ways, refuse=_not_allowed)
     app.add_middleware(Guard, answers_to=reach.answers_to, where_else=reach.where_else)
     app.add_exception_handler(NotAllowedError, _not_allowed)
     app.add_exception_handler(PlumelineError, _known)

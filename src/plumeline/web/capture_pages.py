@@ -21,6 +21,7 @@ from plumeline.web.capture_shown import device_shown, item_shown, secchi_shown
 from plumeline.web.forms import Sent, sent_form
 from plumeline.web.pages import Form, Here, download
 from plumeline.web.site import AUTHOR_COOKIE, Site, site_of
+from plumeline.web.visitors import keep_choice
 
 router = APIRouter()
 PAGE_ROWS = 100
@@ -147,24 +148,24 @@ def take(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     if done.left:
         words = "Not taken: " + " ".join(f"no. {one.sequence_number}: {one.words}" for one in done.left[:10])
         return _of_pond(request, site, pond_id, words=words, status_number=422)
-    return _back(f"/ponds/{quote(pond_id)}/captures", form)
+    return _back(request, f"/ponds/{quote(pond_id)}/captures", form)
 
 
 @router.post("/captures/{sequence}/aside")
-def aside(site: Here, sequence: Sequence, form: Form) -> Response:
+def aside(request: Request, site: Here, sequence: Sequence, form: Form) -> Response:
     """Set an item aside; it stays on the page."""
     row = site.store.taking.set_aside(sequence, form.text("author"))
-    return _back(_page_of(row, form), form)
+    return _back(request, _page_of(row, form), form)
 
 
 @router.post("/captures/{sequence}/undo")
-def undo(site: Here, sequence: Sequence, form: Form) -> Response:
+def undo(request: Request, site: Here, sequence: Sequence, form: Form) -> Response:
     """Bring back an item that was set aside."""
-    return _back(_page_of(site.store.taking.undo(sequence), form), form)
+    return _back(request, _page_of(site.store.taking.undo(sequence), form), form)
 
 
 @router.post("/captures/{sequence}/assign")
-def assign(site: Here, sequence: Sequence, form: Form) -> Response:
+def assign(request: Request, site: Here, sequence: Sequence, form: Form) -> Response:
     """Say to which pond an item belongs, by its name or id."""
     wanted = form.text("pond")
     found = site.store.ponds.rows(search=wanted, most=1000) if wanted else ()
@@ -176,7 +177,7 @@ def assign(site: Here, sequence: Sequence, form: Form) -> Response:
         )
     pond_id = same[0].id if same else wanted
     site.store.taking.assign(sequence, pond_id)
-    return _back(f"/ponds/{quote(pond_id)}/captures", form)
+    return _back(request, f"/ponds/{quote(pond_id)}/captures", form)
 
 
 def _page_of(row: ItemRow, form: Sent) -> str:
@@ -185,9 +186,9 @@ def _page_of(row: ItemRow, form: Sent) -> str:
     return "/captures"
 
 
-def _back(address: str, form: Sent) -> Response:
+def _back(request: Request, address: str, form: Sent) -> Response:
     response = RedirectResponse(address, 303)
     author = form.text("author")[:80]
     if author:
-        response.set_cookie(AUTHOR_COOKIE, quote(author), httponly=True, samesite="strict", max_age=31536000)
+        keep_choice(request, response, AUTHOR_COOKIE, quote(author))
     return response

@@ -11,14 +11,16 @@ from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.store.links import CustomerLink
 from plumeline.store.runs import Run
 from plumeline.web.pages import Form, Here, download
-from plumeline.web.plans import KINDS
+from plumeline.web.paper_pages import MADE, PAPERS
 from plumeline.web.showing import hero
 from plumeline.web.site import Site, units_of
 from plumeline.web.visitors import CUSTOMER, set_cookie, visitor_of
 
 router = APIRouter()
-PAPERS = ("plan.pdf",)
-"""Files of a plan that a customer reads."""
+PLAN = "plan.pdf"
+QUOTE = "quote.pdf"
+TITLES = {QUOTE: PAPERS[QUOTE][0], PLAN: "Start-up plan"}
+"""Papers that a customer reads."""
 
 
 @router.get("/link")
@@ -71,26 +73,32 @@ def _shown(
 ) -> Response:
     revision = site.store.ponds.revision(link.pond_id)
     plan = _plan(site, link)
+    there = [PLAN] if plan else []
     try:
         drawings = hero(site.designs.of(revision), units_of(request))
+        there = [QUOTE, *there]
     except PlumelineError:
         drawings = []
     accepted = [row for row in site.store.links.accepted(link.pond_id) if row.link_id == link.id]
     return site.page(
         request, "customer.html", status_number=status_number, pond=revision, link=link, drawings=drawings,
-        papers=PAPERS if plan else (), accepted=accepted, name=name, wrong=wrong,
+        papers=[(name, TITLES[name]) for name in there], accepted=accepted, name=name, wrong=wrong,
     )  # fmt: skip
 
 
 @router.get("/customer/papers/{name}")
 def paper(request: Request, site: Here, name: str) -> Response:
-    """Give a paper of the pond."""
-    link = _link_of(request)
-    plan = _plan(site, link)
-    if plan is None or name not in PAPERS:
+    """Give a paper of the revision that stands; its number is in the name of the file."""
+    link, units = _link_of(request), units_of(request)
+    revision, plan = site.store.ponds.revision(link.pond_id), _plan(site, link)
+    if name == QUOTE:
+        data = MADE.of(site.designs.of(revision), link.pond_id, revision.number, name, units)
+    elif name == PLAN and plan is not None:
+        data = site.store.runs.file(plan.id, f"{units}/{name}")
+    else:
         raise NotThereError("there is no such paper.")
-    data = site.store.runs.file(plan.id, f"{units_of(request)}/{name}")
-    return download(data, name, KINDS[name.rpartition(".")[2]])
+    kept_as = f"{name.removesuffix('.pdf')}-revision-{revision.number}.pdf"
+    return download(data, kept_as, "application/pdf")
 
 
 @router.post("/customer/accept")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from urllib.parse import quote
 
 from fastapi import Request
 
 from plumeline.errors import PlumelineError
-from plumeline.web.rights import RIGHTS, key_of
+from plumeline.web.rights import PUBLIC, RIGHTS, Who, key_of
 from plumeline.web.site import site_of
 from plumeline.web.visitors import AT_HOME, CUSTOMER, SESSION, STRANGER, Visitor, cookie_name
 
@@ -36,9 +37,9 @@ def allowed(request: Request) -> None:
         NotAllowedError: who asks may not do this.
     """
     site = site_of(request)
-    visitor = _found(request) if site.sign_in else AT_HOME
-    request.state.visitor = visitor
     may = RIGHTS.get(key_of(request.scope["endpoint"]), frozenset())
+    visitor = _found(request, may) if site.sign_in else AT_HOME
+    request.state.visitor = visitor
     if visitor.who not in may:
         raise _refusal(request, visitor)
     over_api = site.sign_in and _is_change(request) and request.url.path.startswith("/api/")
@@ -51,15 +52,36 @@ def _is_change(request: Request) -> bool:
     return request.method not in ("GET", "HEAD", "OPTIONS")
 
 
-def _found(request: Request) -> Visitor:
+def may_still(request: Request) -> bool:
+    """Tell whether whoever asks may go on, for answers that last: their session may be over by now."""
+    try:
+        allowed(request)
+    except NotAllowedError:
+        return False
+    return True
+
+
+def _found(request: Request, may: frozenset[Who]) -> Visitor:
+    """Return who asks. A browser may have a session of ours and a customer's: the one that may comes first."""
     store = site_of(request).store
+    found = []
     secret = request.cookies.get(cookie_name(request, SESSION), "")
     person = store.people.of_session(secret) if secret else None
     if person is not None:
-        return Visitor("crew" if person.role == "crew" else "office", person=person)
+        found.append(Visitor("crew" if person.role == "crew" else "office", person=person, secret=secret))
     secret = request.cookies.get(cookie_name(request, CUSTOMER), "")
-    link = store.links.of_session(secret) if secret else None
-    return STRANGER if link is None else Visitor("link", link=link)
+    link = (
+        store.links.of_session(secret)
+        if secret and (not found or found[0].who not in may or may == PUBLIC)
+        else None
+    )
+    if link is not None:
+        found.append(Visitor("link", link=link, secret=secret))
+    if not found:
+        return STRANGER
+    first = next((visitor for visitor in found if visitor.who in may), found[0])
+    beside = next((visitor.secret for visitor in found if visitor is not first), "")
+    return replace(first, beside=beside if may == PUBLIC else "")
 
 
 def _refusal(request: Request, visitor: Visitor) -> NotAllowedError:

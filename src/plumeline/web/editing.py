@@ -17,6 +17,7 @@ from plumeline.store.ponds import look_through
 from plumeline.web.forms import Sent, sent_form
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import AUTHOR_COOKIE, Site, site_of
+from plumeline.web.visitors import keep_choice
 
 router = APIRouter()
 MOST_TEXT_BYTES = 1024 * 1024
@@ -40,7 +41,7 @@ def new_pond(request: Request, site: Here, form: Form) -> Response:
         saved = site.store.ponds.add(folder, author=form.text("author"), reason="ten answers")
     except JobFolderError as error:
         return _asked(request, site, given, error=error, status_number=422)
-    return _kept(site, saved, form)
+    return _kept(request, site, saved, form)
 
 
 def _folder_name(name: str) -> str:
@@ -78,7 +79,7 @@ def _by_answer(echoes: tuple[str, ...]) -> dict[str, list[str]]:
 
 @router.post("/ponds/import")
 async def import_zip(
-    site: Annotated[Site, Depends(site_of)], form: Annotated[Sent, Depends(sent_form)]
+    request: Request, site: Annotated[Site, Depends(site_of)], form: Annotated[Sent, Depends(sent_form)]
 ) -> Response:
     """Keep the job folder of a zip as a new pond."""
     from starlette.concurrency import run_in_threadpool
@@ -89,17 +90,15 @@ async def import_zip(
         saved = site.store.ponds.add(
             read_zip(data, name), author=form.text("author"), reason=f"import of {name[:80]}"
         )
-        return _kept(site, saved, form)
+        return _kept(request, site, saved, form)
 
     return await run_in_threadpool(keep)
 
 
-def _kept(site: Site, saved: Revision, form: Sent) -> Response:
+def _kept(request: Request, site: Site, saved: Revision, form: Sent) -> Response:
     site.keep_standing(saved)
     response = RedirectResponse(f"/ponds/{quote(saved.pond_id)}", 303)
-    response.set_cookie(
-        AUTHOR_COOKIE, quote(form.text("author")[:80]), httponly=True, samesite="strict", max_age=31536000
-    )
+    keep_choice(request, response, AUTHOR_COOKIE, quote(form.text("author")[:80]))
     return response
 
 
@@ -168,4 +167,4 @@ def edit(request: Request, site: Here, pond_id: str, form: Form) -> Response:
             request, "edit.html", status_number=409, pond=pond, path=path, text=text, number=error.latest_number,
             faults=(str(error),), theirs=_as_text(latest) or "",
         )  # fmt: skip
-    return _kept(site, saved, form)
+    return _kept(request, site, saved, form)

@@ -10,7 +10,7 @@ from fastapi import Request, Response
 from starlette.datastructures import FormData, UploadFile
 
 from plumeline.errors import InputError
-from plumeline.web.visitors import cookie_name, form_token_of, set_cookie, visitor_of
+from plumeline.web.visitors import cookie_name, form_tokens_of, set_cookie, visitor_of
 
 COOKIE = "plumeline_form"
 FIELD = "form_token"
@@ -82,17 +82,22 @@ async def sent_form(request: Request) -> AsyncIterator[Sent]:
     """
     async with request.form(max_files=1, max_fields=100, max_part_size=LONGEST_FIELD) as fields:
         token = fields.get(FIELD)
-        kept = form_token_of(request) or request.cookies.get(cookie_name(request, COOKIE), "")
-        ours = isinstance(token, str) and secrets.compare_digest(token.encode(), kept.encode())
-        if not ours or len(kept) < TOKEN_LETTERS:
+        if not isinstance(token, str) or not any(
+            len(kept) >= TOKEN_LETTERS and secrets.compare_digest(token.encode(), kept.encode())
+            for kept in _tokens(request)
+        ):
             raise ForeignFormError
         person = visitor_of(request).person
         yield Sent(fields, "" if person is None else person.name)
 
 
+def _tokens(request: Request) -> tuple[str, ...]:
+    return form_tokens_of(request) or (request.cookies.get(cookie_name(request, COOKIE), ""),)
+
+
 def token_of(request: Request) -> str:
     """Return the token of a session's forms; without a session the browser's own, or a new one."""
-    kept = form_token_of(request) or request.cookies.get(cookie_name(request, COOKIE), "")
+    kept = _tokens(request)[0]
     return kept if len(kept) >= TOKEN_LETTERS and kept.isalnum() else secrets.token_hex(TOKEN_LETTERS // 2)
 
 

@@ -41,6 +41,18 @@ class TooLargeError(Exception):
     """More was sent than a page takes."""
 
 
+class Headed:
+    """Puts the headers on every answer, that to an error of ours too: it stands around all else."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer, with the headers."""
+        told = _with_headers(send, scope["path"]) if scope["type"] == "http" else send
+        await self._app(scope, receive, told)
+
+
 class Guard:
     """The first thing that a request meets."""
 
@@ -56,12 +68,11 @@ class Guard:
         self._where_else = where_else
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Let a request in or not, and put the headers on the answer."""
+        """Let a request in or not."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        send = _with_headers(send, scope["path"])
         refusal = self._refusal(scope, headers)
         if refusal is not None:
             await refusal(scope, receive, send)

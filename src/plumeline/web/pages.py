@@ -15,6 +15,7 @@ from plumeline.web.forms import Sent, local_path, sent_form
 from plumeline.web.pond_map import pond_map
 from plumeline.web.showing import hero, notice_lines, stage_page
 from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
+from plumeline.web.visitors import keep_choice
 
 router = APIRouter()
 PAGE_ROWS = 100
@@ -48,12 +49,10 @@ def all_ponds(
 
 
 @router.post("/units")
-def set_units(form: Form) -> Response:
+def set_units(request: Request, form: Form) -> Response:
     """Keep the units that this browser wants, and go back."""
     response = RedirectResponse(local_path(form.text("back", "/")), 303)
-    response.set_cookie(
-        UNITS_COOKIE, "si" if form.text("units") == "si" else "us", samesite="strict", max_age=31536000
-    )
+    keep_choice(request, response, UNITS_COOKIE, "si" if form.text("units") == "si" else "us")
     return response
 
 

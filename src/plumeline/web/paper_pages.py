@@ -75,7 +75,7 @@ class Papers:
             return self._made[key]
 
 
-_papers = Papers()
+MADE = Papers()
 
 
 @router.get("/ponds/{pond_id}/papers")
@@ -97,5 +97,5 @@ def papers(request: Request, site: Here, pond_id: str) -> Response:
 def paper(request: Request, site: Here, pond_id: str, name: str) -> Response:
     """Give a paper of the latest revision."""
     pond = site.store.ponds.revision(pond_id)
-    data = _papers.of(site.designs.of(pond), pond_id, pond.number, name, units_of(request))
+    data = MADE.of(site.designs.of(pond), pond_id, pond.number, name, units_of(request))
     return download(data, f"{pond_id}-{name}", "application/pdf")

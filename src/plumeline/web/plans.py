@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import time
 from collections.abc import AsyncIterator
 from typing import Annotated
 from urllib.parse import quote
@@ -14,12 +15,15 @@ from starlette.responses import RedirectResponse, Response, StreamingResponse
 
 import plumeline
 from plumeline.store import Run, RunState
+from plumeline.web.doors import may_still
 from plumeline.web.pages import Form, Here, download, latest_run
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, site_of, units_of
 
 router = APIRouter()
 GAP_S = 0.5
+LOOK_S = 2.0
+"""How often a stream asks whether its reader is still signed in."""
 KINDS = {
     "pdf": "application/pdf",
     "svg": "image/svg+xml",
@@ -110,9 +114,13 @@ async def events(
 
 
 async def told(request: Request, site: Site, run_id: str) -> AsyncIterator[str]:
-    """Yield an event at each change of a run; what a browser missed stands in the next one."""
-    last = ""
+    """Yield an event at each change of a run; what a browser missed stands in the next one. A sign-out ends it."""
+    last, looked_s = "", time.monotonic()
     while not await request.is_disconnected():
+        if time.monotonic() - looked_s >= LOOK_S:
+            if not await run_in_threadpool(may_still, request):
+                return
+            looked_s = time.monotonic()
         run = await run_in_threadpool(site.store.runs.get, run_id)
         text = json.dumps(run_row(run), ensure_ascii=False)
         yield f"data: {text}\n\n" if text != last else ": still here\n\n"

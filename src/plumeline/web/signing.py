@@ -9,14 +9,15 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import InputError
-from plumeline.store.people import PasswordError, WrongCodeError
+from plumeline.store.people import PasswordError, WrongCodeError, WrongPasswordError
 from plumeline.web.forms import Sent, local_path, sent_form
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import Site, site_of
-from plumeline.web.visitors import SESSION, drop_cookie, secret_of, set_cookie, visitor_of
+from plumeline.web.visitors import CUSTOMER, SESSION, cookie_name, drop_cookie, set_cookie, visitor_of
 
 router = APIRouter()
 AsyncForm = Annotated[Sent, Depends(sent_form)]
+BY_CODE = "by code"
 WRONG = "Name and password do not belong together."
 
 
@@ -34,11 +35,20 @@ async def sign_in(request: Request, form: AsyncForm) -> Response:
     site = site_of(request)
     name, password, back = form.text("name"), form.secret("password"), local_path(form.text("back", "/"))
     address = _address(request)
-    await site.tries.wait(name, address)
-    token = await run_in_threadpool(site.store.people.sign_in, name, password)
+    async with site.tries.turn(name, address):
+        token = await run_in_threadpool(site.store.people.sign_in, name, password)
+        if token is None:
+            site.tries.was_wrong(name, address)
     if token is None:
-        site.tries.was_wrong(name, address)
         return site.page(request, "signin.html", status_number=401, back=back, name=name, wrong=WRONG)
+    return await run_in_threadpool(_begun, request, token, back)
+
+
+def _begun(request: Request, token: str, back: str) -> Response:
+    """Let the browser keep a new session; the one that it had is over."""
+    before = request.cookies.get(cookie_name(request, SESSION), "")
+    if before:
+        site_of(request).store.people.end_session(before)
     response = RedirectResponse(back, 303)
     set_cookie(request, response, SESSION, token, strict=False, kept=True)
     return response
@@ -66,7 +76,6 @@ async def welcome(request: Request, form: AsyncForm) -> Response:
     site = site_of(request)
     code, name, password = form.text("code"), form.text("name"), form.secret("password")
     address = _address(request)
-    await site.tries.wait("by code", address)
 
     def kept() -> tuple[str, str, int]:
         try:
@@ -77,14 +86,13 @@ async def welcome(request: Request, form: AsyncForm) -> Response:
             return "", str(error), 422
         return site.store.people.begin_session(person.id), "", 303
 
-    token, wrong, status_number = await run_in_threadpool(kept)
-    if wrong:
+    async with site.tries.turn(BY_CODE, address):
+        token, wrong, status_number = await run_in_threadpool(kept)
         if status_number == 401:
-            site.tries.was_wrong("by code", address)
+            site.tries.was_wrong(BY_CODE, address)
+    if wrong:
         return _welcome(request, site, code, name, wrong, status_number)
-    response = RedirectResponse("/", 303)
-    set_cookie(request, response, SESSION, token, strict=False, kept=True)
-    return response
+    return await run_in_threadpool(_begun, request, token, "/")
 
 
 @router.get("/signout")
@@ -95,12 +103,13 @@ def sign_out_form(request: Request, site: Here) -> Response:
 
 @router.post("/signout")
 def sign_out(request: Request, site: Here, form: Form) -> Response:
-    """End the session; the browser also lets go of pages it kept, unless readings wait on it."""
-    secret = secret_of(request)
-    if secret:
-        site.store.people.end_session(secret)
+    """End the sessions of this browser, a customer's too; it lets go of kept pages, unless readings wait on it."""
     response = RedirectResponse("/signin" if site.sign_in else "/", 303)
-    drop_cookie(request, response, SESSION)
+    for name in (SESSION, CUSTOMER):
+        secret = request.cookies.get(cookie_name(request, name), "")
+        if secret:
+            site.store.people.end_session(secret)
+        drop_cookie(request, response, name)
     if form.text("unsent_count") == "0":
         response.headers["Clear-Site-Data"] = '"cache"'
     return response
@@ -113,17 +122,23 @@ def password_form(request: Request, site: Here) -> Response:
 
 
 @router.post("/password")
-def password(request: Request, site: Here, form: Form) -> Response:
-    """Change one's password; every other session of theirs ends."""
-    person = visitor_of(request).person
+async def password(request: Request, form: AsyncForm) -> Response:
+    """Change one's password; every other session of theirs ends. Wrong old ones count as wrong sign-ins."""
+    site, person, address = site_of(request), visitor_of(request).person, _address(request)
     if person is None:
         raise InputError(
             "nobody signs in on this machine.", remedy="A password is for a server on the network."
         )
-    try:
-        token = site.store.people.change_password(person.id, form.secret("old"), form.secret("new"))
-    except PasswordError as error:
-        return site.page(request, "password.html", status_number=422, wrong=str(error))
+    old, new, token, wrong = form.secret("old"), form.secret("new"), "", ""
+    async with site.tries.turn(person.name, address):
+        try:
+            token = await run_in_threadpool(site.store.people.change_password, person.id, old, new)
+        except PasswordError as error:
+            wrong = str(error)
+            if isinstance(error, WrongPasswordError):
+                site.tries.was_wrong(person.name, address)
+    if wrong:
+        return site.page(request, "password.html", status_number=422, wrong=wrong)
     response = RedirectResponse("/", 303)
     set_cookie(request, response, SESSION, token, strict=False, kept=True)
     return response

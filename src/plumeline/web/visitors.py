@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fastapi import Request, Response
 
@@ -13,6 +13,7 @@ from plumeline.web.rights import Who
 
 SESSION = "plumeline_session"
 CUSTOMER = "plumeline_customer"
+YEAR_S = 365 * 86400
 
 
 @dataclass(frozen=True)
@@ -23,11 +24,15 @@ class Visitor:
         who: what they are to us.
         person: who signed in; None for others.
         link: a customer's link; None for others.
+        secret: the session's, by which they are known; empty for others.
+        beside: of the other session that the browser has, where a route is open to both.
     """
 
     who: Who
     person: Person | None = None
     link: CustomerLink | None = None
+    secret: str = field(default="", repr=False)
+    beside: str = field(default="", repr=False)
 
 
 AT_HOME = Visitor("office")
@@ -72,6 +77,14 @@ def set_cookie(
     )
 
 
+def keep_choice(request: Request, response: Response, name: str, value: str) -> None:
+    """Let the browser keep what its reader chose or typed last, for a year; over https it is sent over https alone."""
+    secure = request.url.scheme == "https"
+    response.set_cookie(
+        name, value, httponly=True, secure=secure, samesite="strict", path="/", max_age=YEAR_S
+    )
+
+
 def drop_cookie(request: Request, response: Response, name: str) -> None:
     """Let the browser forget a secret."""
     response.delete_cookie(
@@ -79,18 +92,8 @@ def drop_cookie(request: Request, response: Response, name: str) -> None:
     )
 
 
-def secret_of(request: Request) -> str:
-    """Return the session's secret that came with a request: a person's before a customer's; empty without one."""
-    for name in (SESSION, CUSTOMER):
-        found = request.cookies.get(cookie_name(request, name), "")
-        if found:
-            return found
-    return ""
-
-
-def form_token_of(request: Request) -> str:
-    """Return the token of a session's forms, made from its secret; empty without a session."""
-    visitor, secret = visitor_of(request), secret_of(request)
-    if visitor.person is None and visitor.link is None:
-        return ""
-    return hashlib.sha256(f"form {secret}".encode()).hexdigest()[:48]
+def form_tokens_of(request: Request) -> tuple[str, ...]:
+    """Return the tokens of forms, made from the secrets of sessions, the visitor's first; none without a session."""
+    visitor = visitor_of(request)
+    secrets = (visitor.secret, visitor.beside)
+    return tuple(hashlib.sha256(f"form {secret}".encode()).hexdigest()[:48] for secret in secrets if secret)

@@ -1,0 +1,91 @@
+"""Looking changes nothing: every GET route asked, with a finished run, and every row compared."""
+
+from __future__ import annotations
+
+import hashlib
+
+import pytest
+from tests.web.browsers import FILLED, HOST, PASSWORD, ROUTES, Client
+
+from plumeline.store import open_store
+from plumeline.store.people import Role
+from plumeline.web import worker
+from plumeline.web.app import make_app
+
+
+@pytest.fixture(scope="module")
+def looked_at(tmp_path_factory, small_job, small_plan):
+    """A store with a pond whose plan the worker made, somebody of the office, and a customer's link."""
+    store = open_store(tmp_path_factory.mktemp("looking") / "plumeline.sqlite3")
+    pond = store.ponds.add_job(small_job, author="", reason="")
+    run = store.runs.ask(pond.pond_id, 1, "x")
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("plumeline.stages.plan.make_plan", lambda job, **_: small_plan)
+        worker.compute(store, store.runs.claim())
+    assert store.runs.get(run.id).words == ""
+    store.people.use_code(store.people.add("Ada", Role.OFFICE), PASSWORD)
+    yield store, pond.pond_id, run.id
+    store.close()
+
+
+def contents(store):
+    """Return the hash of every row of every table."""
+    with store.database.reading() as link:
+        tables = link.exec_driver_sql("SELECT name FROM sqlite_schema WHERE type='table'").scalars().all()
+        return {
+            name: hashlib.sha256(
+                repr(sorted(map(repr, link.exec_driver_sql(f"SELECT * FROM {name}")))).encode()
+            ).hexdigest()
+            for name in tables
+        }
+
+
+def test_looking_changes_nothing(looked_at):
+    """Every GET route, by the office and by a customer; most are answered in full, the papers as PDF."""
+    store, pond_id, run_id = looked_at
+    app = make_app(store, sign_in=True)
+    office, customer = Client(app), Client(app)
+    assert office.sign_in("Ada").status_code == 303
+    _link, secret = store.links.make(pond_id, "Ada")
+    assert customer.post("/link", {"code": f"{HOST}/link#{secret}"}, page="/link").status_code == 303
+    before = contents(store)
+    answers = {}
+    for method, path, key in ROUTES:
+        if method != "GET":
+            continue
+        name = "quote.pdf" if key == "paper_pages.paper" else "plan.pdf"
+        filled = path.format(**{**FILLED, "pond_id": pond_id, "run_id": run_id, "name": name})
+        client = customer if key in ("customer.papers", "customer.paper") else office
+        answers[key] = client.http.get(
+            filled, params={"path": "job.toml"} if key == "editing.edit_form" else {}
+        )
+    assert contents(store) == before
+    not_there = {key for key, answer in answers.items() if answer.status_code != 200}
+    nothing_handed_over = {"capture_pages.raw_item", "capture_pages.photo"}
+    assert not_there == {*nothing_handed_over, "signing.sign_in_form"}, "one of no item, one led on"
+    for key in ("plans.run_file", "api.run_file", "customer.paper", "paper_pages.paper"):
+        assert answers[key].content.startswith(b"%PDF-"), key
+    office.http.post("/units", data={"form_token": office.token("/"), "units": "si"})
+    assert contents(store) == before
+    store.people.add("Cy", Role.CREW)
+    assert contents(store) != before, "the comparison sees a row"
+
+
+def test_the_customer_reads_the_comparison_for_the_quote_of_the_revision_that_stands(looked_at):
+    """Its revision is in the file's name and on the page; an acceptance names the same one."""
+    store, pond_id, _run_id = looked_at
+    customer = Client(make_app(store, sign_in=True))
+    _link, secret = store.links.make(pond_id, "Ada")
+    customer.post("/link", {"code": secret}, page="/link")
+    page = customer.http.get("/customer").text
+    assert 'href="/customer/papers/quote.pdf"' in page
+    assert "as of revision 1" in page
+    paper = customer.http.get("/customer/papers/quote.pdf")
+    assert paper.content.startswith(b"%PDF-")
+    assert "quote-revision-1.pdf" in paper.headers["content-disposition"]
+    assert customer.http.get("/customer/papers/gauges.pdf").status_code == 404
+    assert (
+        customer.post("/customer/accept", {"name": "B. Owner", "number": "1"}, page="/customer").status_code
+        == 303
+    )
+    assert [row.number for row in store.links.accepted(pond_id)] == [1]
