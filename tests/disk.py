@@ -26,6 +26,8 @@ class Disk(apsw.VFS):
         log: what was asked of the disk, in order: ("write", name, offset, data), ("truncate", name, size),
             ("sync", name, folder too), ("delete", name).
         calls: how many calls could have failed since `arm`.
+        armed: whether calls are counted and fail.
+        failed: whether the call that was to fail has come.
     """
 
     def __init__(self, files=None, log=True):
@@ -34,6 +36,7 @@ class Disk(apsw.VFS):
         self.log = [] if log else None
         self.locks = {}
         self.calls = 0
+        self.armed = self.failed = False
         self._fail_at = None
         self._error = apsw.IOError
         self._for_good = False
@@ -42,28 +45,22 @@ class Disk(apsw.VFS):
     def arm(self, fail_at, error=apsw.IOError, for_good=False):
         """Let the how many-eth call from now fail, and every later one where it is for good."""
         self.calls, self._fail_at, self._error, self._for_good = 0, fail_at, error, for_good
-
-    def disarm(self):
-        """Let nothing fail any more."""
-        self._fail_at = None
-
-    @property
-    def failed(self):
-        """Tell whether the call that was to fail has come."""
-        return self._fail_at is not None and self.calls >= self._fail_at
+        self.armed, self.failed = True, False
 
     def told(self, *words, writes=True):
         """Count a call, let it fail, or write it down."""
-        self.calls += 1
-        if self._fail_at is not None and (
-            self.calls == self._fail_at or (self._for_good and self.calls > self._fail_at)
-        ):
-            # a full disk still reads, and gives back what is taken away
-            if self._error is not apsw.FullError or words[0] == "write":
-                raise self._error("the disk does not do it")
-            self._fail_at += not self._for_good
+        if self.armed and self._fails(words[0]):
+            self.failed = True
+            raise self._error("the disk does not do it")
         if writes and self.log is not None:
             self.log.append(words)
+
+    def _fails(self, what):
+        # a full disk still reads, flushes, and gives back what is taken away
+        if self._error is apsw.FullError and what != "write":
+            return False
+        self.calls += 1
+        return self.calls == self._fail_at or (self._for_good and self.calls > self._fail_at)
 
     def snapshot(self):
         """Return what a running program sees, to begin another disk with."""
@@ -384,8 +381,9 @@ def store_on(disk, place, *, journal="truncate", synchronous="FULL", clock=None)
         clock: tells the time.
     """
     import pytest
+    from argon2 import PasswordHasher
 
-    from plumeline.store import engine, open_store
+    from plumeline.store import engine, open_store, people
     from plumeline.store import store as opening
 
     path = place / "plumeline.sqlite3"
@@ -397,6 +395,8 @@ def store_on(disk, place, *, journal="truncate", synchronous="FULL", clock=None)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(engine, "connect", connect)
         patch.setattr(opening, "connect", connect)
+        # passwords are not what is tried here, and their hash is made to be slow
+        patch.setattr(people, "_hasher", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
         store = open_store(path, **({"clock": clock} if clock else {}))
         try:
             yield store

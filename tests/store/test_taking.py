@@ -11,7 +11,7 @@ from tests.capture_items import OTHER, item, jpeg, named, sha, text
 from plumeline.errors import InputError
 from plumeline.store import Folder
 from plumeline.store.captures import State
-from plumeline.store.errors import ConflictError, NotThereError
+from plumeline.store.errors import ConflictError, NotThereError, StoreError
 from plumeline.store.taking import Asked
 
 
@@ -403,3 +403,18 @@ def test_rows_are_dataclasses_that_cant_be_changed(store, pond):
     row = store.taking.list.one(hand(store, item("note", pond_id=pond)))
     with pytest.raises(dataclasses.FrozenInstanceError):
         row.state = State.TAKEN
+
+
+def test_a_disk_that_does_not_read_is_no_fault_of_the_item(store, pond, monkeypatch):
+    """Taking is refused as a whole; the item stays new, without words about the disk."""
+    number = hand(store, item("gauge", pond_id=pond))
+
+    def fail(_row):
+        raise StoreError("the disk does not read or write the database; nothing was saved.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(store.taking.list, "root_of", fail)
+        with pytest.raises(StoreError, match="disk"):
+            take(store, pond, number)
+    row = store.taking.list.one(number)
+    assert (row.state, row.words) == (State.NEW, "")

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlalchemy.pool import QueuePool
 
 from plumeline.store.errors import ReadOnlyError, StoreError
@@ -23,6 +23,9 @@ from plumeline.store.errors import ReadOnlyError, StoreError
 BUSY_MS = 15_000
 MENDED = ((3, 44, 6), (3, 50, 7), (3, 51, 3))
 """First versions with the mend: of two branches of old versions, and of all since."""
+
+OF_THE_FILE = (OperationalError, DatabaseError)
+"""What the file and its disk can do to us; others of the family (a key given twice) are faults of ours."""
 
 
 def journal_for(numbers: tuple[int, ...]) -> str:
@@ -101,7 +104,9 @@ class Database:
         try:
             with self._write, self.engine.connect().execution_options(writing=True) as link, link.begin():
                 yield link
-        except OperationalError as error:
+        except DatabaseError as error:
+            if type(error) not in OF_THE_FILE:
+                raise
             raise in_words(error.orig, self.path) from error
 
     @contextmanager
@@ -110,7 +115,9 @@ class Database:
         try:
             with self.engine.connect() as link, link.begin():
                 yield link
-        except OperationalError as error:
+        except DatabaseError as error:
+            if type(error) not in OF_THE_FILE:
+                raise
             raise in_words(error.orig, self.path) from error
 
     def close(self) -> None:
@@ -130,6 +137,11 @@ def in_words(error: Any, path: Path) -> StoreError:
             "the file may not be written; nothing was saved.",
             "Give this user the right to write it.",
         )
+    elif any(words in text for words in ("malformed", "not a database", "decode to UTF-8")):
+        said = "the database is damaged; nothing was saved."
+        remedy = "Stop the server and run: plumeline doctor. It names the last good backup."
+    elif "I/O" in text:
+        said, remedy = "the disk does not read or write the database; nothing was saved.", "Look at the disk."
     elif "unable to open" in text:
         said, remedy = "the database can't be opened.", "Check that its folder is there and may be written."
     else:

@@ -120,6 +120,9 @@ class Taking:
         for row in items:
             try:
                 self._apply(batch, row)
+            except StoreError:
+                # of the disk, not of the item: nothing is said of it
+                raise
             except PlumelineError as error:
                 left.append(Left(row.sequence_number, in_words(error)))
         self._leave(left)
