@@ -100,6 +100,18 @@ def water_scene(plan: Designed, system: System = "us") -> Scene:
     return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes))
 
 
+def ground_scene(survey: Survey, frame: Frame, system: System = "us") -> Scene:
+    """Return depths and shore alone in a frame that stays as it is while the shore moves."""
+    levels = depth_levels_m(survey.max_depth_m, system)
+    room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
+    shapes: list[Shape] = [*_water(survey, frame, levels), *_shore(survey, frame)]
+    for ring in survey.outline_xy:
+        room.take_line(frame.path(ring))
+    shapes += _contour_labels(survey, frame, levels, room, system)
+    words = f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}."
+    return Scene("shore and depths", WIDTH_MM - KEY_MM, HEIGHT_MM, words, tuple(shapes))
+
+
 def _rings(shape: BaseGeometry) -> list[Path]:
     """Return the rings of a polygon or of several."""
     found: list[Path] = []

@@ -29,6 +29,7 @@ from plumeline.web import (
     people_pages,
     planning,
     plans,
+    shore_pages,
     signing,
     visits,
 )
@@ -60,6 +61,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (customer.router, ""),
     (editing.router, ""),
     (planning.router, ""),
+    (shore_pages.router, ""),
     (plans.router, ""),
     (visits.router, ""),
     (paper_pages.router, ""),

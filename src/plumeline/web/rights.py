@@ -33,6 +33,10 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "planning.plan_page": STAFF,
     "planning.sketch": STAFF,
     "planning.save": STAFF,
+    "shore_pages.shore_page": STAFF,
+    "shore_pages.shore_sketch": STAFF,
+    "shore_pages.save_shore": STAFF,
+    "shore_pages.shore_file": STAFF,
     # the start-up
     "plans.startup": STAFF,
     "plans.ask": STAFF,

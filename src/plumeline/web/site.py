@@ -12,6 +12,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse, Response
 
 import plumeline
+from plumeline.errors import PlumelineError
+from plumeline.notices import caution
 from plumeline.safety import SAFETY_CARD
 from plumeline.store import Revision, Store
 from plumeline.store.pond_places import PondPlaces
@@ -94,7 +96,10 @@ class Site:
 
     def keep_standing(self, revision: Revision) -> None:
         """Look at a new revision and keep what stands against it, for the list of ponds."""
-        warnings = standing_warnings(revision)
+        try:
+            warnings = standing_warnings(revision)
+        except PlumelineError as error:  # it is saved all the same; what a stage lacks stands against it
+            warnings = (caution("no-answer", str(error)),)
         self.store.ponds.stands(revision.pond_id, revision.number, warnings, plumeline.__version__)
 
 

@@ -135,6 +135,8 @@ export class View {
 
   #show(x, y, scale) {
     this.scale = scale;
+    // handles stay as large as they are on the screen, so that closer means farther apart
+    this.svg.style.setProperty("--small", (1 / scale).toFixed(3));
     const width = (this.size.width - this.key_mm) / scale;
     const height = this.size.height / scale;
     const clip = (at, low, room) => Math.min(Math.max(at, low), low + room);

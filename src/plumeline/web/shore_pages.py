@@ -1,0 +1,289 @@
+"""The page of the shore: corners and soundings drawn, typed or brought in as a file; saved with a version check."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import OrderedDict
+from typing import Annotated, Any
+from urllib.parse import quote
+
+from fastapi import APIRouter, Body, Request
+from markupsafe import Markup
+from pydantic import ValidationError
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from plumeline.errors import InputError, PlumelineError
+from plumeline.files.geojson import FILE as OUTLINE
+from plumeline.files.shore_lines import with_shore, with_soundings
+from plumeline.files.soundings import FILE as SOUNDINGS
+from plumeline.job.document import Job, Point
+from plumeline.stages.survey import Survey
+from plumeline.stages.survey import survey as survey_stage
+from plumeline.stages.survey.plane import LocalPlane, plane_of
+from plumeline.store import Folder, Revision
+from plumeline.store.errors import ConflictError
+from plumeline.store.ponds import look_through
+from plumeline.units.showing import System
+from plumeline.web.forms import Sent
+from plumeline.web.pages import Form, Here
+from plumeline.web.shore import (
+    ShoreSketch,
+    frame_over,
+    ground_of,
+    is_fixed,
+    saved_sketch,
+    shore_answer,
+    shored,
+    sketched_job,
+)
+from plumeline.web.shore_words import lines_of, read_spot, rows_of
+from plumeline.web.site import Site, units_of
+from plumeline.web.sketch import same_text
+from plumeline.web.work import asked_of
+
+router = APIRouter()
+NUDGES = {
+    "us": ((0.3048, "1 ft"), (1.524, "5 ft"), (6.096, "20 ft")),
+    "si": ((0.1, "0.1 m"), (1.0, "1 m"), (5.0, "5 m")),
+}
+KEPT = 16
+_LOCK = threading.Lock()
+_SURVEYS: OrderedDict[tuple[str, str, int], Survey] = OrderedDict()
+"""Basins of the revisions looked at last, by database, pond and number."""
+
+
+def basin_of_revision(site: Site, revision: Revision) -> Survey:
+    """Return the basin of a saved revision."""
+    key = (str(site.store.database.path), revision.pond_id, revision.number)
+    with _LOCK:
+        if key not in _SURVEYS:
+            asked = asked_of(revision)
+            _SURVEYS[key] = survey_stage(asked.job, asked.seed)
+            while len(_SURVEYS) > KEPT:
+                _SURVEYS.popitem(last=False)
+        _SURVEYS.move_to_end(key)
+        return _SURVEYS[key]
+
+
+@router.get("/ponds/{pond_id}/shore")
+def shore_page(request: Request, site: Here, pond_id: str) -> Response:
+    """Show shore and soundings, to be drawn or moved."""
+    revision = site.store.ponds.revision(pond_id)
+    return _shown(request, site, revision, saved_sketch(revision.job, revision.number))
+
+
+def _shown(
+    request: Request, site: Site, revision: Revision, sketch: dict[str, Any], *, wrong: str = "",
+    faults: tuple[object, ...] = (), texts: tuple[str, str] | None = None, status_number: int = 200,
+) -> Response:  # fmt: skip
+    units = units_of(request)
+    job = asked_of(revision).job
+    basin, plane = basin_of_revision(site, revision), plane_of(job)
+    frame = frame_over(basin)
+    answer, ground = None, ground_of(basin, frame, plane, units)
+    try:
+        worked = shored(job, ShoreSketch.model_validate(sketch), revision.job.seed)
+        answer = shore_answer(worked, units)
+        ground = ground_of(worked.survey, frame, plane, units)
+    except PlumelineError as error:
+        wrong = wrong or str(error)
+    fixed = plane.many_to_xy(tuple(item.place for item in job.pond.soundings)) if is_fixed(job) else ()
+    data = {
+        "pond": revision.pond_id, "number": revision.number, "sketch": sketch, "answer": answer,
+        "saved": saved_sketch(job, revision.number), "changed": bool(wrong), "units": units,
+        "fixed": [[round(float(x_m), 2), round(float(y_m), 2)] for x_m, y_m in fixed],
+        "islands": [
+            [[round(float(v), 2) for v in xy] for xy in plane.many_to_xy(ring)] for ring in job.pond.outline[1:]
+        ],
+        "frame": {
+            "middle_x_m": frame.middle_x_m, "middle_y_m": frame.middle_y_m, "scale_mm_m": frame.scale_mm_m,
+            "centre_x_mm": frame.centre_x_mm, "centre_y_mm": frame.centre_y_mm,
+        },
+    }  # fmt: skip
+    corner_lines, sounding_lines = texts or (lines_of(sketch[key], units) for key in ("corners", "soundings"))
+    return site.page(
+        request, "shore.html", status_number=status_number, pond=revision, ground=Markup(ground), start=answer,
+        wrong=wrong, faults=faults, nudges=NUDGES[units], data=same_text(data), corner_lines=corner_lines,
+        sounding_lines=sounding_lines, assumed=basin.outline_assumed, fixed_count=len(fixed),
+    )  # fmt: skip
+
+
+@router.post("/ponds/{pond_id}/shore/sketch")
+def shore_sketch(
+    request: Request, site: Here, pond_id: str, asked: Annotated[ShoreSketch, Body()]
+) -> Response:
+    """Work a sketch of the shore through and keep nothing."""
+    began_s = time.perf_counter()
+    revision = site.store.ponds.revision(pond_id, asked.revision_number)
+    units, job = units_of(request), asked_of(revision).job
+    made = read_shore(asked, job, units)
+    worked = shored(job, made, revision.job.seed)
+    ground = ""
+    if asked.draws_ground:
+        ground = ground_of(worked.survey, frame_over(basin_of_revision(site, revision)), plane_of(job), units)
+    found = shore_answer(worked, units)
+    return JSONResponse({
+        "sketch": made.model_dump(include={"corners", "soundings"}), "answer": found, "ground": ground,
+        "latest_revision_number": site.store.ponds.revision(pond_id).number,
+        "server_ms": round(1000.0 * (time.perf_counter() - began_s), 1),
+    })  # fmt: skip
+
+
+def read_shore(asked: ShoreSketch, job: Job, units: System) -> ShoreSketch:
+    """Return a sketch with what was typed, place by place or as text, read as metres.
+
+    Raises:
+        InputError: with the line or the thing at fault.
+    """
+    saved = saved_sketch(job, asked.revision_number)
+    rows = {}
+    for key, what, text in (
+        ("corners", "corner", asked.corner_lines),
+        ("soundings", "sounding", asked.sounding_lines),
+    ):
+        if text is not None:
+            rows[key] = rows_of(text, saved[key], units, what)
+            continue
+        items = getattr(asked, key)
+        rows[key] = [
+            read_spot(item.model_dump(exclude_none=True), f"{what} {n}") for n, item in enumerate(items, 1)
+        ]
+    try:
+        return ShoreSketch.model_validate({"revision_number": asked.revision_number, **rows})
+    except ValidationError as error:
+        raise InputError("there are more corners or soundings than can be drawn by hand.") from error
+
+
+@router.post("/ponds/{pond_id}/shore")
+def save_shore(request: Request, site: Here, pond_id: str, form: Form) -> Response:
+    """Keep a sketch as the next revision; where that is refused, what was drawn and typed stays."""
+    asked, texts = _asked(form)
+    revision = site.store.ponds.revision(pond_id, asked.revision_number)
+    drawn = asked.model_dump(exclude_none=True, include={"corners", "soundings"})
+    try:
+        made = read_shore(asked, asked_of(revision).job, units_of(request))
+        drawn = made.model_dump(exclude_none=True, include={"corners", "soundings"})
+        shored(asked_of(revision).job, made, revision.job.seed)
+        saved = _kept(site, revision, made, form)
+    except ConflictError as error:
+        latest = site.store.ponds.revision(pond_id)
+        words = (
+            f"{error} What you drew is still here, laid over revision {latest.number}; save again to keep it."
+        )
+        _laid_over(drawn, plane_of(asked_of(revision).job), plane_of(asked_of(latest).job))
+        mine = {"revision_number": latest.number, **drawn}
+        return _shown(request, site, latest, mine, wrong=words, status_number=409)
+    except InputError as error:
+        mine = {"revision_number": asked.revision_number, **drawn}
+        return _shown(request, site, revision, mine, wrong=str(error), texts=texts, status_number=422)
+    return _done(site, saved)
+
+
+def _laid_over(drawn: dict[str, Any], before: LocalPlane, after: LocalPlane) -> None:
+    """Put what was drawn in one plane into that of another revision, where saved places have other numbers."""
+    for row in (*drawn["corners"], *drawn["soundings"]):
+        row.pop("index", None)
+        x_m, y_m = after.to_xy(before.to_point(row["x_m"], row["y_m"]))
+        row["x_m"], row["y_m"] = round(x_m, 3), round(y_m, 3)
+
+
+def _done(site: Site, saved: Revision) -> Response:
+    site.keep_standing(saved)
+    return RedirectResponse(f"/ponds/{quote(saved.pond_id)}/shore", 303)
+
+
+def _asked(form: Sent) -> tuple[ShoreSketch, tuple[str, str] | None]:
+    """Return the sketch of a form and its texts: what a script put together, or the lines as typed."""
+    try:
+        if form.text("sketch"):
+            return ShoreSketch.model_validate_json(form.text("sketch")), None
+        texts = form.whole("corner_lines"), form.whole("sounding_lines")
+        number = form.number("number")
+        made = ShoreSketch(
+            revision_number=number, corners=[], soundings=[], corner_lines=texts[0], sounding_lines=texts[1]
+        )
+        return made, texts
+    except ValidationError as error:
+        raise InputError("what was drawn can't be read.", remedy="Load the page again.") from error
+
+
+def _kept(site: Site, revision: Revision, made: ShoreSketch, form: Sent) -> Revision:
+    """Keep shore and soundings in their own files where those then say the same job, else the job anew."""
+    pond_id, number = revision.pond_id, revision.number
+    told: dict[str, Any] = {
+        "author": form.text("author"),
+        "reason": form.text("reason") or "shore or soundings drawn",
+    }
+    job = sketched_job(revision.job, made)
+    files = _files(site.store.ponds.folder(pond_id, number).files, revision.job, job, made)
+    if files is not None:
+        again = look_through(Folder("pond", files), site.store.ponds.today()).job
+        if again is not None and _says(again, job):
+            return site.store.ponds.save_files(pond_id, files, expected_number=number, **told)
+    return site.store.ponds.save_job(pond_id, job, expected_number=number, **told)
+
+
+def _says(again: Job, job: Job) -> bool:
+    """Return whether two jobs have one shore and the same soundings, whatever rows they stand in."""
+    return again.pond.outline == job.pond.outline and [
+        (item.place, item.depth_m) for item in again.pond.soundings
+    ] == [(item.place, item.depth_m) for item in job.pond.soundings]
+
+
+def _files(files: Any, before: Job, job: Job, made: ShoreSketch) -> dict[str, bytes] | None:
+    """Return the folder's files with the sketch in them, or None where they can't take it."""
+    changed = dict(files)
+    if job.pond.outline != before.pond.outline:
+        rings = [[place for place in ring if isinstance(place, Point)] for ring in job.pond.outline]
+        if [len(ring) for ring in rings] != [len(ring) for ring in job.pond.outline]:
+            return None
+        changed[OUTLINE] = with_shore(files.get(OUTLINE), rings)
+    if job.pond.soundings != before.pond.soundings:
+        count = len(before.pond.soundings)
+        stays = set(range(count)) if is_fixed(before) else {item.index for item in made.soundings}
+        gone = [index for index in range(count) if index not in stays]
+        added = job.pond.soundings[count - len(gone) :]
+        written = with_soundings(files.get(SOUNDINGS), gone, added)
+        if written is None:
+            return None
+        changed[SOUNDINGS] = written
+    return changed
+
+
+@router.post("/ponds/{pond_id}/shore/file")
+async def shore_file(request: Request, site: Here, pond_id: str, form: Form) -> Response:
+    """Keep an outline file as it is; its faults are told one by one and nothing is changed."""
+    number = form.number("number")
+    revision = site.store.ponds.revision(pond_id, number)
+
+    def keep(name: str, data: bytes) -> Response:
+        files = {**site.store.ponds.folder(pond_id, number).files, OUTLINE: data}
+        told: dict[str, Any] = {"author": form.text("author"), "reason": f"shore from {name[:80]}"}
+        try:
+            if not data.strip():
+                raise InputError("the file is empty.")
+            return _done(site, site.store.ponds.save_files(pond_id, files, expected_number=number, **told))
+        except ConflictError as error:
+            shown, words, code = site.store.ponds.revision(pond_id), str(error), 409
+            return _shown(request, site, shown, _saved(shown), wrong=words, status_number=code)
+        except InputError as error:
+            faults = tuple(str(fault) for fault in getattr(error, "faults", ()))
+            words = "The file was not taken; nothing was changed." if faults else str(error)
+            return _shown(
+                request, site, revision, _saved(revision), wrong=words, faults=faults, status_number=422
+            )
+
+    try:
+        name, data = await form.upload("outline")
+    except InputError as error:
+        words = str(error)
+        return await run_in_threadpool(
+            lambda: _shown(request, site, revision, _saved(revision), wrong=words, status_number=422)
+        )
+    return await run_in_threadpool(keep, name, data)
+
+
+def _saved(revision: Revision) -> dict[str, Any]:
+    return saved_sketch(revision.job, revision.number)

@@ -1,0 +1,95 @@
+// The shore's drawing: a ring of corners and the soundings over the ground that the server draws.
+import { View } from "./view.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+const MOST_LABELS = 60;
+const WIDE_PX = 800;
+
+function made(name, attributes, parent) {
+  const found = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) found.setAttribute(key, value);
+  parent.append(found);
+  return found;
+}
+
+export class ShoreView extends View {
+  constructor(box, data, words) {
+    super(box, data.frame, 0);
+    this.words = words;
+    this.box = box;
+    this.count = 0;
+    this.ground = box.querySelector("#ground");
+    this.fixed = made("path", { fill: "none", stroke: "#1c1c1c", "stroke-width": 0.8, "stroke-linecap": "round" }, this.lines);
+    this.fixed.setAttribute("d", data.fixed.map(([x_m, y_m]) => `M${this.#text({ x_m, y_m })}h0`).join(""));
+    this.back = made("path", { fill: "none", stroke: "#f4f1e8", "stroke-width": 1.5, "stroke-linejoin": "round" }, this.lines);
+    this.ring = made("path", { fill: "none", stroke: "#1c1c1c", "stroke-width": 0.6, "stroke-linejoin": "round" }, this.lines);
+    this.shown = new Map();
+  }
+
+  #text(place) {
+    const [x, y] = this.toPaper(place);
+    return `${x.toFixed(2)} ${y.toFixed(2)}`;
+  }
+
+  // only what is another object than before is touched: a drag changes one of hundreds
+  draw(sketch) {
+    const seen = new Set();
+    sketch.corners.forEach((item, n) => this.#put(item, seen, "corner", () => `Corner ${n + 1} of ${sketch.corners.length}`));
+    sketch.soundings.forEach((item) => this.#put(item, seen, "sounding", () => `Sounding, ${this.words(item.depth_m)} deep`));
+    if (seen.size < this.byName.size) {
+      for (const [id, handle] of this.byName) {
+        if (seen.has(id)) continue;
+        handle.group.remove();
+        this.byName.delete(id);
+        this.shown.delete(id);
+      }
+    }
+    this.count = sketch.soundings.length;
+    this.#label();
+    const d = sketch.corners.length ? `M${sketch.corners.map((item) => this.#text(item)).join("L")}${sketch.corners.length > 2 ? "Z" : ""}` : "";
+    this.ring.setAttribute("d", d);
+    this.back.setAttribute("d", d);
+  }
+
+  // depths are written where there is room for them: fewer soundings, a wider screen, closer
+  #label() {
+    const labels = this.count <= MOST_LABELS * this.scale * Math.min(1, this.box.clientWidth / WIDE_PX) ** 2 ? "all" : "few";
+    if (this.svg.dataset.labels !== labels) this.svg.dataset.labels = labels;
+  }
+
+  zoom(by, about) {
+    super.zoom(by, about);
+    this.#label();
+  }
+
+  all() {
+    super.all();
+    this.#label();
+  }
+
+  #put(item, seen, kind, label) {
+    seen.add(item.id);
+    if (this.shown.get(item.id) === item) return;
+    this.shown.set(item.id, item);
+    let handle = this.byName.get(item.id);
+    if (!handle) {
+      const group = made("g", { class: `handle ${kind}`, tabindex: "0", role: "button", "aria-pressed": "false", "data-name": item.id }, this.handles);
+      made("circle", { class: "halo", r: 3 }, group);
+      if (kind === "corner") made("rect", { x: -1, y: -1, width: 2, height: 2, fill: "#f4f1e8", stroke: "#1c1c1c", "stroke-width": 0.45 }, group);
+      else made("circle", { r: 0.8, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.4 }, group);
+      const words = kind === "sounding" ? made("text", { x: 1.3, y: -1, "font-size": 2.4, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.6, "paint-order": "stroke", "aria-hidden": "true" }, group) : null;
+      handle = { group, words, at: [0, 0] };
+      this.byName.set(item.id, handle);
+    }
+    handle.at = this.toPaper(item);
+    handle.group.setAttribute("transform", `translate(${handle.at[0].toFixed(2)} ${handle.at[1].toFixed(2)})`);
+    if (handle.words) handle.words.textContent = this.words(item.depth_m);
+    handle.group.setAttribute("aria-label", label());
+  }
+
+  // the server's ground is a piece of SVG; its shore gives way to the ring that is drawn here
+  lay(text) {
+    const found = new DOMParser().parseFromString(`<svg xmlns="${SVG}">${text}</svg>`, "image/svg+xml").documentElement;
+    if (found.nodeName === "svg") this.ground.replaceChildren(...[...found.childNodes].map((node) => document.adoptNode(node)));
+  }
+}

@@ -1,0 +1,188 @@
+"""The page of the shore under a hand: corners and soundings dragged, tapped, typed, undone and saved."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+BARE = b"""name = "Bare Pond"
+[site]
+latitude_longitude_elevation = "35.91, -79.72, 680 ft"
+[pond]
+area = "1.6 acre"
+max_depth = "14 ft"
+"""
+
+
+@pytest.fixture(scope="module")
+def own_server(tmp_path_factory):
+    """A server with the demo pond, and one that has no shore yet."""
+    from tests.browser.conftest import Server
+
+    from plumeline.demo import demo_folder
+    from plumeline.store import Folder, open_store, read_folder
+
+    folder = tmp_path_factory.mktemp("shore-server")
+    store = open_store(folder / "plumeline.sqlite3")
+    store.ponds.add(read_folder(demo_folder()), author="office", reason="demo")
+    store.ponds.add(Folder("bare", {"job.toml": BARE}), author="office", reason="bare")
+    store.close()
+    found = Server(folder).start()
+    yield found
+    found.stop()
+
+
+def opened(page, server, pond):
+    """Return the page of a pond's shore, its script at work."""
+    page.goto(f"{server.url}/ponds/{pond}/shore")
+    page.wait_for_selector("html[data-ready=shore]")
+    return page
+
+
+def lines(page, which="corner"):
+    """Return the lines of the text under the drawing."""
+    return page.locator(f"#{which}-lines").input_value().splitlines()
+
+
+def middle(page, name):
+    """Return the middle of a handle on the screen."""
+    handle = page.locator(f'.handle[data-name="{name}"]')
+    handle.scroll_into_view_if_needed()
+    box = handle.locator("rect, circle").nth(1).bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def sums(page):
+    return page.locator("#sums").inner_text()
+
+
+def test_a_corner_dragged_is_surveyed_undone_after_a_reload_and_saved(page, own_server):
+    """Area and water follow the drag; undo outlives a reload; the saved file has the corner moved."""
+    opened(page, own_server, "hollow-oak")
+    before, text = sums(page), lines(page)
+    x, y = middle(page, "c5")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for n in range(1, 7):
+        page.mouse.move(x + 5 * n, y + 3 * n)
+    page.mouse.up()
+    page.wait_for_function("(before) => document.getElementById('sums').innerText !== before", arg=before)
+    changed = lines(page)
+    assert [a == b for a, b in zip(text, changed, strict=True)].count(False) == 1
+    page.reload()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert lines(page) == changed
+    page.get_by_role("button", name="Undo").click()
+    assert lines(page) == text
+    page.get_by_role("button", name="Redo").click()
+    assert lines(page) == changed
+    page.get_by_role("button", name="Save as the next revision").click()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert page.locator("#unsaved").is_hidden()
+    assert page.locator("input[name=number]").first.input_value() == "2"
+    assert len(lines(page)) == len(changed)
+
+
+def test_a_sounding_is_set_by_a_tap_and_a_typed_depth(page, own_server):
+    """Without a depth it is not saved and that is said; nonsense stays in the field; then it counts."""
+    opened(page, own_server, "hollow-oak")
+    count = len(lines(page, "sounding"))
+    page.get_by_label("sets a sounding").check()
+    box = page.locator("#plan svg").bounding_box()
+    page.mouse.click(box["x"] + box["width"] * 0.5, box["y"] + box["height"] * 0.47)
+    field = page.get_by_label("Depth, with its unit")
+    assert field.evaluate("field => field === document.activeElement")
+    page.get_by_role("button", name="Save as the next revision").click()
+    page.get_by_role("alert").get_by_text("no depth yet").wait_for()
+    for nonsense, words in (("7 psi", "depth"), ("7", "has no unit")):
+        field.fill(nonsense)
+        field.press("Enter")
+        page.get_by_role("alert").get_by_text(words).first.wait_for()
+        assert field.input_value() == nonsense
+    field.fill("7 ft 6 in")
+    field.press("Enter")
+    page.wait_for_function(
+        "(count) => document.getElementById('sounding-lines').value.split('\\n').length === count",
+        arg=count + 1,
+    )
+    assert lines(page, "sounding")[-1].endswith(", 7.5 ft")
+    page.get_by_role("button", name="Take away").click()
+    assert len(lines(page, "sounding")) == count
+
+
+def test_keys_alone_move_type_and_take_away(page, own_server):
+    """Arrow keys on a corner, its place typed, Delete, and Ctrl+Z."""
+    opened(page, own_server, "hollow-oak")
+    text = lines(page)
+    page.locator('.handle[data-name="c2"]').focus()
+    page.keyboard.press("ArrowLeft")
+    east = [float(line.split()[0]) for line in (text[2], lines(page)[2])]
+    assert east[1] == pytest.approx(east[0] - 5.0, abs=0.11)
+    page.keyboard.press("Enter")
+    field = page.get_by_label("East of the middle")
+    assert field.evaluate("field => field === document.activeElement")
+    field.fill(f"{(east[0] + 3.0) / 3.0:.3f} yd")
+    field.press("Tab")
+    page.wait_for_function(
+        "(old) => document.getElementById('corner-lines').value.split('\\n')[2] !== old", arg=lines(page)[2]
+    )
+    assert float(lines(page)[2].split()[0]) == pytest.approx(east[0] + 3.0, abs=0.11)
+    page.locator('.handle[data-name="c3"]').focus()
+    page.keyboard.press("Delete")
+    assert len(lines(page)) == len(text) - 1
+    for _ in range(3):
+        page.keyboard.press("Control+z")
+    assert lines(page) == text
+
+
+def test_a_shore_is_drawn_from_nothing_by_taps(chromium, own_server):
+    """On a phone, by touch: four taps, four corners in order; area follows; saved as outline.geojson."""
+    context = chromium.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    page = opened(context.new_page(), own_server, "bare-pond")
+    assert page.get_by_text("No shore was drawn yet").is_visible()
+    page.locator("#plan").scroll_into_view_if_needed()
+    box = page.locator("#plan svg").bounding_box()
+    for across, down in ((0.3, 0.3), (0.7, 0.3), (0.7, 0.7), (0.3, 0.7)):
+        page.touchscreen.tap(box["x"] + box["width"] * across, box["y"] + box["height"] * down)
+    assert len(lines(page)) == 4
+    page.wait_for_function("() => document.getElementById('plan').dataset.tookMs")
+    page.get_by_role("button", name="Save as the next revision").click()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert page.get_by_text("No shore was drawn yet").count() == 0
+    raw = page.request.get(f"{own_server.url}/ponds/bare-pond/files/edit?path=outline.geojson").text()
+    assert "Polygon" in raw
+    context.close()
+
+
+def test_a_server_that_is_gone_loses_nothing(page, own_server):
+    """What is drawn while nobody answers is said to be kept, survives a reload and is surveyed later."""
+    opened(page, own_server, "hollow-oak")
+    text = lines(page)
+    page.route("**/shore/sketch", lambda route: route.abort())
+    page.locator('.handle[data-name="c7"]').focus()
+    page.keyboard.press("ArrowUp")
+    page.get_by_role("alert").get_by_text("does not answer").wait_for()
+    page.unroute("**/shore/sketch")
+    page.wait_for_function("() => document.getElementById('wrong').hidden", timeout=15_000)
+    assert lines(page) != text
+    page.evaluate("localStorage.setItem('plumeline plan hollow-oak shore', '{\"number\": 1, \"done\": 7}')")
+    page.reload()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert lines(page) == text
+
+
+@pytest.mark.parametrize(("width", "dark"), [(1280, False), (390, True), (320, False)])
+def test_axe_finds_nothing_and_nothing_scrolls_sideways(chromium, own_server, width, dark):
+    """Wide, a phone in the dark, and 320 px; with a thing chosen."""
+    context = chromium.new_context(
+        viewport={"width": width, "height": 800}, color_scheme="dark" if dark else "light"
+    )
+    page = opened(context.new_page(), own_server, "hollow-oak")
+    page.locator('.handle[data-name="s4"]').press("Enter")
+    found = Axe().run(page).response["violations"]
+    assert not [(item["id"], [node["html"][:120] for node in item["nodes"][:3]]) for item in found]
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert json.loads(page.locator("#data").text_content())["pond"] == "hollow-oak"
+    context.close()
