@@ -58,6 +58,35 @@ def test_a_form_without_our_token_is_refused(token, browser, oak_zip):
     assert browser.store.ponds.count() == 0
 
 
+def test_what_was_typed_into_an_old_form_can_be_sent_again(browser):
+    """The page shows it as text under a new token; a password is never shown."""
+    typed = {"form_token": "x" * 48, "name": "<b>Lower & upper</b>", "max_depth": "14 ft\r\nor so"}
+    answer = browser.client.post("/ponds/new", data=typed)
+    assert answer.status_code == 403
+    assert "&lt;b&gt;Lower &amp; upper&lt;/b&gt;</textarea>" in answer.text
+    assert "14 ft\nor so" in answer.text.replace("\r", "")
+    new = browser.client.cookies["plumeline_form"]
+    assert f'value="{new}"' in answer.text
+    assert "x" * 48 not in answer.text
+    for path in ("/password", "/signin", "/welcome"):
+        secret = browser.client.post(
+            path, data={"form_token": "x" * 48, "old": "hunter-two", "new": "hunter-two"}
+        )
+        assert secret.status_code == 403, path
+        assert "hunter-two" not in secret.text
+
+
+def test_another_sites_form_gets_a_page_without_a_token(browser):
+    """Nothing in the answer helps who sent it, and the cookie of our own forms stays as it is."""
+    before = browser.client.cookies["plumeline_form"]
+    answer = browser.client.post("/ponds/new", data={"name": "a"}, headers={"origin": "http://evil.test"})
+    assert answer.status_code == 403
+    assert "<h1>Not taken</h1>" in answer.text
+    assert "form_token" not in answer.text
+    assert "set-cookie" not in answer.headers
+    assert browser.client.cookies["plumeline_form"] == before
+
+
 def test_an_empty_cookie_does_not_match_an_empty_token(browser):
     """Two empty texts are equal, and still no token."""
     browser.client.cookies.clear()
@@ -78,6 +107,9 @@ def test_a_hundred_megabytes_are_refused_by_what_is_said_and_by_what_is_sent(bro
     """By the head at once; without one, as soon as the limit is passed."""
     said = browser.client.post("/ponds/import", content=b"x", headers={"content-length": str(100 * 2**20)})
     assert said.status_code == 413
+    assert "<h1>Too large</h1>" in said.text
+    assert "form_token" not in said.text
+    assert "set-cookie" not in said.headers
     monkeypatch.setattr(guard, "MOST_UPLOAD_BYTES", 1000)
     sent = 0
 

@@ -4,7 +4,8 @@ The only place that knows SQL. A job folder is the lossless export of a revision
 """
 
 from plumeline.store.folder import Folder, read_folder, read_zip, write_zip
-from plumeline.store.ponds import PondRow, Ponds, Revision
+from plumeline.store.pond_rows import PondRow, Revision
+from plumeline.store.ponds import Ponds
 from plumeline.store.runs import Run, Runs, RunState
 from plumeline.store.store import Store, open_store
 

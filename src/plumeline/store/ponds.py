@@ -6,7 +6,7 @@ import hashlib
 import json
 import tempfile
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
@@ -19,76 +19,24 @@ from plumeline.files.job_folder import CheckReport, check_job
 from plumeline.files.observations import slug
 from plumeline.files.write_job import JOB_FILES, job_files
 from plumeline.job.document import Job
-from plumeline.notices import Notice, Severity
+from plumeline.notices import Notice
 from plumeline.store.engine import Database
 from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.store.folder import Folder, checked
+from plumeline.store.pond_rows import (
+    SITE,
+    PondRow,
+    Revision,
+    RevisionRow,
+    notice_of,
+    notice_row,
+    pond_row,
+    time_of,
+)
 from plumeline.store.schema import blob, pond, revision, revision_file, standing
 
 Clock = Callable[[], datetime]
 LONGEST_WORDS = 500
-
-
-@dataclass(frozen=True)
-class Revision:
-    """One state of a pond.
-
-    Attributes:
-        pond_id: the pond.
-        number: from 1 up.
-        saved_at: when it was saved, by the server's clock.
-        author: who saved it.
-        reason: why.
-        job: what is known of the pond.
-        notices: what reading its folder gave to think about.
-        echoes: how its values with units were understood.
-    """
-
-    pond_id: str
-    number: int
-    saved_at: datetime
-    author: str
-    reason: str
-    job: Job
-    notices: tuple[Notice, ...]
-    echoes: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class RevisionRow:
-    """A revision in the list of a pond's."""
-
-    number: int
-    saved_at: datetime
-    author: str
-    reason: str
-
-
-PLACE = ("latitude_deg", "longitude_deg")
-
-
-@dataclass(frozen=True)
-class PondRow:
-    """A pond in the list of all.
-
-    Attributes:
-        id: its id.
-        name: its name.
-        number: its latest revision.
-        saved_at: when that was saved.
-        last_reading_at: time of its latest reading; None without one.
-        warnings: what stands against it, gravest first; None where nobody has looked yet.
-        latitude_deg, longitude_deg: where it lies.
-    """
-
-    id: str
-    name: str
-    number: int
-    saved_at: datetime
-    last_reading_at: datetime | None
-    warnings: tuple[Notice, ...] | None
-    latitude_deg: float
-    longitude_deg: float
 
 
 @dataclass(frozen=True)
@@ -187,9 +135,9 @@ class Ponds:
         with self._database.reading() as link:
             row = _row(link, pond_id, _latest(link, pond_id) if number is None else number)
         findings = json.loads(row.findings)
-        notices = tuple(_notice(item) for item in findings["notices"])
+        notices = tuple(notice_of(item) for item in findings["notices"])
         return Revision(
-            pond_id, row.number, _time(row.saved_at), row.author, row.reason,
+            pond_id, row.number, time_of(row.saved_at), row.author, row.reason,
             Job.model_validate_json(row.job), notices, tuple(findings["understood"]),
         )  # fmt: skip
 
@@ -201,7 +149,7 @@ class Ponds:
             found = link.execute(
                 select(*columns).where(revision.c.pond_id == pond_id).order_by(revision.c.number.desc())
             ).all()
-        return tuple(RevisionRow(row.number, _time(row.saved_at), row.author, row.reason) for row in found)
+        return tuple(RevisionRow(row.number, time_of(row.saved_at), row.author, row.reason) for row in found)
 
     def folder(self, pond_id: str, number: int | None = None) -> Folder:
         """Return the files of a revision, as they were given to the byte.
@@ -240,7 +188,7 @@ class Ponds:
         against = and_(standing.c.pond_id == pond.c.id, standing.c.number == pond.c.latest_revision)
         columns = (
             pond.c.id, pond.c.name, revision.c.number, revision.c.saved_at, revision.c.last_reading_at,
-            *(func.json_extract(revision.c.job, f"$.site.{name}").label(name) for name in PLACE),
+            *(func.json_extract(revision.c.job, f"$.site.{name}").label(name) for name in SITE),
         )  # fmt: skip
         with self._database.reading() as link:
             found = link.execute(
@@ -251,7 +199,7 @@ class Ponds:
                 .order_by(pond.c.name, pond.c.id)
                 .limit(most)
             ).all()
-        return tuple(_pond_row(row) for row in found)
+        return tuple(pond_row(row) for row in found)
 
     def count(self) -> int:
         """Return how many ponds there are."""
@@ -260,7 +208,7 @@ class Ponds:
 
     def stands(self, pond_id: str, number: int, warnings: tuple[Notice, ...], program: str) -> None:
         """Keep what stands against a revision, for the list of ponds."""
-        text = json.dumps([_notice_row(notice) for notice in warnings], ensure_ascii=False)
+        text = json.dumps([notice_row(notice) for notice in warnings], ensure_ascii=False)
         values = {"pond_id": pond_id, "number": number, "program": program, "warnings": text}
         with self._database.transaction() as link:
             link.execute(
@@ -328,7 +276,7 @@ def _read(name: str, files: Mapping[str, bytes], today: date, author: str, reaso
     report = look_through(Folder(name, files), today)
     if report.job is None:
         raise JobFolderError(report.faults)
-    findings = {"notices": [_notice_row(n) for n in report.notices], "understood": list(report.echoes)}
+    findings = {"notices": [notice_row(n) for n in report.notices], "understood": list(report.echoes)}
     text = json.dumps(findings, ensure_ascii=False)
     return _Saving(report.job, files, text, author[:LONGEST_WORDS], reason[:LONGEST_WORDS])
 
@@ -381,22 +329,3 @@ def _free_id(link: Connection, wanted: str) -> str:
     return wanted if wanted not in taken else next(
         name for name in (f"{wanted}-{count}" for count in range(2, len(taken) + 3)) if name not in taken
     )  # fmt: skip
-
-
-def _pond_row(row: Any) -> PondRow:
-    read_at = None if row.last_reading_at is None else _time(row.last_reading_at)
-    warnings = None if row.warnings is None else tuple(_notice(item) for item in json.loads(row.warnings))
-    place = float(row.latitude_deg), float(row.longitude_deg)
-    return PondRow(row.id, row.name, row.number, _time(row.saved_at), read_at, warnings, *place)
-
-
-def _notice_row(notice: Notice) -> dict[str, str]:
-    return {key: str(value) for key, value in asdict(notice).items()}
-
-
-def _notice(row: Mapping[str, str]) -> Notice:
-    return Notice(row["code"], Severity(row["severity"]), row["text"])
-
-
-def _time(text: str) -> datetime:
-    return datetime.fromisoformat(text)

@@ -17,7 +17,8 @@ from plumeline.store.capture_tables import item
 from plumeline.store.captures import State
 from plumeline.store.engine import Database
 from plumeline.store.errors import ConflictError, StoreError
-from plumeline.store.ponds import Clock, Ponds, Revision, stamp
+from plumeline.store.pond_rows import Revision
+from plumeline.store.ponds import Clock, Ponds, stamp
 from plumeline.store.taking_rows import Rows, alone, in_words, put_rows
 from plumeline.units import both
 

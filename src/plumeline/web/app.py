@@ -116,7 +116,9 @@ def make_app(
             app.include_router(router, include_in_schema=False)
     ways = [(prefix, route) for router, prefix in ROUTERS for route in router.routes]
     app.add_middleware(Doorstep, ways=ways, refuse=_not_allowed)
-    app.add_middleware(Guard, answers_to=reach.answers_to, where_else=reach.where_else)
+    app.add_middleware(
+        Guard, answers_to=reach.answers_to, where_else=reach.where_else, show=app.state.site.refusal
+    )
     app.add_exception_handler(NotAllowedError, _not_allowed)
     app.add_exception_handler(PlumelineError, _known)
     app.add_exception_handler(HTTPException, _plain)
@@ -178,9 +180,10 @@ def _not_valid(request: Request, error: Any) -> Response:
     return _answer(request, 422, "Not possible", "What was sent is not what this takes.", faults)
 
 
-def _foreign(request: Request, _error: Any) -> Response:
-    text = "The form is too old, or another site sent it; nothing was saved. Load the page again, then send."
-    return _answer(request, 403, "Not sent", text)
+def _foreign(request: Request, error: Any) -> Response:
+    text = "The form is too old, or another site sent it; nothing was saved."
+    text += " What it holds stands below." if error.fields else " Load the page again, then send."
+    return _answer(request, 403, "Not sent", text, again=error.fields)
 
 
 def _unknown(request: Request, error: Any) -> Response:
@@ -190,9 +193,17 @@ def _unknown(request: Request, error: Any) -> Response:
     return _answer(request, 500, "An error of ours", text)
 
 
-def _answer(request: Request, status_number: int, heading: str, text: str, faults: Any = ()) -> Response:
+def _answer(
+    request: Request, status_number: int, heading: str, text: str, faults: Any = (), again: Any = ()
+) -> Response:
     if request.url.path.startswith(API) or request.headers.get("accept") == "application/json":
         return problem(status_number, heading, text, faults)
     return site_of(request).page(
-        request, "wrong.html", status_number=status_number, heading=heading, text=text, faults=faults
+        request,
+        "wrong.html",
+        status_number=status_number,
+        heading=heading,
+        text=text,
+        faults=faults,
+        again=again,
     )

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from plumeline.web.site import Site
 
@@ -39,6 +40,11 @@ def read_due(data: bytes) -> list[Due]:
     return [
         Due(kind, datetime.fromisoformat(begins_at), summary) for kind, begins_at, summary in json.loads(data)
     ]
+
+
+def on_its_clock(due: Due | None, zone: str) -> Due | None:
+    """Return what is due at the hour of the pond's own clock."""
+    return None if due is None else replace(due, begins_at=due.begins_at.astimezone(ZoneInfo(zone)))
 
 
 def next_due(site: Site, pond_ids: Sequence[str]) -> dict[str, Due]:

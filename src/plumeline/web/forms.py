@@ -71,7 +71,15 @@ class Sent:
 
 
 class ForeignFormError(Exception):
-    """A form without our token: from another site, or from a page that was open for long."""
+    """A form without our token: from another site, or from a page that was open for long.
+
+    Attributes:
+        fields: what was typed about a pond; empty for other forms, which may hold a secret, and for those with a file.
+    """
+
+    def __init__(self, fields: tuple[tuple[str, str], ...] = ()) -> None:
+        super().__init__()
+        self.fields = fields
 
 
 async def sent_form(request: Request) -> AsyncIterator[Sent]:
@@ -86,13 +94,22 @@ async def sent_form(request: Request) -> AsyncIterator[Sent]:
             len(kept) >= TOKEN_LETTERS and secrets.compare_digest(token.encode(), kept.encode())
             for kept in _tokens(request)
         ):
-            raise ForeignFormError
+            raise ForeignFormError(_typed(fields) if request.url.path.startswith("/ponds/") else ())
         person = visitor_of(request).person
         yield Sent(fields, "" if person is None else person.name)
 
 
 def _tokens(request: Request) -> tuple[str, ...]:
     return form_tokens_of(request) or (request.cookies.get(cookie_name(request, COOKIE), ""),)
+
+
+def _typed(fields: FormData) -> tuple[tuple[str, str], ...]:
+    """Return what was typed, so that it can be sent again; nothing of a form with a file."""
+    found = tuple(
+        (name, text) for name, text in fields.multi_items() if isinstance(text, str) and name != FIELD
+    )
+    whole = len(found) == len([name for name, _ in fields.multi_items() if name != FIELD])
+    return found if whole else ()
 
 
 def token_of(request: Request) -> str:

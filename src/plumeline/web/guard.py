@@ -37,6 +37,10 @@ POSITION_PATH = "/capture"
 """The one page that may ask a phone where it is."""
 
 
+Show = Callable[[Scope, int, str], Response]
+"""Makes a page of a status and words."""
+
+
 class TooLargeError(Exception):
     """More was sent than a page takes."""
 
@@ -62,10 +66,12 @@ class Guard:
         *,
         answers_to: Callable[[str], bool] = HERE.__contains__,
         where_else: str = HERE_ALONE,
+        show: Show | None = None,
     ) -> None:
         self._app = app
         self._answers_to = answers_to
         self._where_else = where_else
+        self._show = show
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request in or not."""
@@ -79,7 +85,7 @@ class Guard:
             return
         limit_bytes = MOST_UPLOAD_BYTES if scope["path"] in UPLOADS else MOST_FORM_BYTES
         if _said_bytes(headers) > limit_bytes:
-            await _too_large(scope, limit_bytes)(scope, receive, send)
+            await self._too_large(scope, limit_bytes)(scope, receive, send)
             return
         began = False
 
@@ -93,19 +99,31 @@ class Guard:
         except TooLargeError:
             if began:
                 raise
-            await _too_large(scope, limit_bytes)(scope, receive, send)
+            await self._too_large(scope, limit_bytes)(scope, receive, send)
 
     def _refusal(self, scope: Scope, headers: Headers) -> Response | None:
         host = headers.get("host", "")
         if not self._answers_to(_name(f"//{host}")):
-            return _refused(scope, 421, self._where_else)
+            return self._refused(scope, 421, self._where_else)
         if scope["method"] in SAFE:
             return None
         origin = headers.get("origin")
         foreign = origin is not None and urlsplit(origin).netloc != host
         if foreign or headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
-            return _refused(scope, 403, "This was sent by a page of another site; nothing was done.")
+            return self._refused(scope, 403, "This was sent by a page of another site; nothing was done.")
         return None
+
+    def _too_large(self, scope: Scope, limit_bytes: int) -> Response:
+        words = f"That is more than the {limit_bytes // 2**20} MB that are taken at once; nothing was kept."
+        return self._refused(scope, 413, words)
+
+    def _refused(self, scope: Scope, status_number: int, words: str) -> Response:
+        """Return a refusal: as the JSON API tells all of them, or as a page; under a strange name as a line of text."""
+        if scope["path"].startswith("/api/"):
+            return problem(status_number, "Not taken", words)
+        if self._show is None or status_number == 421:
+            return PlainTextResponse(f"{words}\n", status_number)
+        return self._show(scope, status_number, words)
 
 
 def _name(address: str) -> str:
@@ -118,18 +136,6 @@ def _name(address: str) -> str:
 def _said_bytes(headers: Headers) -> int:
     said = headers.get("content-length", "0")
     return int(said) if said.isdigit() else 0
-
-
-def _too_large(scope: Scope, limit_bytes: int) -> Response:
-    words = f"That is more than the {limit_bytes // 2**20} MB that are taken at once; nothing was kept."
-    return _refused(scope, 413, words)
-
-
-def _refused(scope: Scope, status_number: int, words: str) -> Response:
-    """Return a refusal: as the JSON API tells all of them, or as a line of text."""
-    if scope["path"].startswith("/api/"):
-        return problem(status_number, "Not taken", words)
-    return PlainTextResponse(f"{words}\n", status_number)
 
 
 def _counted(receive: Receive, limit_bytes: int) -> Receive:

@@ -10,7 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import PlumelineError
 from plumeline.store import Run, RunState, write_zip
-from plumeline.web.due import next_due
+from plumeline.web.due import next_due, on_its_clock
 from plumeline.web.forms import Sent, local_path, sent_form
 from plumeline.web.pond_map import pond_map
 from plumeline.web.showing import hero, notice_lines, stage_page
@@ -34,7 +34,10 @@ def all_ponds(
     units = units_of(request)
     listed = rows[:PAGE_ROWS]
     due = next_due(site, [row.id for row in listed])
-    shown = [(row, notice_lines(row.warnings or (), units), due.get(row.id)) for row in listed]
+    shown = [
+        (row, notice_lines(row.warnings or (), units), on_its_clock(due.get(row.id), row.time_zone))
+        for row in listed
+    ]
     last = rows[PAGE_ROWS - 1] if len(rows) > PAGE_ROWS else None
     more = f"/?search={quote(search)}&after={quote(last.name)}&after_id={quote(last.id)}" if last else ""
     return site.page(

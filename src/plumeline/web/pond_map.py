@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from plumeline.notices import Severity
-from plumeline.store.ponds import PondRow
+from plumeline.store.pond_rows import PondRow
 from plumeline.units import show
 from plumeline.units.showing import System
 

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from fastapi import Request
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse, Response
+from starlette.types import Scope
 
 import plumeline
 from plumeline.errors import PlumelineError
@@ -93,6 +94,15 @@ class Site:
         response = HTMLResponse(text, status_number)
         give_token(request, response, token)
         return response
+
+    def bare_page(self, status_number: int, heading: str, words: str) -> Response:
+        """Return a page of words alone: no token and no cookie, for what another site may have sent."""
+        text = self.templates.get_template("bare.html").render(heading=heading, words=words)
+        return HTMLResponse(text, status_number)
+
+    def refusal(self, _scope: Scope, status_number: int, words: str) -> Response:
+        """Return the page of what is refused before it is looked at."""
+        return self.bare_page(status_number, "Too large" if status_number == 413 else "Not taken", words)
 
     def keep_standing(self, revision: Revision) -> None:
         """Look at a new revision and keep what stands against it, for the list of ponds."""
