@@ -18,6 +18,15 @@ if TYPE_CHECKING:
 def add_commands(subparsers: Subparsers) -> None:
     """Add the commands about the database of ponds."""
     _add_serve(subparsers)
+    sheet = subparsers.add_parser(
+        "fieldsheet",
+        help="the page at the water as one file, for a shop without a server",
+        description="Write the page for readings at the water as one HTML file. It keeps what is typed in the browser "
+        "that opens it, and writes one file that the office imports under From the field.",
+        parents=[common_flags()],
+    )
+    sheet.add_argument("--out", type=Path, required=True, metavar="OUT", help="the file to write (.html)")
+    sheet.set_defaults(run=_later("field_sheet:write"))
     people = _command(
         subparsers,
         "people",

@@ -160,6 +160,7 @@ def _with_headers(send: Send, path: str) -> Send:
             for name, value in HEADERS.items():
                 found[name] = value
             if path == POSITION_PATH:
+                found["Content-Security-Policy"] = f"{POLICY}; manifest-src 'self'; worker-src 'self'"
                 found["Permissions-Policy"] = HEADERS["Permissions-Policy"].replace(
                     "geolocation=()", "geolocation=(self)"
                 )

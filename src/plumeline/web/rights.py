@@ -49,6 +49,9 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "paper_pages.papers": STAFF,
     "paper_pages.paper": STAFF,
     # from the field
+    "capture_phone.capture": STAFF,
+    "capture_phone.manifest": PUBLIC,
+    "capture_phone.worker": STAFF,
     "capture_pages.all_items": STAFF,
     "capture_pages.import_file": STAFF,
     "capture_pages.raw_item": STAFF,
