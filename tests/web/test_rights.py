@@ -211,7 +211,8 @@ def test_every_answer_carries_the_headers(everybody):
         heads = client.get(path).headers
         assert "default-src 'none'" in heads["content-security-policy"], path
         assert heads["x-content-type-options"] == "nosniff"
-        assert "geolocation=()" in heads["permissions-policy"]
+        wanted = "geolocation=(self)" if path == "/capture" else "geolocation=()"
+        assert wanted in heads["permissions-policy"], path
         assert heads["x-robots-tag"].startswith("noindex")
         assert heads["cache-control"]
 
