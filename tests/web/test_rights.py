@@ -14,6 +14,7 @@ from plumeline.web.rights import OFFICE, PUBLIC, RIGHTS, STAFF, without_rights
 from plumeline.web.visitors import CUSTOMER, SESSION
 
 FOR_ALL = {
+    "capture_phone.manifest",  # browsers fetch it without cookies; nothing of a pond stands in it
     "pages.set_units", "signing.sign_in_form", "signing.sign_in", "signing.welcome_form", "signing.welcome",
     "signing.sign_out_form", "signing.sign_out", "customer.link_form", "customer.enter",
 }  # fmt: skip
