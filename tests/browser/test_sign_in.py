@@ -28,9 +28,13 @@ def closed_server(tmp_path):
 
 
 def clean(page):
-    """Hold a page to axe."""
+    """Hold a page to axe, and to a narrow phone: nothing leads past its right side."""
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
+    usual = page.viewport_size
+    page.set_viewport_size({"width": 320, "height": 640})
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320, page.url
+    page.set_viewport_size(usual)
 
 
 def test_from_the_first_code_to_an_acceptance(closed_server, page, chromium):

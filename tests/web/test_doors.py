@@ -10,6 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 from tests.web.browsers import HOST, ROUTES, Client
 
+from plumeline.store.errors import StoreError
 from plumeline.web import plans
 from plumeline.web.app import make_app
 from plumeline.web.guard import HEADERS
@@ -74,6 +75,21 @@ def test_a_stranger_is_asked_who_they_are_before_their_body_is_read(everybody):
     answer = everybody["office"].http.post("/api/v1/ponds", **sent)
     assert answer.status_code == 422
     assert everybody["link"].http.post("/api/v1/ponds", **sent).status_code == 404
+
+
+def test_a_database_that_can_not_be_read_is_told_as_such(everybody, monkeypatch):
+    """At a change, before its body: 503 as problem+json, and as a page."""
+
+    def locked(*_, **__):
+        raise StoreError("the database is busy.", remedy="Try again in a minute.")
+
+    monkeypatch.setattr("plumeline.store.people.People.of_session", locked)
+    client = everybody["office"].http
+    for path in ("/api/v1/ponds", "/people"):
+        answer = client.post(path, json={}, headers={"X-Plumeline": "1"})
+        assert answer.status_code == 503, path
+        assert "database is busy" in answer.text
+        assert headed(answer)
 
 
 def test_no_byte_of_a_strangers_body_is_taken(app):

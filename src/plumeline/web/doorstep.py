@@ -11,6 +11,7 @@ from starlette.responses import Response
 from starlette.routing import compile_path
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from plumeline.errors import PlumelineError
 from plumeline.web.doors import NotAllowedError, allowed
 from plumeline.web.guard import SAFE
 
@@ -52,6 +53,9 @@ class Doorstep:
             except NotAllowedError as error:
                 await self._refuse(request, error)(scope, receive, send)
                 return
+            except PlumelineError:
+                # the database can't be read: the doors behind will find that too, where it is told as any other error
+                pass
         await self._app(scope, receive, send)
 
     def _endpoint(self, scope: Scope) -> Any:
