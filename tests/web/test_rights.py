@@ -22,6 +22,7 @@ FOR_A_CUSTOMER = {"customer.papers", "customer.paper", "customer.accept"}
 FOR_THE_OFFICE = {
     "people_pages.people", "people_pages.add", "people_pages.new_code", "people_pages.disable",
     "links_pages.links", "links_pages.make", "links_pages.revoke",
+    "bin_pages.all_binned", "bin_pages.put", "bin_pages.take_back", "bin_pages.erase",
 }  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from plumeline.store.engine import Database
 from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.store.people import hash_of, new_token
 from plumeline.store.people_tables import acceptance, customer_link, session
-from plumeline.store.ponds import Clock, stamp
+from plumeline.store.ponds import Clock, stamp, there
 from plumeline.store.schema import pond, revision
 
 LINK_LASTS = timedelta(days=30)
@@ -70,8 +70,7 @@ class Links:
         """
         token, now, ident = new_token(), self._clock(), uuid4().hex
         with self._database.transaction() as link:
-            if link.execute(select(pond.c.id).where(pond.c.id == pond_id)).first() is None:
-                raise NotThereError("there is no such pond.")
+            there(link, pond_id)
             link.execute(
                 insert(customer_link).values(
                     id=ident, token_sha256=hash_of(token), pond_id=pond_id, made_by=made_by[:80],
@@ -151,6 +150,7 @@ class Links:
             row = link.execute(select(customer_link).where(customer_link.c.id == link_id)).first()
             if row is None or not self._link(row).open:
                 raise NotThereError("this link is over.", remedy="Ask for a new one.")
+            there(link, row.pond_id)
             latest = link.execute(
                 select(revision)
                 .join(pond, (pond.c.id == revision.c.pond_id) & (pond.c.latest_revision == revision.c.number))

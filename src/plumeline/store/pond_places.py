@@ -12,6 +12,7 @@ from sqlalchemy import and_, select
 from plumeline.job.document import LocalPoint, Point
 from plumeline.stages.survey.plane import LocalPlane
 from plumeline.store.engine import Database
+from plumeline.store.ponds import not_binned
 from plumeline.store.schema import pond, revision
 
 
@@ -60,6 +61,7 @@ class PondPlaces:
         with self._database.reading() as link:
             rows = link.execute(
                 select(pond.c.id, pond.c.name, pond.c.latest_revision)
+                .where(not_binned())
                 .order_by(pond.c.name, pond.c.id)
                 .limit(most)
             ).all()

@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, and_, func, insert, or_, select, true, update
+from sqlalchemy import ColumnElement, Connection, and_, func, insert, or_, select, update
 from sqlalchemy.dialects.sqlite import insert as put
 
 from plumeline.errors import InputError, JobFolderError
@@ -33,7 +33,7 @@ from plumeline.store.pond_rows import (
     pond_row,
     time_of,
 )
-from plumeline.store.schema import blob, pond, revision, revision_file, standing
+from plumeline.store.schema import binned_pond, blob, pond, revision, revision_file, sent_once, standing
 
 Clock = Callable[[], datetime]
 LONGEST_WORDS = 500
@@ -57,18 +57,31 @@ class Ponds:
         self._database = database
         self._clock = clock
 
-    def add(self, folder: Folder, *, author: str, reason: str) -> Revision:
+    def add(self, folder: Folder, *, author: str, reason: str, form_key: str = "") -> Revision:
         """Keep a job folder as a new pond.
+
+        Args:
+            folder: its files.
+            author: who saves.
+            reason: why.
+            form_key: of the form that was sent; sent twice it makes one pond, and that one is returned.
 
         Raises:
             JobFolderError: with every fault of every file; nothing is kept.
         """
         saving = _read(folder.name, folder.files, self.today(), author, reason)
         with self._database.transaction() as link:
+            key = _sent_key(form_key, saving.files)
+            made = link.execute(select(sent_once.c.pond_id).where(sent_once.c.form_key == key)).scalar()
+            if form_key and made is not None:
+                there(link, made)
+                return _revision(_row(link, made, 1))
             pond_id = _free_id(link, slug(saving.job.id) or "pond")
             row = {"id": pond_id, "name": saving.job.name, "latest_revision": 1, "folder_name": folder.name}
             link.execute(insert(pond).values(**row, created_at=self._stamp()))
             _write(link, pond_id, 1, saving, self._stamp())
+            if form_key:
+                link.execute(insert(sent_once).values(form_key=key, pond_id=pond_id))
         return self.revision(pond_id)
 
     def save_files(
@@ -92,7 +105,7 @@ class Ponds:
         name = self.folder(pond_id).name
         saving = _read(name, files, self.today(), author, reason)
         with self._database.transaction() as link:
-            latest = _latest(link, pond_id)
+            latest = there(link, pond_id)
             if latest != expected_number:
                 row = _row(link, pond_id, latest)
                 raise ConflictError(pond_id, expected_number, latest, row.author, row.saved_at)
@@ -133,19 +146,15 @@ class Ponds:
             NotThereError: no such pond or revision.
         """
         with self._database.reading() as link:
-            row = _row(link, pond_id, _latest(link, pond_id) if number is None else number)
-        findings = json.loads(row.findings)
-        notices = tuple(notice_of(item) for item in findings["notices"])
-        return Revision(
-            pond_id, row.number, time_of(row.saved_at), row.author, row.reason,
-            Job.model_validate_json(row.job), notices, tuple(findings["understood"]),
-        )  # fmt: skip
+            latest = there(link, pond_id)
+            row = _row(link, pond_id, latest if number is None else number)
+        return _revision(row)
 
     def revisions(self, pond_id: str) -> tuple[RevisionRow, ...]:
         """Return the revisions of a pond, the latest first."""
         columns = (revision.c.number, revision.c.saved_at, revision.c.author, revision.c.reason)
         with self._database.reading() as link:
-            _latest(link, pond_id)
+            there(link, pond_id)
             found = link.execute(
                 select(*columns).where(revision.c.pond_id == pond_id).order_by(revision.c.number.desc())
             ).all()
@@ -158,7 +167,8 @@ class Ponds:
             NotThereError: no such pond or revision.
         """
         with self._database.reading() as link:
-            number = _latest(link, pond_id) if number is None else number
+            latest = there(link, pond_id)
+            number = latest if number is None else number
             _row(link, pond_id, number)
             name = link.execute(select(pond.c.folder_name).where(pond.c.id == pond_id)).scalar_one()
             rows = link.execute(
@@ -179,7 +189,7 @@ class Ponds:
             after: name and id of the last one seen.
             most: how many.
         """
-        wanted: list[ColumnElement[bool]] = [true()]
+        wanted: list[ColumnElement[bool]] = [not_binned()]
         if search:
             wanted.append(pond.c.name.icontains(search, autoescape=True))
         if after:
@@ -201,10 +211,19 @@ class Ponds:
             ).all()
         return tuple(pond_row(row) for row in found)
 
+    def must_be_there(self, pond_id: str) -> None:
+        """Look whether there is such a pond.
+
+        Raises:
+            NotThereError: there is none, or it is in the bin.
+        """
+        with self._database.reading() as link:
+            there(link, pond_id)
+
     def count(self) -> int:
         """Return how many ponds there are."""
         with self._database.reading() as link:
-            return int(link.execute(select(func.count()).select_from(pond)).scalar_one())
+            return int(link.execute(select(func.count()).select_from(pond).where(not_binned())).scalar_one())
 
     def stands(self, pond_id: str, number: int, warnings: tuple[Notice, ...], program: str) -> None:
         """Keep what stands against a revision, for the list of ponds."""
@@ -228,6 +247,23 @@ class Ponds:
 def stamp(time: datetime) -> str:
     """Return a time as it is kept: UTC, so that its text sorts by time."""
     return time.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def _sent_key(form_key: str, files: Mapping[str, bytes]) -> str:
+    """Return the key of a form with what it held: sent again with other files it is another pond."""
+    found = hashlib.sha256(form_key.encode())
+    for path, data in sorted(files.items()):
+        found.update(hashlib.sha256(path.encode()).digest() + hashlib.sha256(data).digest())
+    return found.hexdigest()
+
+
+def _revision(row: Any) -> Revision:
+    findings = json.loads(row.findings)
+    notices = tuple(notice_of(item) for item in findings["notices"])
+    return Revision(
+        row.pond_id, row.number, time_of(row.saved_at), row.author, row.reason,
+        Job.model_validate_json(row.job), notices, tuple(findings["understood"]),
+    )  # fmt: skip
 
 
 def keep_blob(link: Connection, data: bytes) -> str:
@@ -303,8 +339,19 @@ def _write(link: Connection, pond_id: str, number: int, saving: _Saving, saved_a
         link.execute(insert(revision_file).values(**row))
 
 
-def _latest(link: Connection, pond_id: str) -> int:
-    found = link.execute(select(pond.c.latest_revision).where(pond.c.id == pond_id)).scalar_one_or_none()
+def not_binned() -> ColumnElement[bool]:
+    """Return the condition that a pond was not taken away."""
+    return pond.c.id.not_in(select(binned_pond.c.pond_id))
+
+
+def there(link: Connection, pond_id: str) -> int:
+    """Return the latest revision's number of a pond.
+
+    Raises:
+        NotThereError: there is no such pond, or it is in the bin.
+    """
+    wanted = select(pond.c.latest_revision).where(pond.c.id == pond_id, not_binned())
+    found = link.execute(wanted).scalar_one_or_none()
     if found is None:
         raise NotThereError(
             f"there is no pond '{pond_id[:80]}'.", remedy="Look for it in the list of all ponds."

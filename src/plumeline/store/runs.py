@@ -13,7 +13,7 @@ from sqlalchemy import Connection, insert, select, update
 
 from plumeline.store.engine import Database
 from plumeline.store.errors import NotThereError
-from plumeline.store.ponds import Clock, keep_blob, stamp
+from plumeline.store.ponds import Clock, keep_blob, stamp, there
 from plumeline.store.schema import blob, revision, run, run_file
 
 MOST_ATTEMPTS = 2
@@ -81,10 +81,11 @@ class Runs:
             NotThereError: no such revision.
         """
         with self._database.transaction() as link:
-            there = select(revision.c.number).where(
+            there(link, pond_id)
+            known = select(revision.c.number).where(
                 revision.c.pond_id == pond_id, revision.c.number == number
             )
-            if link.execute(there).first() is None:
+            if link.execute(known).first() is None:
                 raise NotThereError(f"pond '{pond_id[:80]}' has no revision {number}.")
             going = select(run).where(
                 run.c.pond_id == pond_id, run.c.number == number, run.c.state.in_(GOING)

@@ -30,6 +30,21 @@ pond = Table(
     Index("pond_by_name", "name", "id"),
 )
 
+binned_pond = Table(
+    "binned_pond",
+    metadata,
+    Column("pond_id", Text, ForeignKey("pond.id"), primary_key=True),
+    Column("binned_at", Text, nullable=False),
+    Column("binned_by", Text, nullable=False),
+)
+
+sent_once = Table(
+    "sent_once",
+    metadata,
+    Column("form_key", Text, primary_key=True),
+    Column("pond_id", Text, ForeignKey("pond.id"), nullable=False),
+)
+
 revision = Table(
     "revision",
     metadata,

@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from plumeline.store.backups import last_good, write_backup
+from plumeline.store.bin import Bin
 from plumeline.store.captures import Captures
 from plumeline.store.engine import Database, connect
 from plumeline.store.errors import StoreError
@@ -70,6 +71,11 @@ class Store:
     clock: Clock
     damage: str = ""
     good_backup: Path | None = None
+
+    @property
+    def bin(self) -> Bin:
+        """The ponds that were taken away."""
+        return Bin(self.database, self.clock)
 
     @property
     def pairings(self) -> Pairings:

@@ -12,10 +12,10 @@ from starlette.responses import JSONResponse
 
 import plumeline
 from plumeline.job.document import Job
-from plumeline.store import Revision, read_zip, write_zip
+from plumeline.store import Revision, Run, read_zip, write_zip
 from plumeline.web.pages import Here, Number, download
 from plumeline.web.plans import KINDS, run_row
-from plumeline.web.site import site_of
+from plumeline.web.site import Site, site_of
 from plumeline.web.visitors import visitor_of
 
 router = APIRouter(tags=["ponds"])
@@ -235,17 +235,24 @@ def runs(site: Here, pond_id: PondId) -> list[RunRow]:
     return [RunRow.model_validate(run_row(run)) for run in site.store.runs.of_pond(pond_id)]
 
 
+def _seen(site: Site, run_id: str) -> Run:
+    """Return a run of a pond that is not in the bin."""
+    found = site.store.runs.get(run_id)
+    site.store.ponds.must_be_there(found.pond_id)
+    return found
+
+
 @router.get("/runs/{run_id}", tags=["start-up"], summary="How far a start-up plan is")
 def run(site: Here, run_id: RunId) -> RunRow:
     """Return a run with the names of its files."""
-    found = run_row(site.store.runs.get(run_id))
+    found = run_row(_seen(site, run_id))
     return RunRow.model_validate({**found, "files": site.store.runs.files(run_id)})
 
 
 @router.delete("/runs/{run_id}", tags=["start-up"], summary="Cancel a start-up plan")
 def stop(site: Here, run_id: RunId) -> RunRow:
     """Cancel a run; one that has ended stays as it is."""
-    return RunRow.model_validate(run_row(site.store.runs.stop(run_id)))
+    return RunRow.model_validate(run_row(site.store.runs.stop(_seen(site, run_id).id)))
 
 
 @router.get(
@@ -258,5 +265,5 @@ def run_file(
     site: Here, run_id: RunId, units: Literal["us", "si"], name: Annotated[str, Path(max_length=100)]
 ) -> Response:
     """Return a file of a plan: plan.pdf, plan.json, plan.geojson, drawings."""
-    data = site.store.runs.file(run_id, f"{units}/{name}")
+    data = site.store.runs.file(_seen(site, run_id).id, f"{units}/{name}")
     return download(data, name, KINDS.get(name.rsplit(".", 1)[-1], "application/octet-stream"))

@@ -19,6 +19,7 @@ from plumeline.store import Store
 from plumeline.store.errors import ConflictError, NotThereError, StoreError
 from plumeline.web import (
     api,
+    bin_pages,
     capture_api,
     capture_pages,
     capture_phone,
@@ -60,6 +61,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (people_pages.router, ""),
     (links_pages.router, ""),
     (customer.router, ""),
+    (bin_pages.router, ""),
     (editing.router, ""),
     (planning.router, ""),
     (shore_pages.router, ""),

@@ -14,7 +14,7 @@ from plumeline.files.toml_values import JOB_FILE
 from plumeline.store import Folder, Revision, read_zip
 from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_through
-from plumeline.web.forms import Sent, sent_form
+from plumeline.web.forms import Sent, new_form_key, sent_form
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import AUTHOR_COOKIE, Site, site_of
 from plumeline.web.visitors import keep_choice
@@ -33,14 +33,17 @@ def new_form(request: Request, site: Here) -> Response:
 def new_pond(request: Request, site: Here, form: Form) -> Response:
     """Show how the answers were understood, or keep them as a pond."""
     given = {answer.name: form.text(answer.name) for answer in ANSWERS}
+    key = form.text("form_key")
     folder = Folder(_folder_name(given["name"]), {JOB_FILE: answers_file(given).encode()})
     try:
         if form.text("action") != "save":
             report = look_through(folder, site.store.ponds.today())
-            return _asked(request, site, given, echoes=report.echoes, notices=report.notices, looked=True)
-        saved = site.store.ponds.add(folder, author=form.text("author"), reason="ten answers")
+            return _asked(
+                request, site, given, echoes=report.echoes, notices=report.notices, looked=True, key=key
+            )
+        saved = site.store.ponds.add(folder, author=form.text("author"), reason="ten answers", form_key=key)
     except JobFolderError as error:
-        return _asked(request, site, given, error=error, status_number=422)
+        return _asked(request, site, given, error=error, status_number=422, key=key)
     return _kept(request, site, saved, form)
 
 
@@ -52,7 +55,7 @@ def _folder_name(name: str) -> str:
 def _asked(
     request: Request, site: Site, given: dict[str, str], *, echoes: tuple[str, ...] = (),
     notices: tuple[object, ...] = (), looked: bool = False, error: JobFolderError | None = None,
-    status_number: int = 200,
+    status_number: int = 200, key: str = "",
 ) -> Response:  # fmt: skip
     faults = error.faults if error else ()
     by_key: dict[str, list[str]] = {}
@@ -63,6 +66,7 @@ def _asked(
     return site.page(
         request, "new.html", status_number=status_number, answers=ANSWERS, given=given, wrong=by_key, rest=rest,
         understood=_by_answer(echoes), notices=notices, looked=looked,
+        form_key=key or new_form_key(),
     )  # fmt: skip
 
 
@@ -88,7 +92,10 @@ async def import_zip(
 
     def keep() -> Response:
         saved = site.store.ponds.add(
-            read_zip(data, name), author=form.text("author"), reason=f"import of {name[:80]}"
+            read_zip(data, name),
+            author=form.text("author"),
+            reason=f"import of {name[:80]}",
+            form_key=form.text("form_key"),
         )
         return _kept(request, site, saved, form)
 

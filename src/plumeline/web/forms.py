@@ -112,6 +112,11 @@ def _typed(fields: FormData) -> tuple[tuple[str, str], ...]:
     return found if whole else ()
 
 
+def new_form_key() -> str:
+    """Return the key of a form that makes something: sent twice, it makes it once."""
+    return secrets.token_hex(16)
+
+
 def token_of(request: Request) -> str:
     """Return the token of a session's forms; without a session the browser's own, or a new one."""
     kept = _tokens(request)[0]

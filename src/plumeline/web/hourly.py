@@ -42,6 +42,9 @@ def _keep_looking(store: Store, over: threading.Event) -> None:
         pause_s = LOOK_S
         try:
             words = look(store, store.clock())
+            gone = store.bin.erase_old()
+            if gone:
+                print(f"Erased after 30 days in the bin: {', '.join(gone)}", file=sys.stderr, flush=True)
         except (StoreError, OSError) as error:
             words = f"NO BACKUP: {error}"
         # a disk that stays full is told once

@@ -11,7 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from plumeline.errors import PlumelineError
 from plumeline.store import Run, RunState, write_zip
 from plumeline.web.due import next_due, on_its_clock
-from plumeline.web.forms import Sent, local_path, sent_form
+from plumeline.web.forms import Sent, local_path, new_form_key, sent_form
 from plumeline.web.pond_map import pond_map
 from plumeline.web.showing import hero, notice_lines, stage_page
 from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
@@ -47,6 +47,7 @@ def all_ponds(
         more=more,
         search=search,
         count=site.store.ponds.count(),
+        form_key=new_form_key(),
         map=pond_map(listed, units),
     )
 

@@ -65,6 +65,7 @@ def run_of(site: Site, pond_id: str, run_id: str) -> Run:
     """Return a run of this pond and no other."""
     from plumeline.store.errors import NotThereError
 
+    site.store.ponds.must_be_there(pond_id)
     run = site.store.runs.get(run_id)
     if run.pond_id != pond_id:
         raise NotThereError("there is no such run of this pond.")

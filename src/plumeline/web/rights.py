@@ -37,6 +37,10 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "shore_pages.shore_sketch": STAFF,
     "shore_pages.save_shore": STAFF,
     "shore_pages.shore_file": STAFF,
+    "bin_pages.all_binned": OFFICE,
+    "bin_pages.put": OFFICE,
+    "bin_pages.take_back": OFFICE,
+    "bin_pages.erase": OFFICE,
     # the start-up
     "plans.startup": STAFF,
     "plans.ask": STAFF,
