@@ -83,7 +83,11 @@ def test_names_that_are_one_file_elsewhere_are_refused():
         read_zip(packed(("job.toml", b"1"), ("a", b"2"), ("a/b", b"3")))
 
 
-@pytest.mark.parametrize("data", [b"", b"PK", b"not a zip at all", packed(("job.toml", b"x" * 999))[:-30]])
+@pytest.mark.parametrize(
+    "data",
+    [b"", b"PK", b"not a zip at all", packed(("job.toml", b"x" * 999))[:-30]],
+    ids=["nothing", "its first letters", "words", "cut short"],  # the time of day stands in a zip's bytes
+)
 def test_what_is_no_zip_is_said_to_be_none(data):
     """Nothing, a beginning, a text, a zip cut short."""
     with pytest.raises(InputError, match="no zip file"):
