@@ -186,3 +186,32 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(chromium, own_server, wi
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert json.loads(page.locator("#data").text_content())["pond"] == "hollow-oak"
     context.close()
+
+
+def test_an_aerial_photo_is_laid_by_taps_and_lies_under_the_plan(page, own_server, tmp_path):
+    """Two taps on photo and plan each; it shows under plan and shore, off and on; axe finds nothing."""
+    from PIL import Image
+
+    path = tmp_path / "air.png"
+    Image.new("RGB", (900, 700), "olive").save(path)
+    page.goto(f"{own_server.url}/ponds/hollow-oak/aerial")
+    page.get_by_label("JPEG, PNG or WebP").set_input_files(path)
+    page.get_by_role("button", name="Bring this photo in").click()
+    page.wait_for_selector("#photo")
+    page.wait_for_selector("html[data-ready=aerial]")
+    for across, down in ((0.2, 0.2), (0.8, 0.7)):
+        for one in ("#photo", "#ground"):
+            box = page.locator(one).bounding_box()
+            page.locator(one).click(position={"x": box["width"] * across, "y": box["height"] * down})
+    assert len(page.get_by_label("Known points").input_value().split()) == 12
+    assert not Axe().run(page).response["violations"]
+    page.get_by_role("button", name="Lay the photo").click()
+    page.get_by_text("turned and scaled by two points").wait_for()
+    for name in ("plan", "shore"):
+        page.goto(f"{own_server.url}/ponds/hollow-oak/{name}")
+        page.wait_for_selector(f"html[data-ready={name}]")
+        assert page.locator("#plan image").bounding_box()["width"] > 100
+        page.get_by_role("button", name="Aerial photo").click()
+        assert page.locator("#plan image").is_hidden()
+        page.get_by_role("button", name="Aerial photo").click()
+        assert page.locator("#plan image").is_visible()

@@ -18,6 +18,8 @@ KINDS = ("JPEG", "PNG", "WEBP")
 MOST_PIXELS_COUNT = 50_000_000
 QUALITY = 88
 PREVIEW_PX = 640
+PLAN_PX = 4096
+"""A photo under a plan needs no more; a phone could not hold it."""
 KIND = "image/jpeg"
 _ONE = threading.Lock()
 """One picture at a time: 50 megapixels are 150 MB once they are unpacked."""
@@ -118,6 +120,22 @@ def preview(data: bytes) -> bytes:
         stream = io.BytesIO()
         found.save(stream, "JPEG", quality=80)
     return stream.getvalue()
+
+
+def shrunk(data: bytes, most_px: int = PLAN_PX) -> tuple[bytes, int, int]:
+    """Return a picture that ``written_anew`` made with no side longer than a limit, and its width and height.
+
+    Args:
+        data: its JPEG.
+        most_px: of the longer side.
+    """
+    with _ONE, Image.open(io.BytesIO(data), formats=("JPEG",)) as found:
+        if max(found.size) <= most_px:
+            return data, *found.size
+        found.thumbnail((most_px, most_px))
+        stream = io.BytesIO()
+        found.save(stream, "JPEG", quality=QUALITY)
+        return stream.getvalue(), *found.size
 
 
 def _told(found: Image.Image) -> tuple[str, tuple[float, float] | None]:

@@ -18,6 +18,7 @@ from plumeline.files.json_values import json_value
 from plumeline.store import Store
 from plumeline.store.errors import ConflictError, NotThereError, StoreError
 from plumeline.web import (
+    aerial_pages,
     api,
     bin_pages,
     capture_api,
@@ -65,6 +66,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (editing.router, ""),
     (planning.router, ""),
     (shore_pages.router, ""),
+    (aerial_pages.router, ""),
     (plans.router, ""),
     (visits.router, ""),
     (paper_pages.router, ""),

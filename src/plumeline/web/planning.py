@@ -20,6 +20,7 @@ from plumeline.job.document import Job
 from plumeline.store import Folder, Revision
 from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_through
+from plumeline.web.aerial import under_plan
 from plumeline.web.forms import Sent
 from plumeline.web.pages import Form, Here
 from plumeline.web.showing import drawing
@@ -68,6 +69,10 @@ def _shown(
     data = {
         "pond": revision.pond_id, "number": revision.number, "sketch": sketch, "answer": start, "changed": bool(wrong),
         "deepest": _deepest(design), "key_mm": KEY_MM,
+        "aerial": under_plan(
+            site.store.ponds.folder(revision.pond_id, revision.number).files,
+            f"/ponds/{quote(revision.pond_id)}", revision.number, frame, design.survey.plane,
+        ),
         "frame": {
             "middle_x_m": frame.middle_x_m, "middle_y_m": frame.middle_y_m, "scale_mm_m": frame.scale_mm_m,
             "centre_x_mm": frame.centre_x_mm, "centre_y_mm": frame.centre_y_mm,

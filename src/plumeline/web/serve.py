@@ -22,6 +22,7 @@ from plumeline.web.lan.addresses import private_addresses
 from plumeline.web.lan.reach import LOOPBACK, How, Reach, changes, checked_options, planned
 from plumeline.web.lan.saying import said, talk
 from plumeline.web.listening import beside, listening, make_server, stop_in_order
+from plumeline.web.warming import warming
 
 if TYPE_CHECKING:
     from plumeline.web.lan.key_files import Certificates
@@ -58,6 +59,7 @@ def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool) -> 
         with backing_up(store), _worker(store):
             app = _app(store, reach, changed, sign_in=sign_in)
             keys = certificates.server_file if certificates else None
+            warming()
             make_server(app, keys, lambda: _renewed(reach)).run(sockets=[ear])
 
 

@@ -26,6 +26,7 @@ from plumeline.store import Folder, Revision
 from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_through
 from plumeline.units.showing import System
+from plumeline.web.aerial import under_plan
 from plumeline.web.forms import Sent
 from plumeline.web.pages import Form, Here
 from plumeline.web.shore import (
@@ -97,6 +98,10 @@ def _shown(
         "islands": [
             [[round(float(v), 2) for v in xy] for xy in plane.many_to_xy(ring)] for ring in job.pond.outline[1:]
         ],
+        "aerial": under_plan(
+            site.store.ponds.folder(revision.pond_id, revision.number).files,
+            f"/ponds/{quote(revision.pond_id)}", revision.number, frame, plane,
+        ),
         "frame": {
             "middle_x_m": frame.middle_x_m, "middle_y_m": frame.middle_y_m, "scale_mm_m": frame.scale_mm_m,
             "centre_x_mm": frame.centre_x_mm, "centre_y_mm": frame.centre_y_mm,

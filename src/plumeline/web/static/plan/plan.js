@@ -1,5 +1,6 @@
 // The plan page: every move changes the sketch; the server works it through, one question at a time, the latest wins.
 import { Past } from "./past.js";
+import { under } from "./under.js";
 import { View } from "./view.js";
 
 const data = JSON.parse(document.getElementById("data").textContent);
@@ -9,6 +10,7 @@ const stripped = (sketch) => ({
   diffusers: sketch.diffusers.map(({ name, x_m, y_m }) => ({ name, x_m, y_m })),
 });
 
+under(at("plan").querySelector("svg"), data.aerial, at("photo-on"));
 // a narrow screen shows the pond alone; the key comes into view by moving the drawing aside
 const view = new View(at("plan"), data.frame, innerWidth < 640 ? data.key_mm : 0);
 const saved = stripped(data.sketch);

@@ -3,6 +3,7 @@ import { Asking } from "./asking.js";
 import { hands } from "./hands.js";
 import { Past } from "./past.js";
 import { ShoreView } from "./shore_view.js";
+import { under } from "./under.js";
 
 const data = JSON.parse(document.getElementById("data").textContent);
 const at = (id) => document.getElementById(id);
@@ -24,6 +25,7 @@ const sent = (sketch, more = {}) => {
   return { revision_number: data.number, corners: sketch.corners.map(bare), soundings: sketch.soundings.map(bare), ...more };
 };
 
+under(at("plan").querySelector("svg"), data.aerial, at("photo-on"));
 const view = new ShoreView(at("plan"), data, words);
 const past = new Past(`${data.pond} shore`, data.number, own(data.saved));
 if (data.changed) past.now = own(data.sketch); // what the server could not keep
