@@ -7,7 +7,7 @@ from axe_playwright_python.sync_playwright import Axe
 
 PATHS = ("/", "/ponds/new", "/api", "/pair", *(f"/ponds/hollow-oak{rest}" for rest in (
     "", "/survey", "/reading", "/layout", "/air", "/startup", "/files", "/files/edit?path=job.toml", "/history",
-    "/visits", "/papers", "/links",
+    "/visits", "/papers", "/links", "/workings/survey", "/workings/survey/volume",
 )))  # fmt: skip
 """Every page of the demo pond's server."""
 

@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 from pydantic import BaseModel
 
-LEFT_OUT = frozenset({"grid"})
-"""Fields that are not for reading: the depth surface by the cell."""
+LEFT_OUT = frozenset({"grid", "volume_cases"})
+"""Fields that are not for reading: the depth surface by the cell, and the surfaces that were weighed."""
 
 RENAMED = {"risk_upper95_fraction": "risk_upper95"}
 """Fields whose key in the documents is fixed by the format."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import datetime
 from typing import Annotated, Any, Literal
 
@@ -17,6 +18,7 @@ from plumeline.web.pages import Here, Number, download
 from plumeline.web.plans import KINDS, run_row
 from plumeline.web.site import Site, site_of
 from plumeline.web.visitors import visitor_of
+from plumeline.web.workings_pages import opened_page
 
 router = APIRouter(tags=["ponds"])
 PondId = Annotated[str, Path(max_length=100, description="id of a pond")]
@@ -218,6 +220,20 @@ def stage(
 
     found = site.designs.of(site.store.ponds.revision(pond_id, number)).document(stage)
     return plain(found)
+
+
+@router.get("/ponds/{pond_id}/workings/{stage}", summary="How each number of a stage's page comes about")
+def workings(
+    site: Here,
+    pond_id: PondId,
+    stage: Literal["survey", "reading", "layout", "air"],
+    number: Number = None,
+    units: Literal["us", "si"] = "si",
+) -> list[dict[str, Any]]:
+    """Return every number that the page shows: formula, line put in, result, source, range, assumptions."""
+    revision = site.store.ponds.revision(pond_id, number)
+    found = opened_page(site, revision, stage, units, number).workings.values()
+    return [asdict(one) for one in found]
 
 
 @router.post("/ponds/{pond_id}/runs", status_code=202, tags=["start-up"], summary="Ask for a start-up plan")

@@ -35,6 +35,7 @@ from plumeline.web import (
     shore_pages,
     signing,
     visits,
+    workings_pages,
 )
 from plumeline.web.doors import NotAllowedError, allowed
 from plumeline.web.doorstep import Doorstep
@@ -73,6 +74,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (capture_phone.router, ""),
     (capture_pages.router, ""),
     (pairing_page.router, ""),
+    (workings_pages.router, ""),
     (pages.router, ""),
 )
 """Every route; what is named stands before what is any."""

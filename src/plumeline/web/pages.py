@@ -13,9 +13,10 @@ from plumeline.store import Run, RunState, write_zip
 from plumeline.web.due import next_due, on_its_clock
 from plumeline.web.forms import Sent, local_path, new_form_key, sent_form
 from plumeline.web.pond_map import pond_map
-from plumeline.web.showing import hero, notice_lines, stage_page
+from plumeline.web.showing import hero, notice_lines
 from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
 from plumeline.web.visitors import keep_choice
+from plumeline.web.workings_pages import opened_page
 
 router = APIRouter()
 PAGE_ROWS = 100
@@ -127,5 +128,5 @@ def stage(
 ) -> Response:
     """Show the result of one stage."""
     revision = site.store.ponds.revision(pond_id, number)
-    shown = stage_page(site.designs.of(revision), stage, units_of(request))
+    shown = opened_page(site, revision, stage, units_of(request), number).shown
     return site.page(request, "stage.html", pond=revision, stage=stage, **shown)

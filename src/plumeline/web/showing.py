@@ -22,6 +22,7 @@ from plumeline.notices import Notice
 from plumeline.pairs import said
 from plumeline.stages.plan import Plan
 from plumeline.units.showing import System
+from plumeline.web.opening import Opener
 from plumeline.web.work import Design
 
 STAGES = ("survey", "reading", "layout", "air")
@@ -44,8 +45,8 @@ def notice_lines(notices: Iterable[Notice], units: System) -> list[dict[str, str
     ]
 
 
-def stage_page(design: Design, stage: str, units: System) -> dict[str, Any]:
-    """Return what the page of a stage shows."""
+def stage_page(design: Design, stage: str, units: System, opener: Opener) -> dict[str, Any]:
+    """Return what the page of a stage shows, its numbers as links."""
     blocks = {
         "survey": lambda: survey_blocks(design.survey, units),
         "reading": lambda: reading_blocks(design.reading, units),
@@ -54,10 +55,13 @@ def stage_page(design: Design, stage: str, units: System) -> dict[str, Any]:
     }[stage]()
     assumptions: Sequence[str] = design.result(stage).assumptions
     return {
-        "shown": part_rows(blocks),
-        "notices": notice_lines(design.notices(stage), units),
-        "assumptions": [said(text, units) for text in assumptions],
-        "drawings": _drawings(design, stage, units),
+        "shown": [opener.part(part) for block in blocks for part in _parts(block)],
+        "notices": [opener.notice(row) for row in notice_lines(design.notices(stage), units)],
+        "assumptions": [opener.sentence(said(text, units)) for text in assumptions],
+        "drawings": [
+            {**item, "sentence": opener.sentence(item["sentence"])}
+            for item in _drawings(design, stage, units)
+        ],
     }
 
 

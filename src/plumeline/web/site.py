@@ -22,6 +22,7 @@ from plumeline.units.showing import System
 from plumeline.web.forms import give_token, token_of
 from plumeline.web.guard import HERE
 from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
+from plumeline.web.opening import OpenedPages
 from plumeline.web.sketch import Sketches
 from plumeline.web.tries import Tries
 from plumeline.web.visitors import visitor_of
@@ -64,6 +65,7 @@ class Site:
     changed: tuple[str, ...] = ()
     sign_in: bool = False
     designs: Designs = field(default_factory=Designs)
+    opened: OpenedPages = field(default_factory=OpenedPages)
     sketches: Sketches = field(default_factory=Sketches)
     templates: Environment = field(default_factory=page_templates)
     tries: Tries = field(default_factory=Tries)

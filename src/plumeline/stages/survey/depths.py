@@ -21,6 +21,7 @@ from scipy.spatial.distance import cdist
 from scipy.special import ndtr
 
 from plumeline.stages.survey.basin import Basin
+from plumeline.stages.survey.result import VolumeCases
 
 READING_ERROR_M = 0.15
 POWERS = np.array([0.2, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0])
@@ -59,6 +60,7 @@ class DepthSurface:
     cover_index: int
     power_number: float
     length_m: float
+    cases: VolumeCases
 
 
 def matern(distance_m: np.ndarray, length_m: float) -> np.ndarray:
@@ -245,6 +247,7 @@ def depth_surface(points: Points, basin: Basin, seed: int) -> DepthSurface:
         cover_index=FAMILIES[fits.family_index[best]][0],
         power_number=FAMILIES[fits.family_index[best]][1],
         length_m=float(LENGTHS[fits.length_index[best]] * span),
+        cases=VolumeCases(weight, fits.volume_m3, np.sqrt(variance), fits.error_m),
     )
 
 

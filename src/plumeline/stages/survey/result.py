@@ -109,6 +109,22 @@ class LeftOut:
     reason: str
 
 
+@dataclass(frozen=True, eq=False)
+class VolumeCases:
+    """Every surface that was weighed, shape (n,) each: how likely, its volume, the error it allows a sounding.
+
+    Attributes:
+        weight_fraction: sums to one.
+        volume_m3, volume_se_m3: the pond's volume under it, and the standard error that is left.
+        error_m: standard deviation of one sounding under it.
+    """
+
+    weight_fraction: np.ndarray
+    volume_m3: np.ndarray
+    volume_se_m3: np.ndarray
+    error_m: np.ndarray
+
+
 @dataclass(frozen=True)
 class Survey:
     """The basin as surveyed, at today's water level.
@@ -129,6 +145,7 @@ class Survey:
         left_out: soundings not used.
         reading_error_m: standard deviation of one sounding as found in the data; None without soundings.
         method: how the surface was made, in words.
+        volume_cases: what the volume's error and the soundings' error were weighed from; None without soundings.
     """
 
     area_m2: float
@@ -152,6 +169,7 @@ class Survey:
     method: str
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
+    volume_cases: VolumeCases | None = field(default=None, compare=False, repr=False)
 
     @property
     def polygon(self) -> Polygon:

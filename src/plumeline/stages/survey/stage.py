@@ -16,7 +16,7 @@ from plumeline.stages.survey.contours import even_contours, hypsograph, polygon_
 from plumeline.stages.survey.depths import depth_surface
 from plumeline.stages.survey.outline import outline_of
 from plumeline.stages.survey.plane import plane_of
-from plumeline.stages.survey.result import DepthGrid, LeftOut, Ring, Survey
+from plumeline.stages.survey.result import DepthGrid, LeftOut, Ring, Survey, VolumeCases
 from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
 from plumeline.units import both
 
@@ -40,6 +40,7 @@ class _Depths:
     method: str
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
+    cases: VolumeCases | None = None
 
 
 def survey(job: Job, seed: int = 1) -> Survey:
@@ -94,6 +95,7 @@ def survey(job: Job, seed: int = 1) -> Survey:
         method=depths.method,
         notices=(*outline.notices, *depths.notices, *level.notices, *_size_notices(area_m2, volume_m3)),
         assumptions=(*outline.assumptions, *depths.assumptions, *level.assumptions),
+        volume_cases=depths.cases,
     )
 
 
@@ -125,6 +127,7 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
             "depth is zero at the shore",
             f"a sounding errs by about {both(surface.reading_error_m, 'm')}",
         ),
+        cases=surface.cases,
     )
 
 

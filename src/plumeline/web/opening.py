@@ -1,0 +1,129 @@
+"""A page whose numbers open: each is a link to how it came about, by plain HTML."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import quote
+
+from markupsafe import Markup, escape
+
+from plumeline.cli.tables import Part
+from plumeline.units.showing import System
+from plumeline.web.work import Design
+from plumeline.workings import Book, Working
+from plumeline.workings.book import unit_of_head
+from plumeline.workings.files import Files
+from plumeline.workings.survey import survey_book
+
+KEPT = 24
+"""Pages whose workings are kept in memory."""
+
+BOOKS: dict[str, Callable[[Design, Files, System], Book]] = {
+    "survey": lambda design, files, units: survey_book(design.survey, files, units),
+}
+"""The stages whose numbers open."""
+
+
+def book_of(design: Design, stage: str, echoes: Iterable[str], units: System) -> Book:
+    """Return the workings of a stage's page; empty where the stage has none yet."""
+    make = BOOKS.get(stage)
+    return make(design, Files(design.job, tuple(echoes)), units) if make else Book(units)
+
+
+@dataclass(frozen=True)
+class Opener:
+    """Sets texts with their numbers as links.
+
+    Attributes:
+        book: the workings.
+        base: address of the stage's workings.
+        tail: what follows the key in an address, as "?revision=3".
+    """
+
+    book: Book
+    base: str
+    tail: str = ""
+
+    def text(self, text: str, *places: tuple[str, ...], unit: str = "") -> Markup:
+        """Return a text as HTML."""
+        pieces = self.book.opened(text, *places, unit=unit)
+        return Markup("").join(
+            Markup('<a class="opens" href="{}/{}{}">{}</a>').format(
+                self.base, piece.key, self.tail, piece.text
+            )
+            if piece.key
+            else escape(piece.text)
+            for piece in pieces
+        )
+
+    def sentence(self, text: str) -> Markup:
+        """Return a sentence as HTML; its place is its beginning."""
+        places = [place for place in self.book.places if place[0] == "sentence" and text.startswith(place[1])]
+        return self.text(text, *places)
+
+    def notice(self, row: dict[str, str]) -> dict[str, Any]:
+        """Return a notice with its numbers as links."""
+        return {**row, "text": self.text(row["text"], ("notice", row["code"]))}
+
+    def part(self, part: Part) -> dict[str, Any]:
+        """Return a part of a page as a template takes it."""
+        title = self._title(part.title)
+        units = [unit_of_head(head) for head in part.heads]
+        rows = [
+            [
+                self.text(cell, ("part", title, str(i), str(j)), ("part", title, row[0]), ("part", title),
+                          unit=units[j] if units else "")
+                for j, cell in enumerate(row)
+            ]
+            for i, row in enumerate(part.rows)
+        ]  # fmt: skip
+        return {
+            "title": self.text(part.title, ("title", title)), "align": part.align, "rows": rows,
+            "heads": [self.text(head, ("head", title)) for head in part.heads],
+        }  # fmt: skip
+
+    def _title(self, title: str) -> str:
+        """Return a title as the book knows it: by its beginning, where it holds a number."""
+        known = {place[1] for place in self.book.places if place[0] in ("part", "title")}
+        return next(
+            (name for name in known if title == name or (name.endswith("…") and title.startswith(name[:-1]))),
+            title,
+        )
+
+
+@dataclass(frozen=True)
+class OpenedPage:
+    """A stage's page with its numbers as links, and their workings by key."""
+
+    shown: dict[str, Any]
+    workings: dict[str, Working]
+
+
+class OpenedPages:
+    """The pages opened last, each made once."""
+
+    def __init__(self) -> None:
+        self._made: OrderedDict[tuple[Any, ...], OpenedPage] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def of(self, key: tuple[Any, ...], make: Callable[[], OpenedPage]) -> OpenedPage:
+        """Return the page of a key; made where it is not kept."""
+        with self._lock:
+            found = self._made.get(key)
+        if found is None:
+            found = make()
+        with self._lock:
+            self._made[key] = found
+            self._made.move_to_end(key)
+            while len(self._made) > KEPT:
+                self._made.popitem(last=False)
+        return found
+
+
+def address(pond_id: str, stage: str) -> str:
+    """Return the address of a stage's workings."""
+    return f"/ponds/{quote(pond_id)}/workings/{quote(stage)}"
