@@ -9,10 +9,12 @@ Needs the packages of the tests and a Chromium; speaks to loopback alone.
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 import tempfile
 from pathlib import Path
 
+from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -32,6 +34,7 @@ ALL = ("/", "/ponds/new", "/bin", "/api", "/pair", "/captures", "/nowhere", *(f"
     "/history", "/visits", "/papers", "/links", "/captures",
 )))  # fmt: skip
 MOST_BYTES = 150_000
+COLOURS = 64
 START_MS = 180_000
 """The first page that needs the kernels may wait until they are compiled."""
 
@@ -69,7 +72,8 @@ def take_readme(browser: Browser, url: str) -> int:
         page.goto(url + path)
         page.wait_for_load_state("networkidle")
         file = folder / f"{name}.png"
-        page.screenshot(path=file)
+        picture = Image.open(io.BytesIO(page.screenshot()))
+        picture.convert("RGB").quantize(COLOURS).save(file, optimize=True)
         size_bytes = file.stat().st_size
         too_large += size_bytes > MOST_BYTES
         print(f"{file.relative_to(ROOT)}: {size_bytes / 1000:.0f} kB")
