@@ -16,7 +16,10 @@ from plumeline.web.site import FOLDER, site_of
 router = APIRouter()
 PAGE = "/capture"
 STATIC = FOLDER / "static" / "capture"
-MODULES = ("sha256.js", "keep.js", "units_table.js", "units.js", "place.js", "outbox.js", "capture.js")
+MODULES = (
+    "sha256.js", "keep.js", "page.js", "units_table.js", "units.js", "place.js", "drafts.js", "form.js", "finish.js",
+    "outbox.js", "waiting.js", "capture.js",
+)  # fmt: skip
 """Every script of the page, each before those that use it."""
 KEPT = (
     "/static/icon.svg",

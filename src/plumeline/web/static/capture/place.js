@@ -44,7 +44,7 @@ export function typed(text) {
 
 let lock = null;
 export async function stayAwake(on) {
-  if (on && !lock && "wakeLock" in navigator) lock = await navigator.wakeLock.request("screen").catch(() => null);
+  if (on && (!lock || lock.released) && "wakeLock" in navigator) lock = await navigator.wakeLock.request("screen").catch(() => null);
   else if (!on && lock) {
     await lock.release().catch(() => null);
     lock = null;

@@ -1,0 +1,163 @@
+// A form in the hand: what is understood beside each value, rows of a profile, places, photos.
+import { fieldsOf, keepDraft } from "./drafts.js";
+import * as keep from "./keep.js";
+import { at, failed, now, say } from "./page.js";
+import * as place from "./place.js";
+import { sha256 } from "./sha256.js";
+import { parse } from "./units.js";
+
+const MOST_PHOTO_BYTES = 20 * 1024 * 1024;
+const SHOWN = { m: ["m", "length"], degC: ["°C", "temperature"], "mg/L": ["mg/L", "concentration"], kPa: ["kPa", "pressure"] };
+const SIZE = { length: 1, temperature: 1, concentration: 1, pressure: 1000 };
+
+const unitOf = (field) => field.dataset.spelling || field.closest("form").querySelector(`select[name="unit_${field.dataset.of}"]`)?.value;
+
+export function echo(field) {
+  const kind = field.dataset.unit;
+  const told = field.closest("div")?.querySelector(".echo");
+  if (!kind || !told) return;
+  told.className = "echo";
+  if (!field.value.trim()) { told.textContent = ""; return; }
+  const unit = unitOf(field);
+  try {
+    const size = parse(field.value, kind, unit);
+    const [label] = Object.values(SHOWN).find((one) => one[1] === kind);
+    const plain = /[A-Za-z'"°]/.test(field.value) ? field.value.trim() : `${field.value.trim()} ${unit}`;
+    const words = `${Number((size / SIZE[kind]).toPrecision(4))} ${label}`;
+    told.textContent = plain === words ? "" : `${plain} = ${words}`;
+  } catch (error) {
+    told.textContent = `${error.message} It is kept as typed.`;
+    told.className = "echo odd";
+  }
+}
+
+/** Show each row's units as they are chosen, and what is understood by them. */
+export function unitsShown(form) {
+  for (const field of form.querySelectorAll("[data-unit]")) {
+    const head = field.closest("li div")?.querySelector("small");
+    if (head) head.textContent = `${field.dataset.label}, ${unitOf(field).replace("deg", "°")}`;
+    echo(field);
+  }
+}
+
+export function row(values = []) {
+  const found = at("row").content.firstElementChild.cloneNode(true);
+  const fields = found.querySelectorAll("input");
+  const number = at("rows").children.length + 1;
+  fields.forEach((field, n) => {
+    field.value = values[n] || "";
+    field.setAttribute("aria-label", `${field.dataset.called || field.dataset.label}, depth no. ${number}`);
+  });
+  found.querySelector(".minus").setAttribute("aria-label", `± in row ${number}`);
+  at("rows").append(found);
+  unitsShown(found.closest("form"));
+  return found;
+}
+
+// the next depth goes on as the last two did
+export function nextDepth() {
+  const typed = [...document.querySelectorAll('#rows input[name="depth"]')].map((field) => field.value.trim()).filter(Boolean);
+  const [before, last] = typed.slice(-2).map((text) => (/^\d+(\.\d+)?$/.test(text) ? Number(text) : NaN));
+  const step = typed.length > 1 ? last - before : NaN;
+  return step > 0 ? String(Number((last + step).toFixed(3))) : "";
+}
+
+export function fill(form, draft) {
+  if (form.dataset.kind === "profile") {
+    at("rows").replaceChildren();
+    const count = Math.max(1, (draft?.fields.depth || []).length);
+    for (let n = 0; n < count; n += 1) row(["depth", "temperature", "oxygen", "note"].map((name) => draft?.fields[name]?.[n]));
+  }
+  for (const field of form.querySelectorAll("input[name], select[name], textarea[name]")) {
+    if (field.closest("#rows") || field.type === "file") continue;
+    const value = draft?.fields[field.name]?.[0];
+    if (field.type === "checkbox") field.checked = value === "true";
+    else if (field.tagName === "SELECT") { if (value !== undefined && [...field.options].some((one) => one.value === value)) field.value = value; }
+    else if (field.value !== (value || "")) field.value = value || "";
+  }
+  unitsShown(form);
+  placed(form, draft?.position || null);
+  pictures(form);
+}
+
+export function placed(form, found) {
+  now.places[form.dataset.kind] = found;
+  const told = form.querySelector(".placed");
+  if (told) told.textContent = found ? `${found.latitude_deg.toFixed(5)}, ${found.longitude_deg.toFixed(5)}${found.accuracy_m === null ? ", as typed" : `, good to ${found.accuracy_m} m`}` : "no place yet";
+}
+
+export async function findPlace(form, button) {
+  if (button.ending) { button.ending.abort(); return; }
+  const ending = (button.ending = new AbortController());
+  button.textContent = "That will do";
+  try {
+    const found = await place.ask((better) => placed(form, better), ending.signal);
+    if (!ending.left) placed(form, found);
+  } catch (error) {
+    if (!ending.left) say(error.message);
+  }
+  if (ending.left) return;
+  button.ending = null;
+  button.textContent = "Find the place";
+  await keepDraft(form);
+}
+
+/** End the asking of a form whose reading is kept: its place is that reading's, not the next one's. */
+export function endFinding(form) {
+  const button = form.querySelector(".find");
+  if (!button?.ending) return;
+  button.ending.left = true;
+  button.ending.abort();
+  button.ending = null;
+  button.textContent = "Find the place";
+}
+
+export async function addPhotos(form, input) {
+  const kind = form.dataset.kind;
+  const files = [...input.files];
+  for (const one of files) {
+    if (one.size > MOST_PHOTO_BYTES) { say(`${one.name} is larger than 20 MB and was not taken.`); continue; }
+    try {
+      const data = await one.arrayBuffer(); // as bytes: files themselves are lost on some phones
+      const sha = await sha256(new Uint8Array(data));
+      const type = one.type || "image/jpeg";
+      const draft = fieldsOf(form);
+      if (!draft.photos.some((photo) => photo.sha256 === sha)) draft.photos = [...draft.photos, { sha256: sha, size_bytes: data.byteLength, type, name: one.name }];
+      await keep.addPhoto({ sha256: sha, type, data }, draft, kind);
+      now.drafts[kind] = { ...draft, ...fieldsOf(form), photos: draft.photos };
+    } catch (error) {
+      failed(error);
+    }
+  }
+  input.value = ""; // the same photo may be chosen again
+  pictures(form);
+}
+
+async function takeOut(form, sha) {
+  const kind = form.dataset.kind;
+  const draft = fieldsOf(form);
+  draft.photos = draft.photos.filter((photo) => photo.sha256 !== sha);
+  try {
+    await keep.takeOut(sha, draft, kind);
+    now.drafts[kind] = draft;
+  } catch (error) {
+    failed(error);
+  }
+  pictures(form);
+  await keepDraft(form);
+}
+
+function pictures(form) {
+  const list = form.querySelector(".pictures");
+  if (!list) return;
+  list.replaceChildren(...(now.drafts[form.dataset.kind]?.photos || []).map((photo) => {
+    const line = document.createElement("li");
+    const away = document.createElement("button");
+    away.type = "button";
+    away.textContent = "Take it out";
+    away.setAttribute("aria-label", `Take it out: ${photo.name || "photo"}`);
+    away.addEventListener("click", () => takeOut(form, photo.sha256));
+    line.append(`${photo.name || "photo"}, ${(photo.size_bytes / 1e6).toFixed(1)} MB `, away);
+    return line;
+  }));
+}
