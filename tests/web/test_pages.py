@@ -44,6 +44,17 @@ def test_a_page_asks_nobody_else_and_runs_nothing_of_its_text(page):
     assert "alert(1)" not in text.replace("&lt;script&gt;alert(1)&lt;/script&gt;", "")
 
 
+@pytest.mark.parametrize("rest", ["", "/survey", "/reading", "/layout"])
+def test_the_plan_stands_beside_the_cut_each_with_what_it_means(shared, rest):
+    """The sentence holds the numbers of the layout and of the reading."""
+    text = re.sub(r"\s+", " ", shared.get(f"/ponds/{shared.pond}{rest}").text)
+    stages = f"/api/v1/ponds/{shared.pond}/stages"
+    layout = shared.get(f"{stages}/layout").json()["layout"]
+    turned = f"{layout['turnover_per_day']:.2g}"
+    assert f"3 diffusers turn the water over {turned} times a day" in text
+    assert re.search(r"parted at 5 ft 8 in; of the oxygen that it could hold, \d+ % is missing", text)
+
+
 def test_a_page_is_whole_and_each_field_has_its_label(page):
     """Parsed strictly: one heading of the first order, a title, a language, unique ids, labels that lead somewhere."""
     text = re.sub(r"<(meta|link|input)\b([^>]*?)>", r"<\1\2/>", page.text.replace("<!DOCTYPE html>", ""))

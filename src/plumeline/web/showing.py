@@ -18,11 +18,13 @@ from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import Part, listing, parts_of
 from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
+from plumeline.errors import PlumelineError
 from plumeline.notices import Notice
 from plumeline.pairs import said
 from plumeline.stages.plan import Plan
 from plumeline.units.showing import System
 from plumeline.web.opening import Opener
+from plumeline.web.sentences import cut_sentence, plan_sentence
 from plumeline.web.work import Design
 
 STAGES = ("survey", "reading", "layout", "air")
@@ -68,20 +70,28 @@ def stage_page(design: Design, stage: str, units: System, opener: Opener) -> dic
 def _drawings(design: Design, stage: str, units: System) -> list[dict[str, Any]]:
     if stage == "survey":
         chart = design.hypsograph(units)
-        return [drawing("hypsograph", chart_svg(chart), said(chart.sentence, units))]
-    if stage == "reading":
-        return [drawing("cut", svg(cut_scene(design, units)), "")]
-    if stage == "layout":
-        return [
-            drawing("plan-view", svg(plan_scene(design, units)), ""),
-            drawing("cut", svg(cut_scene(design, units)), ""),
-        ]
+        try:
+            pair = _pair(design, units)
+        except PlumelineError:
+            # the basin is shown where no layout can be made yet
+            pair = []
+        return [*pair, drawing("hypsograph", chart_svg(chart), said(chart.sentence, units))]
+    if stage in ("reading", "layout"):
+        return _pair(design, units)
     return [drawing("route", svg(route_scene(design.air.route, units)), "")] if design.air.route else []
+
+
+def _pair(design: Design, units: System) -> list[dict[str, Any]]:
+    """Return the plan beside the cut, each with its sentence."""
+    return [
+        drawing("plan-view", svg(plan_scene(design, units)), plan_sentence(design, units)),
+        drawing("cut", svg(cut_scene(design, units)), cut_sentence(design, units)),
+    ]
 
 
 def hero(design: Design, units: System) -> list[dict[str, Any]]:
     """Return the two drawings at the head of a pond's page."""
-    return _drawings(design, "layout", units)
+    return _pair(design, units)
 
 
 def drawing(name: str, text: str, sentence: str) -> dict[str, Any]:

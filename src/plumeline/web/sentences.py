@@ -1,0 +1,32 @@
+"""One sentence under each drawing: what it means for this pond."""
+
+from __future__ import annotations
+
+from plumeline.units.showing import System, show
+from plumeline.web.work import Design
+
+
+def plan_sentence(design: Design, units: System) -> str:
+    """Return what the plan view means: how many diffusers, how often they turn the water over, what was wanted."""
+    found = design.layout
+    count = len(found.diffusers)
+    words = "one diffuser turns" if count == 1 else f"{count} diffusers turn"
+    return (
+        f"From above: {words} the water over {found.turnover_per_day:.2g} times a day "
+        f"({found.wanted_turnover_per_day:g} wanted); on the mean water comes to one from "
+        f"{show(found.mean_distance_m, 'm', units)} away."
+    )
+
+
+def cut_sentence(design: Design, units: System) -> str:
+    """Return what the cut means: where the water is layered, how much oxygen is missing."""
+    found = design.reading
+    strata = found.strata
+    depth_m = strata.thermocline_depth_m
+    if strata.mixed or depth_m is None:
+        layers = "the water is mixed from top to bottom"
+    else:
+        layers = f"warm water lies on cold, parted at {show(depth_m, 'm', units)}"
+    lacking = 1.0 - found.oxygen_kg / found.oxygen_at_saturation_kg
+    words = f"{lacking:.0%}".replace("%", " %") if lacking > 0 else "nothing"
+    return f"Cut through the water: {layers}; of the oxygen that it could hold, {words} is missing."
