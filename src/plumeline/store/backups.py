@@ -97,7 +97,7 @@ def write_backup(
         os.replace(part, out)
         _write_sum(out, digest)
         flush_folder(out.parent)
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:
         raise StoreError(
             f"no backup was written ({error}).", remedy="Run: plumeline doctor.", place=str(out)
         ) from error
@@ -137,7 +137,7 @@ def verify(path: Path) -> dict[str, int]:
                     "this is no database of Plumeline.", remedy="Name a backup.", place=str(path)
                 )
             return {name: int(link.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0]) for name in there}
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:
         raise StoreError(
             f"it can't be read ({error}).", remedy="Take another backup.", place=str(path)
         ) from error

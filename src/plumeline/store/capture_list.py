@@ -14,6 +14,7 @@ from plumeline.store.capture_tables import device, item, item_photo, photo
 from plumeline.store.captures import State
 from plumeline.store.engine import Database
 from plumeline.store.errors import NotThereError
+from plumeline.store.read_back import read_back
 
 LONGEST_CHAIN = 200
 
@@ -173,6 +174,7 @@ class CaptureList:
             rows = link.execute(select(item.c.state, func.count()).where(wanted).group_by(item.c.state)).all()
         return {str(state): 0 for state in State} | {row[0]: int(row[1]) for row in rows}
 
+    @read_back
     def devices(self) -> tuple[DeviceRow, ...]:
         """Return the phones; those with the most that is not handed over first."""
         undecided = item.c.state.in_([State.NEW, State.CONFLICT])
@@ -244,6 +246,7 @@ class CaptureList:
         return tuple(_item(row, by_item.get(row.sequence, [])) for row in rows)
 
 
+@read_back
 def _photo(row: Any) -> PhotoRow:
     place = ""
     if row.keep_place and row.latitude_deg is not None:
@@ -258,6 +261,7 @@ def _photo(row: Any) -> PhotoRow:
     )
 
 
+@read_back
 def _item(row: Any, photos: Sequence[PhotoRow]) -> ItemRow:
     import json
 

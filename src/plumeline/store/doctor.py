@@ -73,7 +73,7 @@ def examine(path: Path, *, now: datetime | None = None) -> Examined:
         with closing(connect(path)) as link:
             findings += [_pages(link, back), _rows(link, back), _contents(link, back), _journal(link)]
         findings += [_tables(path), _photos(path)]
-    except (sqlite3.Error, StoreError) as error:
+    except (sqlite3.Error, StoreError, UnicodeDecodeError) as error:
         findings.append(Finding("pages", f"can't be read: {error}", False, back))
     return Examined(path, (*findings, _place(path), _room(path), *_backups(path, good, now)))
 

@@ -36,5 +36,15 @@ class ConflictError(PlumelineError):
         self.author = author
 
 
+class DamagedError(StoreError):
+    """Something that the database holds is not what was saved."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"the database is damaged: {what}; nothing was changed.",
+            remedy="Stop the server and run: plumeline doctor. It names the last good backup.",
+        )
+
+
 class ReadOnlyError(StoreError):
     """The database is open for reading only, because it is damaged."""

@@ -15,6 +15,7 @@ from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.store.people import hash_of, new_token
 from plumeline.store.people_tables import acceptance, customer_link, session
 from plumeline.store.ponds import Clock, stamp, there
+from plumeline.store.read_back import read_back
 from plumeline.store.schema import pond, revision
 
 LINK_LASTS = timedelta(days=30)
@@ -182,6 +183,7 @@ class Links:
         with self._database.reading() as link:
             return [_acceptance(row) for row in link.execute(wanted)]
 
+    @read_back
     def _link(self, row: Any) -> CustomerLink:
         revoked_at = None if row.revoked_at is None else datetime.fromisoformat(row.revoked_at)
         expires_at = datetime.fromisoformat(row.expires_at)
@@ -191,5 +193,6 @@ class Links:
         )  # fmt: skip
 
 
+@read_back
 def _acceptance(row: Any) -> Acceptance:
     return Acceptance(row.link_id, row.pond_id, row.number, row.name, datetime.fromisoformat(row.accepted_at))

@@ -10,6 +10,7 @@ from sqlalchemy import Column, Integer, Table, Text, insert, select
 
 from plumeline.store.engine import Database
 from plumeline.store.ponds import Clock, stamp
+from plumeline.store.read_back import read_back
 from plumeline.store.schema import metadata
 
 pairing = Table(
@@ -64,6 +65,7 @@ class Pairings:
         self._database = database
         self._clock = clock
 
+    @read_back
     def latest(self) -> Pairing | None:
         """Return the pairing that stands; None before the first."""
         with self._database.reading() as link:

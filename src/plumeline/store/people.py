@@ -21,6 +21,7 @@ from plumeline.store.engine import Database
 from plumeline.store.errors import NotThereError
 from plumeline.store.people_tables import person, session, sign_in_code
 from plumeline.store.ponds import Clock, stamp
+from plumeline.store.read_back import read_back
 
 CODE_LASTS = timedelta(days=7)
 SESSION_LASTS = timedelta(days=30)
@@ -346,6 +347,7 @@ def _fits(hashed: str, password: str) -> bool:
         return False
 
 
+@read_back
 def _person(row: Any) -> Person:
     return Person(
         id=row.id, name=row.name, role=Role(row.role), created_at=datetime.fromisoformat(row.created_at),

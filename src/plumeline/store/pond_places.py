@@ -13,6 +13,7 @@ from plumeline.job.document import LocalPoint, Point
 from plumeline.stages.survey.plane import LocalPlane
 from plumeline.store.engine import Database
 from plumeline.store.ponds import not_binned
+from plumeline.store.read_back import read_back
 from plumeline.store.schema import pond, revision
 
 
@@ -73,6 +74,7 @@ class PondPlaces:
             found.append(seen)
         return tuple(found)
 
+    @read_back
     def _looked(self, ident: str, name: str, number: int) -> PondPlace:
         wanted = and_(revision.c.pond_id == ident, revision.c.number == number)
         with self._database.reading() as link:

@@ -33,6 +33,7 @@ from plumeline.store.pond_rows import (
     pond_row,
     time_of,
 )
+from plumeline.store.read_back import as_saved, read_back
 from plumeline.store.schema import binned_pond, blob, pond, revision, revision_file, sent_once, standing
 
 Clock = Callable[[], datetime]
@@ -150,6 +151,7 @@ class Ponds:
             row = _row(link, pond_id, latest if number is None else number)
         return _revision(row)
 
+    @read_back
     def revisions(self, pond_id: str) -> tuple[RevisionRow, ...]:
         """Return the revisions of a pond, the latest first."""
         columns = (revision.c.number, revision.c.saved_at, revision.c.author, revision.c.reason)
@@ -160,6 +162,7 @@ class Ponds:
             ).all()
         return tuple(RevisionRow(row.number, time_of(row.saved_at), row.author, row.reason) for row in found)
 
+    @read_back
     def folder(self, pond_id: str, number: int | None = None) -> Folder:
         """Return the files of a revision, as they were given to the byte.
 
@@ -172,13 +175,16 @@ class Ponds:
             _row(link, pond_id, number)
             name = link.execute(select(pond.c.folder_name).where(pond.c.id == pond_id)).scalar_one()
             rows = link.execute(
-                select(revision_file.c.path, blob.c.content)
+                select(revision_file.c.path, blob.c.content, blob.c.sha256)
                 .join(blob, blob.c.sha256 == revision_file.c.sha256)
                 .where(revision_file.c.pond_id == pond_id, revision_file.c.number == number)
                 .order_by(revision_file.c.path)
             ).all()
+        for row in rows:
+            as_saved(bytes(row.content), row.sha256, f"the file {row.path}")
         return Folder(name, {row.path: bytes(row.content) for row in rows})
 
+    @read_back
     def rows(
         self, *, search: str = "", after: tuple[str, str] | None = None, most: int = 200
     ) -> tuple[PondRow, ...]:
@@ -257,7 +263,9 @@ def _sent_key(form_key: str, files: Mapping[str, bytes]) -> str:
     return found.hexdigest()
 
 
+@read_back
 def _revision(row: Any) -> Revision:
+    as_saved(row.job.encode(), row.job_sha256, f"revision {row.number} of {row.pond_id}")
     findings = json.loads(row.findings)
     notices = tuple(notice_of(item) for item in findings["notices"])
     return Revision(

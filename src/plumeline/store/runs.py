@@ -14,6 +14,7 @@ from sqlalchemy import Connection, insert, select, update
 from plumeline.store.engine import Database
 from plumeline.store.errors import NotThereError
 from plumeline.store.ponds import Clock, keep_blob, stamp, there
+from plumeline.store.read_back import read_back
 from plumeline.store.schema import blob, revision, run, run_file
 
 MOST_ATTEMPTS = 2
@@ -238,6 +239,7 @@ def _row(link: Connection, run_id: str) -> Any:
     return found
 
 
+@read_back
 def _run(row: Any) -> Run:
     return Run(
         row.id, row.pond_id, row.number, RunState(row.state), row.doing, row.share_fraction,

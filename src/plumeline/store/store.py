@@ -26,6 +26,11 @@ from plumeline.store.taking import Taking
 
 FILE = "plumeline.sqlite3"
 HOME = "PLUMELINE_HOME"
+ASTRAY = (
+    "SELECT id FROM pond WHERE latest_revision <> "
+    "(SELECT coalesce(max(number), 0) FROM revision WHERE pond_id = pond.id) LIMIT 1"
+)
+"""A pond that points at a revision that is not its latest would be missing from the list of all."""
 
 
 def default_path() -> Path:
@@ -163,18 +168,23 @@ def damage_of(path: Path) -> str:
     except sqlite3.Error as error:
         return _damage(error)
     try:
-        rows = [str(row[0]) for row in link.execute("PRAGMA quick_check(5)")]
+        rows = [str(row[0]) for row in link.execute("PRAGMA integrity_check(5)")]
         loose = link.execute("PRAGMA foreign_key_check").fetchmany(1)
-    except sqlite3.Error as error:
+        there = link.execute("SELECT 1 FROM sqlite_schema WHERE name = 'revision'").fetchone()
+        astray = link.execute(ASTRAY).fetchone() if rows == ["ok"] and there else None
+    except (sqlite3.Error, UnicodeDecodeError) as error:
+        # a turned byte in the name of a table leaves Python without words for it
         return _damage(error)
     finally:
         link.close()
     if rows != ["ok"]:
         return "; ".join(rows)
+    if astray:
+        return f"the latest revision of {astray[0]} is not there"
     return f"a row of {loose[0][0]} belongs to nothing" if loose else ""
 
 
-def _damage(error: sqlite3.Error) -> str:
+def _damage(error: Exception) -> str:
     if "locked" in str(error) or "unable to open" in str(error):
         raise StoreError(
             f"it can't be opened ({error}).", remedy="Close the program that holds it."

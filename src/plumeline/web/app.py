@@ -39,7 +39,7 @@ from plumeline.web import (
 )
 from plumeline.web.doors import NotAllowedError, allowed
 from plumeline.web.doorstep import Doorstep
-from plumeline.web.forms import ForeignFormError
+from plumeline.web.forms import ForeignFormError, typed_of
 from plumeline.web.guard import Guard, Headed
 from plumeline.web.lan import pairing_page
 from plumeline.web.lan.reach import ON_THIS_MACHINE, How, Reach
@@ -155,11 +155,12 @@ def _not_allowed(request: Request, error: Any) -> Response:
 
 
 def _known(request: Request, error: Any) -> Response:
+    typed = typed_of(request) if isinstance(error, StoreError) else ()
     faults = error.faults if isinstance(error, JobFolderError) else ()
     heading = {404: "Not there", 409: "Saved in between", 503: "The database"}.get(
         status_of(error), "Not possible"
     )
-    return _answer(request, status_of(error), heading, str(error), json_value(faults))
+    return _answer(request, status_of(error), heading, str(error), json_value(faults), typed)
 
 
 def _plain(request: Request, error: Any) -> Response:

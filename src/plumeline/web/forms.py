@@ -94,13 +94,24 @@ async def sent_form(request: Request) -> AsyncIterator[Sent]:
             len(kept) >= TOKEN_LETTERS and secrets.compare_digest(token.encode(), kept.encode())
             for kept in _tokens(request)
         ):
-            raise ForeignFormError(_typed(fields) if request.url.path.startswith("/ponds/") else ())
+            raise ForeignFormError(_typed_about_a_pond(request, fields))
         person = visitor_of(request).person
+        request.state.typed = _typed_about_a_pond(request, fields)
         yield Sent(fields, "" if person is None else person.name)
 
 
 def _tokens(request: Request) -> tuple[str, ...]:
     return form_tokens_of(request) or (request.cookies.get(cookie_name(request, COOKIE), ""),)
+
+
+def typed_of(request: Request) -> tuple[tuple[str, str], ...]:
+    """Return what was typed in the form of a request about a pond, to be offered again where the store fails."""
+    found: tuple[tuple[str, str], ...] = getattr(request.state, "typed", ())
+    return found
+
+
+def _typed_about_a_pond(request: Request, fields: FormData) -> tuple[tuple[str, str], ...]:
+    return _typed(fields) if request.url.path.startswith("/ponds/") else ()
 
 
 def _typed(fields: FormData) -> tuple[tuple[str, str], ...]:
