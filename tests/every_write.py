@@ -152,6 +152,23 @@ def _pair(store, kept):
     store.pairings.keep(Pairing(**{one.name: given[one.name] for one in dataclasses.fields(Pairing)}))
 
 
+def _add_other(store, kept):
+    kept["other"] = store.ponds.add(small_oak(), author="", reason="", form_key=f"form {len(kept)}").pond_id
+
+
+def _put_away(store, kept):
+    store.bin.put(kept["other"], "office")
+
+
+def _erase(store, kept):
+    store.bin.erase(kept["other"], store.bin.all()[0].name)
+
+
+def _erase_old(store, kept):
+    store.clock.time += timedelta(days=31)
+    store.bin.erase_old()
+
+
 PHOTO = jpeg(1)
 WRITES = (
     ("add a pond", _add_pond),
@@ -201,6 +218,16 @@ WRITES = (
     ("keep a person out", lambda store, kept: store.people.disable(kept["person"])),
     ("pair phones", _pair),
     ("pair them again", _pair),
+    ("add another pond", _add_other),
+    ("put it away", _put_away),
+    ("take it back", lambda store, kept: store.bin.take_back(kept["other"])),
+    ("put it away again", _put_away),
+    ("erase it", _erase),
+    ("add a third pond", _add_other),
+    ("put the third away", _put_away),
+    ("erase it after a month", _erase_old),
+    ("add a fourth pond", _add_other),
+    ("put the fourth away", _put_away),
     ("another person", _person),
     ("the other's password", _use_code),
     ("the other signs in", _sign_in),
