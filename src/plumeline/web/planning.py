@@ -25,7 +25,16 @@ from plumeline.web.forms import Sent
 from plumeline.web.pages import Form, Here
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, units_of
-from plumeline.web.sketch import Sketch, answer, place_said, read_typed, same_text, sketch_of
+from plumeline.web.sketch import (
+    Sketch,
+    answer,
+    laid_over,
+    place_said,
+    plane_name,
+    read_typed,
+    same_text,
+    sketch_of,
+)
 from plumeline.web.work import Design
 
 router = APIRouter()
@@ -67,7 +76,8 @@ def _shown(
     ]
     by_name = {row["name"]: row for row in start["diffusers"]} if start else {}
     data = {
-        "pond": revision.pond_id, "number": revision.number, "sketch": sketch, "answer": start, "changed": bool(wrong),
+        "pond": revision.pond_id, "number": revision.number, "plane": plane_name(design.survey.plane),
+        "sketch": sketch, "answer": start, "changed": bool(wrong),
         "deepest": _deepest(design), "key_mm": KEY_MM,
         "aerial": under_plan(
             site.store.ponds.folder(revision.pond_id, revision.number).files,
@@ -120,8 +130,9 @@ def save(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     except ConflictError as error:
         latest = site.store.ponds.revision(pond_id)
         words = f"{error} What you placed is still here, laid over revision {latest.number}; save again to keep it."
-        mine = {**asked.model_dump(exclude_none=True), "revision_number": latest.number}
-        return _shown(request, site, latest, site.designs.of(latest), mine, wrong=words, status_number=409)
+        there = site.designs.of(latest)
+        mine = laid_over(made, design.survey.plane, there.survey.plane, latest.number)
+        return _shown(request, site, latest, there, mine, wrong=words, status_number=409)
     except InputError as error:
         mine = asked.model_dump(exclude_none=True)
         return _shown(request, site, revision, design, mine, wrong=str(error), status_number=422)

@@ -18,6 +18,7 @@ from plumeline.stages.choice.terms import terms_of
 from plumeline.stages.plan import all_notices
 from plumeline.stages.sizing import Agreed, agreed
 from plumeline.stages.survey import Survey
+from plumeline.stages.survey.plane import LocalPlane
 from plumeline.units import parse, show
 from plumeline.units.air import show_air
 from plumeline.units.showing import System
@@ -116,6 +117,32 @@ def read_typed(sketch: Sketch) -> Sketch:
         "manifold": read(sketch.manifold, "manifold"),
         "diffusers": [read(item, item.name) for item in sketch.diffusers],
     })  # fmt: skip
+
+
+def plane_name(plane: LocalPlane) -> str:
+    """Return a name of the middle from which a sketch counts its metres: another shore has another one."""
+    return f"{plane.longitude_deg:.7f},{plane.latitude_deg:.7f}"
+
+
+def laid_over(sketch: Sketch, before: LocalPlane, after: LocalPlane, number: int) -> dict[str, Any]:
+    """Return a sketch at the same places on the ground, counted in the plane of another revision.
+
+    Args:
+        sketch: as read; nothing in it is typed.
+        before: the plane it was made in.
+        after: the plane of the other revision.
+        number: of that revision.
+    """
+
+    def moved(place: SketchPlace) -> dict[str, Any]:
+        x_m, y_m = after.to_xy(before.to_point(place.x_m, place.y_m))
+        return {**place.model_dump(exclude_none=True), "x_m": round(x_m, 3), "y_m": round(y_m, 3)}
+
+    return {
+        "revision_number": number,
+        "manifold": moved(sketch.manifold),
+        "diffusers": [moved(item) for item in sketch.diffusers],
+    }
 
 
 def sketched(job: Job, survey: Survey, sketch: Sketch) -> Job:

@@ -2,7 +2,9 @@
 const MOST = 200;
 
 export class Past {
-  constructor(pond, number, saved) {
+  // `plane`: where the middle lies from which places are counted; places about another middle are not offered
+  constructor(pond, number, saved, plane = "") {
+    this.plane = plane;
     this.key = `plumeline plan ${pond}`;
     this.number = number;
     this.saved = saved;
@@ -15,7 +17,7 @@ export class Past {
       this.undone = kept.undone;
       this.now = kept.now;
     }
-    this.stale = kept && kept.number !== number && kept.now ? kept : null;
+    this.stale = kept && kept.number !== number && kept.now && kept.plane === plane ? kept : null;
   }
 
   #kept() {
@@ -27,7 +29,7 @@ export class Past {
   }
 
   #keep() {
-    const text = JSON.stringify({ number: this.number, done: this.done, undone: this.undone, now: this.now });
+    const text = JSON.stringify({ number: this.number, plane: this.plane, done: this.done, undone: this.undone, now: this.now });
     try {
       localStorage.setItem(this.key, text);
       return true;

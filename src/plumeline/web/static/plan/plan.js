@@ -14,7 +14,7 @@ under(at("plan").querySelector("svg"), data.aerial, at("photo-on"));
 // a narrow screen shows the pond alone; the key comes into view by moving the drawing aside
 const view = new View(at("plan"), data.frame, innerWidth < 640 ? data.key_mm : 0);
 const saved = stripped(data.sketch);
-const past = new Past(data.pond, data.number, saved);
+const past = new Past(data.pond, data.number, saved, data.plane);
 if (data.changed) past.now = saved; // the server sent a sketch that it could not keep
 let answer = data.answer;
 let drawn = past.now;
