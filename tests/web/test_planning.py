@@ -157,9 +157,8 @@ def test_nothing_of_it_can_end_the_script_block(place):
 
 def test_a_sketch_is_laid_over_at_the_same_places_when_the_middle_moved():
     """Two planes of shores 100 m apart: the place on the ground is the same, its metres are not."""
-    sketch = Sketch.model_validate({
-        "revision_number": 1, "manifold": {"x_m": 5.0, "y_m": -7.0}, "diffusers": [{"name": "A", "x_m": 0.0, "y_m": 0.0}],
-    })  # fmt: skip
+    places = {"manifold": {"x_m": 5.0, "y_m": -7.0}, "diffusers": [{"name": "A", "x_m": 0.0, "y_m": 0.0}]}
+    sketch = Sketch.model_validate({"revision_number": 1, **places})
     before, after = LocalPlane(-79.563, 35.865), LocalPlane(-79.562, 35.866)
     found = laid_over(sketch, before, after, 2)
     place = found["diffusers"][0]
