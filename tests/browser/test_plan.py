@@ -157,7 +157,7 @@ def test_two_pages_of_one_pond_lose_nothing(plan, chromium, own_server):
     plan.get_by_role("alert").get_by_text("nothing was overwritten").wait_for()
     plan.wait_for_selector("html[data-ready=plan]")
     plan.get_by_role("button", name="Save as the next revision").click()
-    plan.wait_for_function("() => document.getElementById('wrong').hidden")
+    plan.locator("#wrong").wait_for(state="hidden")
     context.close()
 
 
