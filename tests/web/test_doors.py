@@ -8,6 +8,7 @@ import re
 import httpx2 as httpx
 import pytest
 from starlette.testclient import TestClient
+from tests.apart import run_apart
 from tests.web.browsers import HOST, ROUTES, Client
 
 from plumeline.store.errors import StoreError
@@ -106,7 +107,7 @@ def test_no_byte_of_a_strangers_body_is_taken(app):
             answer = await client.post("/api/v1/ponds/import", content=body(), headers={"X-Plumeline": "1"})
         return answer.status_code, taken
 
-    assert asyncio.run(asked()) == (401, [])
+    assert run_apart(asked()) == (401, [])
 
 
 def test_with_both_cookies_each_page_goes_to_whom_it_is_for(both):
@@ -212,6 +213,6 @@ def test_a_stream_of_events_ends_when_its_reader_signs_out(app, place, monkeypat
         place.people.end_session(secret)
         return [part async for part in stream]
 
-    assert asyncio.run(asyncio.wait_for(read(), 20)) == []
+    assert run_apart(asyncio.wait_for(read(), 20)) == []
     assert not place.runs.get(run.id).state.ended
     place.runs.stop(run.id)

@@ -8,6 +8,7 @@ import threading
 
 import httpx2 as httpx
 import pytest
+from tests.apart import run_apart
 from tests.web.browsers import HOST, PASSWORD, Client
 
 from plumeline.store import open_store
@@ -72,7 +73,7 @@ def at_once(app, names, answered=lambda _: None):
 
             return await asyncio.gather(*(one(form) for form in sent))
 
-    return asyncio.run(all_sent())
+    return run_apart(all_sent())
 
 
 def test_sixty_wrong_tries_at_once_are_not_answered_at_once(people_store, slept, monkeypatch):
