@@ -17,6 +17,7 @@ from plumeline.web.work import Design
 from plumeline.workings import Book, Working
 from plumeline.workings.book import unit_of_head
 from plumeline.workings.files import Files
+from plumeline.workings.reading import reading_book
 from plumeline.workings.survey import survey_book
 
 KEPT = 24
@@ -24,6 +25,7 @@ KEPT = 24
 
 BOOKS: dict[str, Callable[[Design, Files, System], Book]] = {
     "survey": lambda design, files, units: survey_book(design.survey, files, units),
+    "reading": lambda design, files, units: reading_book(design.reading, design.survey, files, units),
 }
 """The stages whose numbers open."""
 

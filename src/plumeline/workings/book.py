@@ -68,12 +68,17 @@ class Book:
         pool = [value for place in places for value in self.places.get(place, ())]
         pieces: list[Piece] = []
         at, used = 0, set[int]()
-        for quantity in read_quantities(text):
-            quantity = with_unit(quantity, unit)
-            key = self._open(quantity, pool, used, unit)
-            if key:
-                pieces += [Piece(text[at : quantity.start]), Piece(text[quantity.start : quantity.end], key)]
-                at = quantity.end
+        found = read_quantities(text)
+        for i, quantity in enumerate(found):
+            labels = [unit, *_near_labels(found, i)] if quantity.unit is BARE else [""]
+            for label in dict.fromkeys(labels):
+                key = self._open(with_unit(quantity, label), pool, used, label)
+                if key:
+                    pieces += [
+                        Piece(text[at : quantity.start]), Piece(text[quantity.start : quantity.end], key)
+                    ]  # fmt: skip
+                    at = quantity.end
+                    break
         pieces.append(Piece(text[at:]))
         return tuple(piece for piece in pieces if piece.text)
 
@@ -124,6 +129,13 @@ def _same(value: Value, shown: Quantity) -> bool:
     if len(kinds) > 1 and kinds != {"fraction", "number"}:
         return False
     return shown.fits(base_of(value.number, value.suffix), shown.unit)
+
+
+def _near_labels(found: list[Quantity], index: int) -> list[str]:
+    """Return the units that a bare number may share: none, the next one's ("4 to 5 mg/L"), the last one's."""
+    after = next((one.unit.label for one in found[index + 1 :] if one.unit is not BARE), "")
+    before = next((one.unit.label for one in reversed(found[:index]) if one.unit is not BARE), "")
+    return ["", after, before]
 
 
 def with_unit(quantity: Quantity, label: str) -> Quantity:

@@ -14,7 +14,21 @@ from functools import cache
 from inspect import getdoc, signature
 from statistics import NormalDist
 
-from plumeline.science import air, chemistry, gases, heat, pipe, plume, shore, sound, stability, water, wire
+from plumeline.science import (
+    air,
+    carbonate,
+    chemistry,
+    gases,
+    heat,
+    mixing,
+    pipe,
+    plume,
+    shore,
+    sound,
+    stability,
+    water,
+    wire,
+)  # fmt: skip
 from plumeline.units import SUFFIXES
 from plumeline.workings.quantities import base_of, coherent, units_by_label
 
@@ -78,6 +92,7 @@ RELATIONS: dict[str, Relation] = {
              stability.wedderburn_number_imberger_patterson_1990, pipe.friction_factor_churchill_1977,
              pipe.reynolds_number_reynolds_1883, pipe.resistance_number_crane_2009,
              shore.contraction_loss_number_crane_2009, shore.expansion_loss_number_borda_1766),
+        "mol/m³": (carbonate.carbon_from_alkalinity_and_ph, mixing.carbonate_alkalinity_stumm_morgan_1996),
         "kg_m3": (water.density_chen_millero_1986, air.density_clapeyron_1834),
         "g_kg": (water.salinity_hill_1986,),
         "1/s²": (stability.buoyancy_frequency_squared_read_2011,),

@@ -49,9 +49,9 @@ MORE = (
     Unit("kJ", "energy", 1e3),
     Unit("kWh", "energy", 3.6e6),
     Unit("m²/m", "area by depth", 1.0),
-    Unit("kg/m³", "density", 1.0),
+    Unit("mol/m³", "amount", 1.0),
+    Unit("kg·m", "moment of mass", 1.0),
     Unit("kg/m⁴", "density gradient", 1.0),
-    Unit("m⁴", "moment", 1.0),
     Unit("m/s²", "acceleration", 1.0),
     Unit("lb/ft", "mass by length", SUFFIXES["lb"].scale / SUFFIXES["ft"].scale),
     Unit("kg/m", "mass by length", 1.0),
@@ -166,7 +166,7 @@ def unit_for(value: float, suffix: str, system: System, gauge: bool | None = Non
     if suffix not in SUFFIXES:
         return known[suffix]
     unit = SUFFIXES[suffix]
-    if suffix in ("k", "fraction"):
+    if suffix in ("k", "fraction", "mph"):
         return coherent(suffix)
     steps = STEPS.get((unit.kind, system))
     if steps is None:

@@ -285,7 +285,7 @@ def _basin(book: Book, values: SurveyValues) -> None:
         "area": [values.area],
         "length of the shore": [perimeter(values)],
         "volume": [values.volume],
-        "90 % band of the volume": [low, high, error, _ninety()],
+        "90 % band of the volume": [low, high, error, ninety()],
         "mean depth": [values.mean_depth],
         "greatest depth": [values.max_depth],
     }
@@ -306,7 +306,8 @@ def _basin(book: Book, values: SurveyValues) -> None:
         book.at("part", "Soundings left out", values=[row, depth])
 
 
-def _ninety() -> Value:
+def ninety() -> Value:
+    """Return the part of a band that lies inside of it."""
     return chosen(
         "part of the band", 0.9, "fraction",
         "bands of this program run from the 5 % to the 95 % point: one value in ten lies outside",

@@ -6,6 +6,7 @@ import ast
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from plumeline.pairs import said
 from plumeline.units.showing import System
 from plumeline.workings.formulas import (
     Relation,
@@ -98,7 +99,7 @@ def worked_out(
     if not shown.fits(base_of(value.number, value.suffix), shown.unit):
         raise WorkingError(f"{value.name}: {value.number:.12g} {value.suffix} is not {shown.text!r}")
     if not value.formula:
-        return _bare(value, result, key)
+        return _bare(value, result, key, units)
     tree = parsed(value.formula)
     goal, comes_to = (shown, result) if value.equals is None else _goal(value.equals, units)
     for figures in range(FEWEST_FIGURES, MOST_FIGURES + 1):
@@ -110,7 +111,7 @@ def worked_out(
                 tuple(
                     Term(symbol, term.name, texts[symbol], key_of(term)) for symbol, term in value.terms.items()
                 ),
-                tuple(_equation(one) for one in relations_in(tree)), value.source, value.valid, value.assumptions,
+                tuple(_equation(one) for one in relations_in(tree)), value.source, value.valid, _said(value, units),
             )  # fmt: skip
     texts, numbers = _put_in(value.terms, MOST_FIGURES, units)
     raise WorkingError(
@@ -118,11 +119,15 @@ def worked_out(
     )
 
 
-def _bare(value: Value, result: str, key: str) -> Working:
+def _bare(value: Value, result: str, key: str, units: System) -> Working:
     return Working(
         key, value.name, value.kind, result, value.words, "", "", "", (), (), value.source, value.valid,
-        value.assumptions,
+        _said(value, units),
     )  # fmt: skip
+
+
+def _said(value: Value, units: System) -> tuple[str, ...]:
+    return tuple(said(text, units) for text in value.assumptions)
 
 
 def _symbols(terms: Mapping[str, Value]) -> dict[str, str]:

@@ -138,6 +138,30 @@ class Filled:
         return all(self.assumed)
 
 
+def anchors_of(
+    lines: Lines, read: Sequence[float | None], surface_prior: str, bottom_prior: str
+) -> list[tuple[float, float, bool]]:
+    """Return the points between which a quantity is straight: depth [m], value, and whether it is a prior's.
+
+    Args:
+        lines: the profile
+        read: the quantity at each reading, None where not read, shape (k,)
+        surface_prior: row of sources/priors.csv
+        bottom_prior: row of sources/priors.csv
+    """
+    known = [(z, value, False) for z, value in zip(lines.depth_m, read, strict=True) if value is not None]
+    middle = lines.strata.seasonal_thermocline_depth_m
+    if middle is None:
+        return known or [(0.0, prior(surface_prior).mode, True)]
+    upper = [entry for entry in known if entry[0] <= middle]
+    lower = [entry for entry in known if entry[0] > middle]
+    last = upper[-1] if upper else (0.0, prior(surface_prior).mode, True)
+    first = lower[0] if lower else (lines.depth_m[-1], prior(bottom_prior).mode, True)
+    over = max(middle - TRANSITION_M, last[0], lines.depth_m[0])
+    under = min(middle + TRANSITION_M, first[0], lines.depth_m[-1])
+    return [*upper, (over, *last[1:]), (under, *first[1:]), *lower]
+
+
 def filled(lines: Lines, read: Sequence[float | None], surface_prior: str, bottom_prior: str) -> Filled:
     """Return a quantity at every reading, with priors for a layer in which it was never read.
 
@@ -154,18 +178,7 @@ def filled(lines: Lines, read: Sequence[float | None], surface_prior: str, botto
     Returns:
         values and marks
     """
-    known = [(z, value, False) for z, value in zip(lines.depth_m, read, strict=True) if value is not None]
-    middle = lines.strata.seasonal_thermocline_depth_m
-    if middle is None:
-        anchors = known or [(0.0, prior(surface_prior).mode, True)]
-    else:
-        upper = [entry for entry in known if entry[0] <= middle]
-        lower = [entry for entry in known if entry[0] > middle]
-        last = upper[-1] if upper else (0.0, prior(surface_prior).mode, True)
-        first = lower[0] if lower else (lines.depth_m[-1], prior(bottom_prior).mode, True)
-        over = max(middle - TRANSITION_M, last[0], lines.depth_m[0])
-        under = min(middle + TRANSITION_M, first[0], lines.depth_m[-1])
-        anchors = [*upper, (over, *last[1:]), (under, *first[1:]), *lower]
+    anchors = anchors_of(lines, read, surface_prior, bottom_prior)
     at = [entry[0] for entry in anchors]
     value = np.interp(lines.depth_m, at, [entry[1] for entry in anchors])
     guessed = np.interp(lines.depth_m, at, [float(entry[2]) for entry in anchors])
