@@ -25,6 +25,7 @@ SCIENCE = {
 }
 PLAIN = {
     "sqrt": math.sqrt, "exp": math.exp, "ln": math.log, "log10": math.log10, "abs": abs, "min": min, "max": max,
+    "ceil": lambda x: math.ceil(x - 1e-9),
     "normal": lambda x: (1.0 + math.erf(x / math.sqrt(2.0))) / 2.0,
     "sin": lambda x: math.sin(math.radians(x)), "cos": lambda x: math.cos(math.radians(x)),
 }  # fmt: skip

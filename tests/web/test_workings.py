@@ -9,11 +9,12 @@ import pytest
 from tests.web.shown_lines import shown_value, worked_again
 
 PAGES = ("survey", "reading", "layout", "air")
-NOT_YET = {"layout", "air"}
+NOT_YET = {"air"}
 """Pages on which numbers don't open yet. A page that is clean must leave this list; no page is added."""
 
 NO_FIGURES = (
     (r"\d{4}-\d{2}-\d{2}(?: \d{2}:\d{2})?", "a date"),
+    (r"\b(?:pe|pvc|steel|copper|tubing)-\d(?:-\d/\d|/\d)?", "the name of a pipe in the table of pipes"),
     (r"\bEPA 2013\b", "the year of a publication that is named"),
 )  # fmt: skip
 """What holds digits and is no figure, with the reason."""

@@ -17,23 +17,15 @@ from plumeline.web.work import Design
 from plumeline.workings import Book, Working
 from plumeline.workings.book import unit_of_head
 from plumeline.workings.files import Files
-from plumeline.workings.reading import reading_book
-from plumeline.workings.survey import survey_book
+from plumeline.workings.stages import make_book
 
 KEPT = 24
 """Pages whose workings are kept in memory."""
 
-BOOKS: dict[str, Callable[[Design, Files, System], Book]] = {
-    "survey": lambda design, files, units: survey_book(design.survey, files, units),
-    "reading": lambda design, files, units: reading_book(design.reading, design.survey, files, units),
-}
-"""The stages whose numbers open."""
-
 
 def book_of(design: Design, stage: str, echoes: Iterable[str], units: System) -> Book:
     """Return the workings of a stage's page; empty where the stage has none yet."""
-    make = BOOKS.get(stage)
-    return make(design, Files(design.job, tuple(echoes)), units) if make else Book(units)
+    return make_book(stage, design, Files(design.job, tuple(echoes)), units)
 
 
 @dataclass(frozen=True)

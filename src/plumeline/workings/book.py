@@ -69,15 +69,12 @@ class Book:
         pieces: list[Piece] = []
         at, used = 0, set[int]()
         found = read_quantities(text)
-        for i, quantity in enumerate(found):
-            labels = [unit, *_near_labels(found, i)] if quantity.unit is BARE else [""]
-            for label in dict.fromkeys(labels):
-                key = self._open(with_unit(quantity, label), pool, used, label)
+        for i in range(len(found)):
+            for tried, label in _readings(found, i, unit):
+                key = self._open(tried, pool, used, label)
                 if key:
-                    pieces += [
-                        Piece(text[at : quantity.start]), Piece(text[quantity.start : quantity.end], key)
-                    ]  # fmt: skip
-                    at = quantity.end
+                    pieces += [Piece(text[at : tried.start]), Piece(text[tried.start : tried.end], key)]
+                    at = tried.end
                     break
         pieces.append(Piece(text[at:]))
         return tuple(piece for piece in pieces if piece.text)
@@ -123,19 +120,27 @@ class Book:
             return ""
 
 
+ALIKE = ({"fraction", "number"}, {"intake flow", "water flow"}, {"angle", "number"})
+"""Kinds whose numbers stand on pages without a unit of their own, or with another's."""
+
+
 def _same(value: Value, shown: Quantity) -> bool:
     """Return whether a value is what is shown: of one kind, and alike to the last digit."""
     kinds = {kind_of(value.suffix), shown.unit.kind}
-    if len(kinds) > 1 and kinds != {"fraction", "number"}:
+    if len(kinds) > 1 and kinds not in ALIKE:
         return False
     return shown.fits(base_of(value.number, value.suffix), shown.unit)
 
 
-def _near_labels(found: list[Quantity], index: int) -> list[str]:
-    """Return the units that a bare number may share: none, the next one's ("4 to 5 mg/L"), the last one's."""
+def _readings(found: list[Quantity], index: int, head: str) -> list[tuple[Quantity, str]]:
+    """Return how a number may be meant: as written, with the unit of its head or of a neighbour, or bare."""
+    quantity = found[index]
+    if quantity.unit is not BARE:
+        return [(quantity, ""), (quantity.bare(), "")]
     after = next((one.unit.label for one in found[index + 1 :] if one.unit is not BARE), "")
     before = next((one.unit.label for one in reversed(found[:index]) if one.unit is not BARE), "")
-    return ["", after, before]
+    labels = dict.fromkeys((head, "", after, before))
+    return [(with_unit(quantity, label), label) for label in labels]
 
 
 def with_unit(quantity: Quantity, label: str) -> Quantity:

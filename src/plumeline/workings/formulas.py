@@ -42,6 +42,7 @@ PLAIN: dict[str, Callable[..., float]] = {
     "abs": abs,
     "min": min,
     "max": max,
+    "ceil": lambda number: float(math.ceil(number - 1e-9)),
     "normal": NormalDist().cdf,
 }
 """Functions that need no source; ``normal`` is the share of a standard normal distribution below a value."""
@@ -99,6 +100,7 @@ RELATIONS: dict[str, Relation] = {
         "m_s": (stability.friction_velocity_read_2011, plume.slip_velocity_wuest_1992),
         "pa": (gases.pressure_icao_1993, water.vapour_pressure_bolton_1980,
                pipe.upstream_pressure_isothermal_crane_2009, pipe.downstream_pressure_isothermal_crane_2009),
+        "Pa·s": (air.viscosity_sutherland_1893,),
         "k": (air.discharge_temperature_mills_2004,),
         "degc": (air.line_temperature_incropera_2007, heat.coldest_water_by_latitude),
         "w": (air.adiabatic_power_perry_2008, air.isothermal_power_perry_2008),

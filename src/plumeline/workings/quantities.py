@@ -43,6 +43,7 @@ MORE = (
     Unit("kPa absolute", "pressure", 1e3),
     Unit("Pa gauge", "pressure", 1.0),
     Unit("Pa absolute", "pressure", 1.0),
+    Unit("Pa·s", "viscosity", 1.0),
     Unit("J/m²", "stability", 1.0),
     Unit("1/s²", "buoyancy", 1.0),
     Unit("J", "energy", 1.0),
@@ -51,6 +52,7 @@ MORE = (
     Unit("m²/m", "area by depth", 1.0),
     Unit("mol/m³", "amount", 1.0),
     Unit("kg·m", "moment of mass", 1.0),
+    Unit("m⁴", "way times water", 1.0),
     Unit("kg/m⁴", "density gradient", 1.0),
     Unit("m/s²", "acceleration", 1.0),
     Unit("lb/ft", "mass by length", SUFFIXES["lb"].scale / SUFFIXES["ft"].scale),
@@ -81,6 +83,12 @@ def coherent(suffix: str) -> Unit:
 COHERENT = {"concentration": 1e-3, "rate": 1 / 86400.0, "price by time": 12 / (365.25 * 86400.0)}
 """What turns the base unit of a kind in the house's table into that of the SI: kg/m³, 1/s."""
 
+
+FLOWS: dict[str, dict[System, str]] = {
+    "air": {"us": "scfm", "si": "m³/h standard"},
+    "intake": {"us": "cfm", "si": "m³/h"},
+}
+"""Flows of air in m³/s, standard and at the intake, and how each system writes them."""
 
 BARE = Unit("", "number", 1.0)
 
@@ -114,6 +122,14 @@ class Quantity:
     def step(self) -> float:
         """The size of one step of the last digit, in the text's unit."""
         return 10.0**-self.digits
+
+    def bare(self) -> Quantity:
+        """Return the first number alone: what follows may be a word ("3.2 in still water")."""
+        written = re.match(NUMBER, self.text)
+        assert written is not None
+        body = written.group().replace(",", "").replace("−", "-")
+        digits = len(body.partition("e")[0].partition(".")[2]) - int(body.partition("e")[2] or 0)
+        return Quantity(self.start, self.start + written.end(), written.group(), float(body), BARE, digits)
 
     def fits(self, base_number: float, unit: Unit) -> bool:
         """Return whether a number in the base unit of a kind is written as this text, to its last digit."""
@@ -163,6 +179,8 @@ def unit_for(value: float, suffix: str, system: System, gauge: bool | None = Non
         gauge: for pressures: over the air's pressure, absolute, or a difference (None).
     """
     known = units_by_label()
+    if suffix in FLOWS:
+        return known[FLOWS[suffix][system]]
     if suffix not in SUFFIXES:
         return known[suffix]
     unit = SUFFIXES[suffix]
@@ -181,12 +199,16 @@ def unit_for(value: float, suffix: str, system: System, gauge: bool | None = Non
 
 def base_of(value: float, suffix: str) -> float:
     """Return a value, in the unit that the suffix names, in the base unit of its kind."""
+    if suffix in FLOWS:
+        return value
     unit = coherent(suffix) if suffix in SUFFIXES else units_by_label()[suffix]
     return value * unit.scale_number + unit.offset_number
 
 
 def kind_of(suffix: str) -> str:
     """Return what a suffix measures."""
+    if suffix in FLOWS:
+        return units_by_label()[FLOWS[suffix]["us"]].kind
     unit = SUFFIXES.get(suffix)
     return unit.kind if unit is not None else units_by_label()[suffix].kind
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from plumeline.job.document import Job
 from plumeline.stages.reading import Reading
 from plumeline.stages.reading.slices import slices_of
-from plumeline.stages.survey import Survey
 from plumeline.units.showing import System
 from plumeline.workings.bands import Bands
 from plumeline.workings.book import Book
@@ -40,22 +39,19 @@ class ReadingValues:
         self.mixed.debt = self.debt.first_day
 
 
-def reading_book(found: Reading, survey: Survey, files: Files, units: System) -> Book:
+def reading_book(values: ReadingValues, units: System) -> Book:
     """Return the workings of a reading's page.
 
     Args:
-        found: the reading.
-        survey: the basin that it was weighed with.
-        files: the job, for where its values stand.
+        values: of the reading.
         units: the system of units.
     """
     book = Book(units)
-    values = ReadingValues(found, SurveyValues(survey, files, units), files, units)
     _profile(book, values)
     _layers(book, values)
     _oxygen(book, values)
     _debt(book, values)
-    _bottles(book, values, files.job)
+    _bottles(book, values, values.profile.files.job)
     _mixed(book, values)
     _notices(book, values)
     book.at("sentence", "Debt: iron", values=[values.oxygen.poor])

@@ -258,15 +258,14 @@ def _soundings(values: SurveyValues) -> tuple[Value, Value, Value]:
     return deep, count, out
 
 
-def survey_book(found: Survey, files: Files, units: System) -> Book:
+def survey_book(values: SurveyValues, units: System) -> Book:
     """Return the workings of a survey's page.
 
     Args:
-        found: the survey.
-        files: the job, for where its values stand.
+        values: of the survey.
         units: the system of units.
     """
-    book, values = Book(units), SurveyValues(found, files, units)
+    book, found = Book(units), values.found
     _basin(book, values)
     _hypsograph(book, values, units)
     half = relation("half the greatest depth", found.max_depth_m / 2, "m", "z / 2", {"z": values.max_depth})

@@ -65,9 +65,9 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
     """
     water = Water(survey.polygon)
     ground = ground_of(job, survey, water, wet_cells(survey))
-    listed, manifold_place = _listed(job)
+    stood, manifold_place = listed(job)
     wanted_m3_s = job.wishes.turnover_per_day * survey.volume_m3 / DAY_S
-    standing, notices = place_all(ground, listed, wanted_m3_s, flow_per_diffuser_water_m3_s)
+    standing, notices = place_all(ground, stood, wanted_m3_s, flow_per_diffuser_water_m3_s)
     places = np.array([item.xy for item in standing])
     manifold_xy, reason, more = manifold_of(manifold_place, survey, water, places)
     flows = np.array([flow_per_diffuser_water_m3_s(item.depth_m) for item in standing])
@@ -93,13 +93,13 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
         planned_air_m3_s=None if air_each is None else air_each * len(standing),
         schematic=survey.outline_assumed,
         notices=(),
-        assumptions=_assumptions(job, water, listed),
+        assumptions=_assumptions(job, water, stood),
     )
     all_notices = (*notices, *more, *_notices(found, survey))
     return Layout(**{**found.__dict__, "notices": all_notices})
 
 
-def _listed(job: Job) -> tuple[tuple[Diffuser, ...], Place | None]:
+def listed(job: Job) -> tuple[tuple[Diffuser, ...], Place | None]:
     """Return the diffusers and the manifold of the job, what was built before what was asked for."""
     if job.as_built is not None and job.as_built.diffusers:
         return job.as_built.diffusers, job.as_built.manifold or job.air.manifold

@@ -1,0 +1,122 @@
+"""The workings of each stage's page: what rests on what, made in that order."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import Protocol
+
+from plumeline.stages.air import AirResult
+from plumeline.stages.air.job_line import job_line
+from plumeline.stages.layout import Layout
+from plumeline.stages.plume import PlumeResult
+from plumeline.stages.reading import Reading
+from plumeline.stages.survey import Survey
+from plumeline.units.showing import System
+from plumeline.workings.air_network import NetworkValues
+from plumeline.workings.book import Book
+from plumeline.workings.files import Files
+from plumeline.workings.layout import LayoutValues, drawing_sentences, layout_book
+from plumeline.workings.plumes import PlumeValues
+from plumeline.workings.reading import ReadingValues, reading_book
+from plumeline.workings.survey import SurveyValues, survey_book
+from plumeline.workings.value import relation
+
+
+class Designed(Protocol):
+    """Every stage before the start-up, of one job."""
+
+    @property
+    def survey(self) -> Survey:
+        """The basin."""
+
+    @property
+    def reading(self) -> Reading:
+        """The water."""
+
+    @property
+    def layout(self) -> Layout:
+        """Where everything lies."""
+
+    @property
+    def plume(self) -> PlumeResult:
+        """What each diffuser lifts."""
+
+    @property
+    def air(self) -> AirResult:
+        """The air line."""
+
+
+class Values:
+    """The values of all stages of one job, each made when it is asked for.
+
+    Attributes:
+        design: the stages.
+        files: the job.
+        units: the system of units.
+    """
+
+    def __init__(self, design: Designed, files: Files, units: System) -> None:
+        self.design, self.files, self.units = design, files, units
+
+    @cached_property
+    def basin(self) -> SurveyValues:
+        """The survey's values."""
+        return SurveyValues(self.design.survey, self.files, self.units)
+
+    @cached_property
+    def reading(self) -> ReadingValues:
+        """The reading's values."""
+        return ReadingValues(self.design.reading, self.basin, self.files, self.units)
+
+    @cached_property
+    def network(self) -> NetworkValues:
+        """The air line's values."""
+        air = self.design.air
+        choice = job_line(self.files.job, air.branches).choice
+        return NetworkValues(air, choice.line, choice.loss_number, self.files, self.units)
+
+    @cached_property
+    def layout(self) -> LayoutValues:
+        """The layout's values."""
+        return LayoutValues(self.design.layout, self.basin, self.files)
+
+    @cached_property
+    def plumes(self) -> PlumeValues:
+        """The plumes' values."""
+        air = self.design.air.balanced
+        flows = {
+            one.name: self.network.flow(air, one.name) for one in air.branches if one.flow_standard_m3_s > 0.0
+        }
+        return PlumeValues(self.design.plume, self.files, flows, self.files.job.seed)
+
+
+def make_book(stage: str, design: Designed, files: Files, units: System) -> Book:
+    """Return the workings of a stage's page; empty where the stage has none yet.
+
+    Args:
+        stage: survey, reading, layout or air.
+        design: the stages.
+        files: the job.
+        units: the system of units.
+    """
+    values = Values(design, files, units)
+    if stage == "survey":
+        book = survey_book(values.basin, units)
+    elif stage == "reading":
+        book = reading_book(values.reading, units)
+    elif stage == "layout":
+        book = layout_book(values.layout, values.plumes, units)
+    else:
+        return Book(units)
+    water = values.reading
+    found = water.found
+    lacking = [
+        relation(
+            "oxygen missing of what the water could hold", 1.0 - found.oxygen_kg / found.oxygen_at_saturation_kg,
+            "fraction", "1 - m / s", {"m": water.masses[0], "s": water.masses[1]},
+        )
+    ]  # fmt: skip
+    if found.strata.thermocline_depth_m is not None:
+        lacking.append(water.strata.thermocline(found.strata.thermocline_depth_m))
+    drawing_sentences(book, values.layout, lacking)
+    return book
