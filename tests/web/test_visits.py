@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pypdf
 import pytest
@@ -89,7 +90,8 @@ def test_what_is_due_comes_from_the_plan_made_last(place):
     ]
     place.store.runs.finish(run.id, {DUE: json.dumps(rows).encode()})
     listed = place.get("/").text
-    assert f"{datetime.fromisoformat(rows[1][1]):%Y-%m-%d %H:%M} UTC: reading" in listed
+    there = datetime.fromisoformat(rows[1][1]).astimezone(ZoneInfo("America/New_York"))
+    assert f"{there:%a %Y-%m-%d %H:%M} ({there.tzname()}): reading" in listed
     page = place.get(f"/ponds/{place.pond}/visits").text
     assert "read the water" in page
     assert "prove it" in page
@@ -110,7 +112,7 @@ def test_papers_are_made_on_demand(place):
 
 def row(name, latitude_deg, longitude_deg):
     now = datetime.fromisoformat("2026-08-11T00:00:00+00:00")
-    return PondRow(name, name, 1, now, None, None, latitude_deg, longitude_deg)
+    return PondRow(name, name, 1, now, None, None, latitude_deg, longitude_deg, "UTC")
 
 
 def test_the_map_keeps_directions_and_distances():
