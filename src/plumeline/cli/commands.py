@@ -54,7 +54,9 @@ GROUPS = (
     Group(
         "plumeline.web.commands",
         (
-            ("serve", "all ponds in a browser on this machine"),
+            ("serve", "all ponds in a browser, on this machine or for the phones of the local network"),
+            ("fieldsheet", "the page at the water as one file, for a shop without a server"),
+            ("people", "who may sign in"),
             ("backup", "a copy of the ponds' database that was read back"),
             ("restore", "put a backup in the database's place"),
             ("doctor", "look the database over"),
