@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from datetime import timedelta
 from typing import Annotated, Any
 
@@ -16,7 +15,7 @@ from plumeline.store.photos import PART_BYTES, PhotoSizeError, SpoiltPhotoError,
 from plumeline.web import capture_rows as rows
 from plumeline.web.capture_import import bring_in, read_file
 from plumeline.web.pages import Here
-from plumeline.web.problems import PROBLEM, REFUSALS, problem
+from plumeline.web.problems import REFUSALS, problem
 from plumeline.web.site import site_of
 
 KEPT_ON_PHONE = timedelta(days=14)
@@ -56,12 +55,6 @@ BYTES = {
 }
 
 
-def _problem(status_number: int, heading: str, text: str, **more: Any) -> JSONResponse:
-    """Return a refusal that carries more than words."""
-    said = json.loads(bytes(problem(status_number, heading, text).body))
-    return JSONResponse({**said, **more}, status_number, media_type=PROBLEM)
-
-
 @router.put(
     "/items/{item_id}",
     summary="Hand over an item",
@@ -78,11 +71,11 @@ async def put_item(request: Request, item_id: ItemId) -> Response:
         words = (
             f"{len(data)} bytes are more than the {MOST_ITEM_BYTES // 1024} kB of one item; nothing was kept."
         )
-        return _problem(413, "Too large", words)
+        return problem(413, "Too large", words)
     found = await run_in_threadpool(site.store.captures.receive, data, item_id)
     if found.is_variant:
         words = "This id is held with other contents; both are kept, and somebody in the office picks."
-        return _problem(409, "Two of one id", words, **rows.held_row(found))
+        return problem(409, "Two of one id", words, **rows.held_row(found))
     return JSONResponse(rows.held_row(found), 201 if found.is_new else 200)
 
 
@@ -103,20 +96,20 @@ async def put_part(
     site = site_of(request)
     data = await request.body()
     if len(data) > PART_BYTES:
-        return _problem(413, "Too large", f"A part has {PART_BYTES} bytes at most; nothing was kept.")
+        return problem(413, "Too large", f"A part has {PART_BYTES} bytes at most; nothing was kept.")
     try:
         found = await run_in_threadpool(site.store.photos.put_part, sha256, number, size_bytes, data)
     except PhotoSizeError as error:
-        return _problem(413, "Too large", str(error))
+        return problem(413, "Too large", str(error))
     except SpoiltPhotoError as error:
-        return _problem(422, "Not that photo", str(error), refused=None)
+        return problem(422, "Not that photo", str(error), refused=None)
     return _uploaded(found)
 
 
 def _uploaded(found: Upload) -> Response:
     if found.refused:
         words = f"The photo can't be taken: {found.refused}"
-        return _problem(422, "Photo refused", words, refused=found.refused, sha256=found.sha256)
+        return problem(422, "Photo refused", words, refused=found.refused, sha256=found.sha256)
     return JSONResponse(rows.upload_row(found).model_dump(mode="json"))
 
 

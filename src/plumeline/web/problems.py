@@ -44,13 +44,14 @@ REFUSALS: dict[int | str, dict[str, Any]] = {
 """Every route's refusals, as its description lists them."""
 
 
-def problem(status_number: int, heading: str, text: str, faults: Any = ()) -> JSONResponse:
-    """Return a refusal: its status, a heading, what is wrong in words, and every fault."""
+def problem(status_number: int, heading: str, text: str, faults: Any = (), **more: Any) -> JSONResponse:
+    """Return a refusal: its status, a heading, what is wrong in words, every fault, and what else it carries."""
     body = {
         "type": "about:blank",
         "title": heading,
         "status": status_number,
         "detail": text,
         "faults": list(faults),
+        **more,
     }
     return JSONResponse(body, status_number, media_type=PROBLEM)

@@ -3,14 +3,9 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import Protocol
 
-from plumeline.stages.air import AirResult
 from plumeline.stages.air.job_line import job_line
-from plumeline.stages.layout import Layout
-from plumeline.stages.plume import PlumeResult
-from plumeline.stages.reading import Reading
-from plumeline.stages.survey import Survey
+from plumeline.stages.plan import Designed
 from plumeline.units.showing import System
 from plumeline.workings.air_network import NetworkValues
 from plumeline.workings.book import Book
@@ -20,30 +15,6 @@ from plumeline.workings.plumes import PlumeValues
 from plumeline.workings.reading import ReadingValues, reading_book
 from plumeline.workings.survey import SurveyValues, survey_book
 from plumeline.workings.value import relation
-
-
-class Designed(Protocol):
-    """Every stage before the start-up, of one job."""
-
-    @property
-    def survey(self) -> Survey:
-        """The basin."""
-
-    @property
-    def reading(self) -> Reading:
-        """The water."""
-
-    @property
-    def layout(self) -> Layout:
-        """Where everything lies."""
-
-    @property
-    def plume(self) -> PlumeResult:
-        """What each diffuser lifts."""
-
-    @property
-    def air(self) -> AirResult:
-        """The air line."""
 
 
 class Values:
