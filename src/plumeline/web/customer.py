@@ -11,7 +11,7 @@ from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.store.links import CustomerLink
 from plumeline.store.runs import Run
 from plumeline.web.pages import Form, Here, download
-from plumeline.web.paper_pages import MADE, PAPERS
+from plumeline.web.paper_pages import PAPERS, made_paper
 from plumeline.web.showing import hero
 from plumeline.web.site import Site, units_of
 from plumeline.web.visitors import CUSTOMER, set_cookie, visitor_of
@@ -92,7 +92,7 @@ def paper(request: Request, site: Here, name: str) -> Response:
     link, units = _link_of(request), units_of(request)
     revision, plan = site.store.ponds.revision(link.pond_id), _plan(site, link)
     if name == QUOTE:
-        data = MADE.of(site.designs.of(revision), link.pond_id, revision.number, name, units)
+        data = made_paper(site, revision, name, units)
     elif name == PLAN and plan is not None:
         data = site.store.runs.file(plan.id, f"{units}/{name}")
     else:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
@@ -18,9 +16,6 @@ from plumeline.workings import Book, Working
 from plumeline.workings.book import unit_of_head
 from plumeline.workings.files import Files
 from plumeline.workings.stages import make_book
-
-KEPT = 24
-"""Pages whose workings are kept in memory."""
 
 
 def book_of(design: Design, stage: str, echoes: Iterable[str], units: System) -> Book:
@@ -95,27 +90,6 @@ class OpenedPage:
 
     shown: dict[str, Any]
     workings: dict[str, Working]
-
-
-class OpenedPages:
-    """The pages opened last, each made once."""
-
-    def __init__(self) -> None:
-        self._made: OrderedDict[tuple[Any, ...], OpenedPage] = OrderedDict()
-        self._lock = threading.Lock()
-
-    def of(self, key: tuple[Any, ...], make: Callable[[], OpenedPage]) -> OpenedPage:
-        """Return the page of a key; made where it is not kept."""
-        with self._lock:
-            found = self._made.get(key)
-        if found is None:
-            found = make()
-        with self._lock:
-            self._made[key] = found
-            self._made.move_to_end(key)
-            while len(self._made) > KEPT:
-                self._made.popitem(last=False)
-        return found
 
 
 def address(pond_id: str, stage: str) -> str:

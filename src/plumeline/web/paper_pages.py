@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Callable
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from plumeline.errors import PlumelineError
-from plumeline.store import RunState
+from plumeline.store import Revision, RunState
 from plumeline.store.errors import NotThereError
 from plumeline.units.showing import System
 from plumeline.web.pages import Here, download
-from plumeline.web.site import units_of
+from plumeline.web.site import Site, units_of
 from plumeline.web.visits import sheet_of
 from plumeline.web.work import Design
 
 router = APIRouter()
-KEPT = 32
 
 
 def _quote(design: Design, units: System) -> bytes:
@@ -50,32 +47,18 @@ PAPERS: dict[str, tuple[str, str, Callable[[Design, System], bytes]]] = {
 """Name of the file, title, what is in it, and how it is made."""
 
 
-class Papers:
-    """The papers made last."""
+def made_paper(site: Site, pond: Revision, name: str, units: System) -> bytes:
+    """Return a paper of a revision as PDF.
 
-    def __init__(self) -> None:
-        self._made: OrderedDict[tuple[str, int, str, str], bytes] = OrderedDict()
-        self._lock = threading.Lock()
-
-    def of(self, design: Design, pond_id: str, number: int, name: str, units: System) -> bytes:
-        """Return a paper as PDF.
-
-        Raises:
-            NotThereError: there is no such paper.
-            PlumelineError: it can't be made for this pond.
-        """
-        if name not in PAPERS:
-            raise NotThereError("there is no such paper.", remedy="See the page of the papers.")
-        key = (pond_id, number, name, units)
-        with self._lock:
-            if key not in self._made:
-                self._made[key] = PAPERS[name][2](design, units)
-                while len(self._made) > KEPT:
-                    self._made.popitem(last=False)
-            return self._made[key]
-
-
-MADE = Papers()
+    Raises:
+        NotThereError: there is no such paper.
+        PlumelineError: it can't be made for this pond.
+    """
+    if name not in PAPERS:
+        raise NotThereError("there is no such paper.", remedy="See the page of the papers.")
+    make = PAPERS[name][2]
+    key = (pond.pond_id, pond.number, name, units)
+    return site.papers.of(key, lambda: make(site.designs.of(pond), units))
 
 
 @router.get("/ponds/{pond_id}/papers")
@@ -97,5 +80,5 @@ def papers(request: Request, site: Here, pond_id: str) -> Response:
 def paper(request: Request, site: Here, pond_id: str, name: str) -> Response:
     """Give a paper of the latest revision."""
     pond = site.store.ponds.revision(pond_id)
-    data = MADE.of(site.designs.of(pond), pond_id, pond.number, name, units_of(request))
+    data = made_paper(site, pond, name, units_of(request))
     return download(data, f"{pond_id}-{name}", "application/pdf")

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import threading
 import time
-from collections import OrderedDict
 from typing import Annotated, Any
 from urllib.parse import quote
 
@@ -49,23 +47,16 @@ NUDGES = {
     "us": ((0.3048, "1 ft"), (1.524, "5 ft"), (6.096, "20 ft")),
     "si": ((0.1, "0.1 m"), (1.0, "1 m"), (5.0, "5 m")),
 }
-KEPT = 16
-_LOCK = threading.Lock()
-_SURVEYS: OrderedDict[tuple[str, str, int], Survey] = OrderedDict()
-"""Basins of the revisions looked at last, by database, pond and number."""
 
 
 def basin_of_revision(site: Site, revision: Revision) -> Survey:
     """Return the basin of a saved revision."""
-    key = (str(site.store.database.path), revision.pond_id, revision.number)
-    with _LOCK:
-        if key not in _SURVEYS:
-            asked = asked_of(revision)
-            _SURVEYS[key] = survey_stage(asked.job, asked.seed)
-            while len(_SURVEYS) > KEPT:
-                _SURVEYS.popitem(last=False)
-        _SURVEYS.move_to_end(key)
-        return _SURVEYS[key]
+
+    def surveyed() -> Survey:
+        asked = asked_of(revision)
+        return survey_stage(asked.job, asked.seed)
+
+    return site.basins.of((revision.pond_id, revision.number), surveyed)
 
 
 @router.get("/ponds/{pond_id}/shore")

@@ -16,13 +16,15 @@ import plumeline
 from plumeline.errors import PlumelineError
 from plumeline.notices import caution
 from plumeline.safety import SAFETY_CARD
+from plumeline.stages.survey import Survey
 from plumeline.store import Revision, Store
 from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
 from plumeline.web.forms import give_token, token_of
 from plumeline.web.guard import HERE
 from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
-from plumeline.web.opening import OpenedPages
+from plumeline.web.opening import OpenedPage
+from plumeline.web.recent import Recent
 from plumeline.web.sketch import Sketches
 from plumeline.web.tries import Tries
 from plumeline.web.visitors import visitor_of
@@ -54,6 +56,9 @@ class Site:
         changed: what phones must be told since the last start.
         sign_in: whether people sign in; else who sits at this machine is the office.
         designs: results made so far.
+        basins: the surveys alone, of revisions whose shore is drawn.
+        opened: pages whose numbers open.
+        papers: PDFs, by pond, revision, name and units.
         sketches: places moved on plan pages, worked through.
         templates: the pages' templates.
         tries: wrong passwords of late.
@@ -65,7 +70,9 @@ class Site:
     changed: tuple[str, ...] = ()
     sign_in: bool = False
     designs: Designs = field(default_factory=Designs)
-    opened: OpenedPages = field(default_factory=OpenedPages)
+    basins: Recent[tuple[str, int], Survey] = field(default_factory=lambda: Recent(16))
+    opened: Recent[tuple[Any, ...], OpenedPage] = field(default_factory=lambda: Recent(24))
+    papers: Recent[tuple[str, int, str, System], bytes] = field(default_factory=lambda: Recent(32))
     sketches: Sketches = field(default_factory=Sketches)
     templates: Environment = field(default_factory=page_templates)
     tries: Tries = field(default_factory=Tries)

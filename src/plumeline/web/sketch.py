@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
-import threading
-from collections import OrderedDict
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -22,6 +19,7 @@ from plumeline.stages.survey.plane import LocalPlane
 from plumeline.units import parse, show
 from plumeline.units.air import show_air
 from plumeline.units.showing import System
+from plumeline.web.recent import Recent
 from plumeline.web.showing import notice_lines
 from plumeline.web.work import Design
 
@@ -69,8 +67,7 @@ class Sketches:
     """The sketches worked through last."""
 
     def __init__(self) -> None:
-        self._made: OrderedDict[str, Worked] = OrderedDict()
-        self._lock = threading.Lock()
+        self._made: Recent[str, Worked] = Recent(KEPT)
 
     def of(self, design: Design, pond_id: str, sketch: Sketch) -> Worked:
         """Return a sketch worked through.
@@ -79,18 +76,12 @@ class Sketches:
             InputError: a place lies outside the water, two diffusers have one name, or the pond is built already.
             PlumelineError: from the stages.
         """
-        key = hashlib.sha256(f"{pond_id}\n{sketch.model_dump_json()}".encode()).hexdigest()
-        with self._lock:
-            if key in self._made:
-                self._made.move_to_end(key)
-                return self._made[key]
-        job = sketched(design.job, design.survey, sketch)
-        worked = Worked(job, agreed(job, design.survey))
-        with self._lock:
-            self._made[key] = worked
-            while len(self._made) > KEPT:
-                self._made.popitem(last=False)
-        return worked
+
+        def worked() -> Worked:
+            job = sketched(design.job, design.survey, sketch)
+            return Worked(job, agreed(job, design.survey))
+
+        return self._made.of(f"{pond_id}\n{sketch.model_dump_json()}", worked)
 
 
 def read_typed(sketch: Sketch) -> Sketch:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import json
-import threading
-from collections import OrderedDict
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,6 +25,7 @@ from plumeline.stages.survey import Survey
 from plumeline.stages.survey import survey as survey_stage
 from plumeline.store import Revision
 from plumeline.units.showing import System
+from plumeline.web.recent import Recent
 
 KEPT = 16
 """Revisions whose results are kept in memory."""
@@ -104,8 +103,7 @@ class Designs:
     """The designs of the revisions looked at last, each made once."""
 
     def __init__(self) -> None:
-        self._made: OrderedDict[tuple[str, int], Design] = OrderedDict()
-        self._lock = threading.Lock()
+        self._made: Recent[tuple[str, int], Design] = Recent(KEPT)
 
     def of(self, revision: Revision) -> Design:
         """Return the design of a revision.
@@ -114,13 +112,7 @@ class Designs:
             PlumelineError: a stage can't give an answer for this pond.
         """
         key = (revision.pond_id, revision.number)
-        with self._lock:
-            if key not in self._made:
-                self._made[key] = _design(asked_of(revision))
-                while len(self._made) > KEPT:
-                    self._made.popitem(last=False)
-            self._made.move_to_end(key)
-            return self._made[key]
+        return self._made.of(key, lambda: _design(asked_of(revision)))
 
 
 def _design(asked: Asked) -> Design:
