@@ -1,10 +1,11 @@
 // The plan page: every move changes the sketch; the server works it through, one question at a time, the latest wins.
+import { Asking } from "./asking.js";
+import { hands } from "./hands.js";
+import { ARROWS, at, data, filledIn, kept, size_m, stepsShown, tookNote, tools, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { under } from "./under.js";
 import { View } from "./view.js";
 
-const data = JSON.parse(document.getElementById("data").textContent);
-const at = (id) => document.getElementById(id);
 const stripped = (sketch) => ({
   manifold: { x_m: sketch.manifold.x_m, y_m: sketch.manifold.y_m },
   diffusers: sketch.diffusers.map(({ name, x_m, y_m }) => ({ name, x_m, y_m })),
@@ -18,27 +19,35 @@ const past = new Past(data.pond, data.number, saved, data.plane);
 if (data.changed) past.now = saved; // the server sent a sketch that it could not keep
 let answer = data.answer;
 let drawn = past.now;
-let asking = false;
-let waiting = null;
 let chosen = null;
 
 const clone = (sketch) => structuredClone(sketch);
 const placeOf = (sketch, name) => (name ? sketch.diffusers.find((item) => item.name === name) : sketch.manifold);
 const called = (name) => name || "manifold";
 
-function wrong(words) {
-  at("wrong").textContent = words;
-  at("wrong").hidden = !words;
-}
+const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/sketch`, {
+  answered(found, { typed, told: words }, took_ms) {
+    wrong("");
+    answer = found.answer;
+    if (typed) step(stripped(found.sketch), { quiet: true });
+    tookNote(found, took_ms, "what you place");
+    filled();
+    shown();
+    if (words) at("told").textContent = words();
+  },
+  refused(status, words) {
+    wrong(words);
+  },
+  silent() {
+    wrong("The server does not answer. What you moved is kept in this browser; it is worked through when the server is back.");
+  },
+});
+const ask = (sketch, how) => asking.ask({ revision_number: data.number, ...sketch }, how);
 
 function shown() {
   rowed();
   view.place(drawn, answer);
-  at("undo").disabled = !past.done.length;
-  at("redo").disabled = !past.undone.length;
-  const unsaved = past.changed || data.changed;
-  at("unsaved").hidden = !unsaved;
-  at("forget").hidden = !unsaved;
+  stepsShown(past);
 }
 
 function filled() {
@@ -51,76 +60,26 @@ function filled() {
     if (document.activeElement !== north) north.value = found.said.north;
     for (const cell of row.querySelectorAll("[data-key]")) cell.textContent = found.said[cell.dataset.key] || "";
   }
-  at("sums").replaceChildren(...answer.sums.map(([name, value]) => {
-    const line = document.createElement("div");
-    const dt = document.createElement("dt");
-    const dd = document.createElement("dd");
-    dt.textContent = name;
-    dd.textContent = value;
-    line.append(dt, dd);
-    return line;
-  }));
-  at("notices").replaceChildren(...answer.notices.map((notice) => {
-    const line = document.createElement("p");
-    line.className = `notice ${notice.severity}`;
-    const strong = document.createElement("strong");
-    strong.textContent = `${notice.severity[0].toUpperCase()}${notice.severity.slice(1)}:`;
-    line.append(strong, ` ${notice.text}`);
-    return line;
-  }));
-}
-
-// ask the server; while it answers, only the latest sketch waits
-async function ask(sketch, { typed = false, told = "" } = {}) {
-  if (asking) {
-    waiting = [sketch, { typed, told }];
-    return;
-  }
-  asking = true;
-  try {
-    const began = performance.now();
-    const reply = await fetch(`/ponds/${encodeURIComponent(data.pond)}/sketch`, {
-      method: "POST",
-      headers: { "Content-Type": "application/json", "X-Plumeline": "1", Accept: "application/json" },
-      body: JSON.stringify({ revision_number: data.number, ...sketch }),
-    });
-    const found = (reply.headers.get("content-type") || "").includes("json") ? await reply.json() : null;
-    if (reply.ok) {
-      wrong("");
-      answer = found.answer;
-      if (typed) step(stripped(found.sketch), { quiet: true });
-      at("plan").dataset.tookMs = (performance.now() - began).toFixed(0);
-      at("plan").dataset.serverMs = found.server_ms;
-      if (found.latest_revision_number > data.number) wrong(`Revision ${found.latest_revision_number} was saved in between; what you place is kept here, and both are shown when you save.`);
-      filled();
-      shown();
-      if (told) at("told").textContent = told();
-    } else wrong((found && found.detail) || "The server can't work this through; nothing is lost here.");
-  } catch {
-    wrong("The server does not answer. What you moved is kept in this browser; it is worked through when the server is back.");
-  } finally {
-    asking = false;
-    if (waiting) {
-      const [next, how] = waiting;
-      waiting = null;
-      ask(next, how);
-    }
-  }
+  filledIn(answer);
 }
 
 function step(next, { quiet = false, told = "" } = {}) {
-  if (!past.step(next)) wrong("This browser keeps nothing: a reload would lose what is not saved.");
+  kept(past, next);
   drawn = next;
   shown();
   if (!quiet) ask(next, { told });
 }
 
-function move(name, dx_m, dy_m) {
+function moved(name, dx_m, dy_m) {
   const next = clone(past.now);
   const place = placeOf(next, name);
   place.x_m += dx_m;
   place.y_m += dy_m;
-  step(next, { told: () => told(name) });
+  return next;
+}
+
+function move(name, dx_m, dy_m) {
+  step(moved(name, dx_m, dy_m), { told: () => told(name) });
 }
 
 function told(name) {
@@ -143,102 +102,32 @@ function choose(name) {
   if (name !== null) at("told").textContent = `${called(name)} is chosen: tap where it shall lie.`;
 }
 
-// --- pointers: drag, tap, pan, pinch
-const fingers = new Map();
-let drag = null;
-let frame = 0;
-
-view.svg.addEventListener("pointerdown", (event) => {
-  fingers.set(event.pointerId, event);
-  view.svg.setPointerCapture(event.pointerId);
-  if (fingers.size > 1) {
-    if (drag && drag.name !== null) drawn = past.now;
-    drag = null;
-    shown();
-    return;
-  }
-  const name = view.nearest(event);
-  drag = { name, from: event, moved: false, start: name === null ? null : view.fromScreen(event), last: event };
-  if (name !== null) view.byName.get(name).group.focus({ preventScroll: true });
-});
-
-view.svg.addEventListener("pointermove", (event) => {
-  if (!fingers.has(event.pointerId)) return;
-  if (fingers.size === 2) pinched(event);
-  else if (drag) dragged(event);
-  fingers.set(event.pointerId, event);
-});
-
-function pinched(event) {
-  const other = [...fingers.entries()].find(([id]) => id !== event.pointerId)[1];
-  const before = fingers.get(event.pointerId);
-  const far = (one) => Math.hypot(one.clientX - other.clientX, one.clientY - other.clientY);
-  if (far(before) > 0) view.zoom(far(event) / far(before), view.paper(other));
-}
-
-function dragged(event) {
-  if (!drag.moved && Math.hypot(event.clientX - drag.from.clientX, event.clientY - drag.from.clientY) < 4) return;
-  drag.moved = true;
-  if (drag.name === null) {
-    view.pan(event.clientX - drag.last.clientX, event.clientY - drag.last.clientY);
-    drag.last = event;
-    return;
-  }
-  drag.last = event;
-  if (!frame) frame = requestAnimationFrame(follow);
-}
-
-function follow() {
-  frame = 0;
-  if (!drag || drag.name === null) return;
-  const here = view.fromScreen(drag.last);
-  const next = clone(past.now);
-  const place = placeOf(next, drag.name);
-  place.x_m += here.x_m - drag.start.x_m;
-  place.y_m += here.y_m - drag.start.y_m;
-  drawn = next;
-  view.place(drawn, answer);
-  ask(next);
-}
-
-function lifted(event) {
-  fingers.delete(event.pointerId);
-  const was = drag;
-  drag = null;
-  if (!was) return;
-  if (was.moved && was.name !== null) {
-    if (frame) cancelAnimationFrame(frame);
-    frame = 0;
-    drag = { ...was, last: event };
-    const here = view.fromScreen(event);
-    drag = null;
-    move(was.name, here.x_m - was.start.x_m, here.y_m - was.start.y_m);
+hands(view, {
+  dragged(name, dx_m, dy_m) {
+    drawn = moved(name, dx_m, dy_m);
+    view.place(drawn, answer);
+    ask(drawn);
+  },
+  dropped(name, dx_m, dy_m) {
+    move(name, dx_m, dy_m);
     choose(null);
-  } else if (!was.moved && was.name !== null) choose(chosen === was.name ? null : was.name);
-  else if (!was.moved && chosen !== null) {
-    const here = view.fromScreen(event);
+  },
+  tapped(name) {
+    choose(chosen === name ? null : name);
+  },
+  tappedAt(here) {
+    if (chosen === null) return;
     const place = placeOf(past.now, chosen);
     move(chosen, here.x_m - place.x_m, here.y_m - place.y_m);
     choose(null);
-  }
-}
-
-view.svg.addEventListener("pointerup", lifted);
-view.svg.addEventListener("pointercancel", (event) => {
-  fingers.delete(event.pointerId);
-  drag = null;
-  drawn = past.now;
-  shown();
+  },
+  cancelled() {
+    drawn = past.now;
+    shown();
+  },
 });
-view.svg.addEventListener("wheel", (event) => {
-  event.preventDefault();
-  view.zoom(event.deltaY < 0 ? 1.25 : 0.8, view.paper(event));
-}, { passive: false });
 
 // --- keys and buttons
-const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-const size_m = () => Number(at("step").value);
-
 view.svg.addEventListener("keydown", (event) => {
   const handle = event.target.closest(".handle");
   if (!handle) return;
@@ -254,24 +143,7 @@ view.svg.addEventListener("keydown", (event) => {
   } else if (event.key === "Escape") choose(null);
 });
 
-document.addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.target.matches("input, textarea")) return;
-  const key = event.key.toLowerCase();
-  if (key === "z" || key === "y") {
-    event.preventDefault();
-    back(key === "y" || event.shiftKey ? past.redo() : past.undo());
-  }
-});
-
-at("undo").addEventListener("click", () => back(past.undo()));
-at("redo").addEventListener("click", () => back(past.redo()));
-at("closer").addEventListener("click", () => view.zoom(1.5));
-at("farther").addEventListener("click", () => view.zoom(1 / 1.5));
-at("whole").addEventListener("click", () => view.all());
-at("forget").addEventListener("click", () => {
-  past.forget();
-  location.assign(location.pathname);
-});
+tools(past, view, back);
 
 // one row of the table for each thing of the sketch; the server's rows serve as the pattern
 function wired(row) {

@@ -1,12 +1,11 @@
 // The page of the shore: corners and soundings drawn by hand; the server surveys what is drawn, the latest wins.
 import { Asking } from "./asking.js";
 import { hands } from "./hands.js";
+import { ARROWS, at, data, filledIn, kept, size_m, stepsShown, tookNote, tools, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { ShoreView } from "./shore_view.js";
 import { under } from "./under.js";
 
-const data = JSON.parse(document.getElementById("data").textContent);
-const at = (id) => document.getElementById(id);
 const FOOT_M = 0.3048;
 const words = (value_m) => (data.units === "us" ? `${(value_m / FOOT_M).toFixed(1)} ft` : `${value_m.toFixed(2)} m`);
 
@@ -37,11 +36,9 @@ const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/shore/sketch`
   answered(found, { typed, told }, took_ms) {
     wrong("");
     if (typed) took(found.sketch, typed);
-    at("plan").dataset.tookMs = took_ms.toFixed(0);
-    at("plan").dataset.serverMs = found.server_ms;
-    if (found.latest_revision_number > data.number) wrong(`Revision ${found.latest_revision_number} was saved in between; what you draw is kept here, and both are shown when you save.`);
+    tookNote(found, took_ms, "what you draw");
     if (found.ground) view.lay(found.ground);
-    filled(found.answer);
+    filledIn(found.answer);
     if (told) at("told").textContent = told;
   },
   refused(status, words) {
@@ -51,11 +48,6 @@ const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/shore/sketch`
     wrong("The server does not answer. What you drew is kept in this browser; it is worked through when the server is back.");
   },
 });
-
-function wrong(text) {
-  at("wrong").textContent = text;
-  at("wrong").hidden = !text;
-}
 
 const kindOf = (id, sketch = past.now) => (sketch.corners.some((item) => item.id === id) ? "corners" : "soundings");
 const found = (id, sketch = past.now) => sketch[kindOf(id, sketch)].find((item) => item.id === id) || (pending && pending.id === id ? pending : null);
@@ -78,11 +70,7 @@ function ask(sketch, how = {}) {
 function shown() {
   view.draw(pending ? { ...drawn, soundings: [...drawn.soundings, pending] } : drawn);
   view.press(chosen);
-  at("undo").disabled = !past.done.length;
-  at("redo").disabled = !past.undone.length;
-  const unsaved = past.changed || data.changed;
-  at("unsaved").hidden = !unsaved;
-  at("forget").hidden = !unsaved;
+  stepsShown(past);
   panel();
 }
 
@@ -98,33 +86,13 @@ function panel() {
   }
 }
 
-function filled(answer) {
-  at("sums").replaceChildren(...answer.sums.map(([name, value]) => {
-    const line = document.createElement("div");
-    const dt = document.createElement("dt");
-    const dd = document.createElement("dd");
-    dt.textContent = name;
-    dd.textContent = value;
-    line.append(dt, dd);
-    return line;
-  }));
-  at("notices").replaceChildren(...answer.notices.map((notice) => {
-    const line = document.createElement("p");
-    line.className = `notice ${notice.severity}`;
-    const strong = document.createElement("strong");
-    strong.textContent = `${notice.severity[0].toUpperCase()}${notice.severity.slice(1)}:`;
-    line.append(strong, ` ${notice.text}`);
-    return line;
-  }));
-}
-
 function lined() {
   at("corner-lines").value = past.now.corners.map((item) => `${words(item.x_m)}, ${words(item.y_m)}`).join("\n");
   at("sounding-lines").value = past.now.soundings.map((item) => `${words(item.x_m)}, ${words(item.y_m)}, ${words(item.depth_m)}`).join("\n");
 }
 
 function step(next, { quiet = false, told = "" } = {}) {
-  if (!past.step(next)) wrong("This browser keeps nothing: a reload would lose what is not saved.");
+  kept(past, next);
   drawn = next;
   lined();
   shown();
@@ -234,9 +202,6 @@ hands(view, {
 });
 
 // --- keys, buttons, fields
-const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-const size_m = () => Number(at("step").value);
-
 function takeAway(id) {
   if (pending && id === pending.id) {
     choose(null);
@@ -271,14 +236,7 @@ view.svg.addEventListener("keydown", (event) => {
   } else if (event.key === "Escape") choose(null);
 });
 
-document.addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.target.matches("input[type=text], textarea")) return;
-  const key = event.key.toLowerCase();
-  if (key === "z" || key === "y") {
-    event.preventDefault();
-    back(key === "y" || event.shiftKey ? past.redo() : past.undo());
-  }
-});
+tools(past, view, back);
 
 for (const id of ["east", "north", "depth"]) {
   at(id).addEventListener("change", () => {
@@ -302,16 +260,6 @@ for (const button of document.querySelectorAll("#chosen [data-arrow]")) {
 }
 at("take-away").addEventListener("click", () => takeAway(chosen));
 at("leave").addEventListener("click", () => choose(null));
-at("undo").addEventListener("click", () => back(past.undo()));
-at("redo").addEventListener("click", () => back(past.redo()));
-at("closer").addEventListener("click", () => view.zoom(1.5));
-at("farther").addEventListener("click", () => view.zoom(1 / 1.5));
-at("whole").addEventListener("click", () => view.all());
-at("forget").addEventListener("click", () => {
-  past.forget();
-  location.assign(location.pathname);
-});
-
 at("shore-form").addEventListener("submit", (event) => {
   if (pending) {
     event.preventDefault();

@@ -1,0 +1,70 @@
+// What the pages of plan and shore have in common: their words, sums and notices, steps back and forth, and the look at the drawing.
+export const at = (id) => document.getElementById(id);
+export const data = JSON.parse(at("data").textContent);
+export const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+export const size_m = () => Number(at("step").value);
+
+export function wrong(words) {
+  at("wrong").textContent = words;
+  at("wrong").hidden = !words;
+}
+
+/** Tell how long an answer took, and whether somebody saved in between; `kept` says what is still here. */
+export function tookNote(found, took_ms, kept) {
+  at("plan").dataset.tookMs = took_ms.toFixed(0);
+  at("plan").dataset.serverMs = found.server_ms;
+  if (found.latest_revision_number > data.number) wrong(`Revision ${found.latest_revision_number} was saved in between; ${kept} is kept here, and both are shown when you save.`);
+}
+
+export function filledIn(answer) {
+  at("sums").replaceChildren(...answer.sums.map(([name, value]) => {
+    const line = document.createElement("div");
+    const dt = document.createElement("dt");
+    const dd = document.createElement("dd");
+    dt.textContent = name;
+    dd.textContent = value;
+    line.append(dt, dd);
+    return line;
+  }));
+  at("notices").replaceChildren(...answer.notices.map((notice) => {
+    const line = document.createElement("p");
+    line.className = `notice ${notice.severity}`;
+    const strong = document.createElement("strong");
+    strong.textContent = `${notice.severity[0].toUpperCase()}${notice.severity.slice(1)}:`;
+    line.append(strong, ` ${notice.text}`);
+    return line;
+  }));
+}
+
+export function stepsShown(past) {
+  at("undo").disabled = !past.done.length;
+  at("redo").disabled = !past.undone.length;
+  const unsaved = past.changed || data.changed;
+  at("unsaved").hidden = !unsaved;
+  at("forget").hidden = !unsaved;
+}
+
+/** Keep a step; says so where the browser keeps nothing. */
+export function kept(past, next) {
+  if (!past.step(next)) wrong("This browser keeps nothing: a reload would lose what is not saved.");
+}
+
+export function tools(past, view, back) {
+  document.addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.target.matches("input[type=text], textarea")) return;
+    const key = event.key.toLowerCase();
+    if (key === "z" || key === "y") {
+      event.preventDefault();
+      back(key === "y" || event.shiftKey ? past.redo() : past.undo());
+    }
+  });
+  at("undo").addEventListener("click", () => back(past.undo()));
+  at("redo").addEventListener("click", () => back(past.redo()));
+  at("closer").addEventListener("click", () => view.zoom(1.5));
+  at("farther").addEventListener("click", () => view.zoom(1 / 1.5));
+  at("whole").addEventListener("click", () => view.all());
+  at("forget").addEventListener("click", () => {
+    past.forget();
+    location.assign(location.pathname);
+  });
+}
