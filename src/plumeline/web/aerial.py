@@ -14,7 +14,7 @@ from plumeline.drawing.plan_view import Frame
 from plumeline.errors import InputError
 from plumeline.job.document import Point
 from plumeline.stages.survey.plane import LocalPlane
-from plumeline.web.shore_words import typed_length
+from plumeline.web.typed_places import typed_length
 
 PICTURE = "aerial.jpg"
 FILE = "aerial.json"

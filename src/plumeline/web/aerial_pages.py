@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 from urllib.parse import quote
 
@@ -20,9 +21,9 @@ from plumeline.web.aerial import FILE, PICTURE, Aerial, aerial_of, fit_of, marks
 from plumeline.web.pages import Form, Here, Number
 from plumeline.web.shore import frame_over, ground_of
 from plumeline.web.shore_pages import basin_of_revision
-from plumeline.web.shore_words import length_words
 from plumeline.web.site import Site, units_of
 from plumeline.web.sketch import same_text
+from plumeline.web.typed_places import length_words
 from plumeline.web.work import asked_of
 
 router = APIRouter()
@@ -61,10 +62,7 @@ def _shown(
         lies = _lies(aerial, plane)
     data = {
         "units": units,
-        "frame": {
-            "middle_x_m": frame.middle_x_m, "middle_y_m": frame.middle_y_m, "scale_mm_m": frame.scale_mm_m,
-            "centre_x_mm": frame.centre_x_mm, "centre_y_mm": frame.centre_y_mm,
-        },
+        "frame": asdict(frame),
     }  # fmt: skip
     return site.page(
         request, "aerial.html", status_number=status_number, pond=revision, aerial=aerial, wrong=wrong, lies=lies,

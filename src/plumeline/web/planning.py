@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import asdict
 from typing import Annotated, Any
 from urllib.parse import quote
 
@@ -35,13 +36,10 @@ from plumeline.web.sketch import (
     same_text,
     sketch_of,
 )
+from plumeline.web.typed_places import NUDGES
 from plumeline.web.work import Design
 
 router = APIRouter()
-NUDGES = {
-    "us": ((0.3048, "1 ft"), (1.524, "5 ft"), (6.096, "20 ft")),
-    "si": ((0.1, "0.1 m"), (1.0, "1 m"), (5.0, "5 m")),
-}
 
 
 @router.get("/ponds/{pond_id}/plan")
@@ -83,10 +81,7 @@ def _shown(
             site.store.ponds.folder(revision.pond_id, revision.number).files,
             f"/ponds/{quote(revision.pond_id)}", revision.number, frame, design.survey.plane,
         ),
-        "frame": {
-            "middle_x_m": frame.middle_x_m, "middle_y_m": frame.middle_y_m, "scale_mm_m": frame.scale_mm_m,
-            "centre_x_mm": frame.centre_x_mm, "centre_y_mm": frame.centre_y_mm,
-        },
+        "frame": asdict(frame),
     }  # fmt: skip
     return site.page(
         request, "plan.html", status_number=status_number, pond=revision, ground=ground,

@@ -20,8 +20,8 @@ from plumeline.stages.survey import survey as survey_stage
 from plumeline.stages.survey.plane import LocalPlane, plane_of
 from plumeline.units import show
 from plumeline.units.showing import System
-from plumeline.web.shore_words import Metres, Typed
 from plumeline.web.showing import notice_lines
+from plumeline.web.typed_places import Metres, Typed
 
 MOST_CORNERS = 2000
 MOST_SOUNDINGS = 1000

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import asdict
 from typing import Annotated, Any
 from urllib.parse import quote
 
@@ -37,16 +38,12 @@ from plumeline.web.shore import (
     shored,
     sketched_job,
 )
-from plumeline.web.shore_words import lines_of, read_spot, rows_of
 from plumeline.web.site import Site, units_of
-from plumeline.web.sketch import same_text
+from plumeline.web.sketch import over_planes, same_text
+from plumeline.web.typed_places import NUDGES, lines_of, read_spot, rows_of
 from plumeline.web.work import asked_of
 
 router = APIRouter()
-NUDGES = {
-    "us": ((0.3048, "1 ft"), (1.524, "5 ft"), (6.096, "20 ft")),
-    "si": ((0.1, "0.1 m"), (1.0, "1 m"), (5.0, "5 m")),
-}
 
 
 def basin_of_revision(site: Site, revision: Revision) -> Survey:
@@ -93,10 +90,7 @@ def _shown(
             site.store.ponds.folder(revision.pond_id, revision.number).files,
             f"/ponds/{quote(revision.pond_id)}", revision.number, frame, plane,
         ),
-        "frame": {
-            "middle_x_m": frame.middle_x_m, "middle_y_m": frame.middle_y_m, "scale_mm_m": frame.scale_mm_m,
-            "centre_x_mm": frame.centre_x_mm, "centre_y_mm": frame.centre_y_mm,
-        },
+        "frame": asdict(frame),
     }  # fmt: skip
     corner_lines, sounding_lines = texts or (lines_of(sketch[key], units) for key in ("corners", "soundings"))
     return site.page(
@@ -181,8 +175,7 @@ def _laid_over(drawn: dict[str, Any], before: LocalPlane, after: LocalPlane) -> 
     """Put what was drawn in one plane into that of another revision, where saved places have other numbers."""
     for row in (*drawn["corners"], *drawn["soundings"]):
         row.pop("index", None)
-        x_m, y_m = after.to_xy(before.to_point(row["x_m"], row["y_m"]))
-        row["x_m"], row["y_m"] = round(x_m, 3), round(y_m, 3)
+        row["x_m"], row["y_m"] = over_planes(row["x_m"], row["y_m"], before, after)
 
 
 def _done(site: Site, saved: Revision) -> Response:

@@ -46,6 +46,12 @@ def page_templates() -> Environment:
     )
 
 
+RevisionKey = tuple[str, int]
+"""A pond's id and the number of a revision."""
+PaperKey = tuple[str, int, str, System]
+"""The same with a paper's name and units."""
+
+
 @dataclass
 class Site:
     """One server's store and what it has made of it.
@@ -70,9 +76,9 @@ class Site:
     changed: tuple[str, ...] = ()
     sign_in: bool = False
     designs: Designs = field(default_factory=Designs)
-    basins: Recent[tuple[str, int], Survey] = field(default_factory=lambda: Recent(16))
+    basins: Recent[RevisionKey, Survey] = field(default_factory=lambda: Recent(16))
     opened: Recent[tuple[Any, ...], OpenedPage] = field(default_factory=lambda: Recent(24))
-    papers: Recent[tuple[str, int, str, System], bytes] = field(default_factory=lambda: Recent(32))
+    papers: Recent[PaperKey, bytes] = field(default_factory=lambda: Recent(32))
     sketches: Sketches = field(default_factory=Sketches)
     templates: Environment = field(default_factory=page_templates)
     tries: Tries = field(default_factory=Tries)

@@ -4,27 +4,26 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 from shapely import Point as XYPoint
 
-from plumeline.errors import InputError, PlumelineError
+from plumeline.errors import InputError
 from plumeline.job.document import Diffuser, Job, LocalPoint, Place
 from plumeline.stages.choice.terms import terms_of
 from plumeline.stages.plan import all_notices
 from plumeline.stages.sizing import Agreed, agreed
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey.plane import LocalPlane
-from plumeline.units import parse, show
+from plumeline.units import show
 from plumeline.units.air import show_air
 from plumeline.units.showing import System
 from plumeline.web.recent import Recent
 from plumeline.web.showing import notice_lines
+from plumeline.web.typed_places import Metres, Typed, length_words, read_spot
 from plumeline.web.work import Design
 
-Metres = Annotated[float, Field(ge=-100_000.0, le=100_000.0)]
-Typed = Annotated[str, Field(max_length=40)]
 MOST_DIFFUSERS = 40
 KEPT = 64
 """Sketches whose answers are kept, so that undo and redo come at once."""
@@ -88,19 +87,12 @@ def read_typed(sketch: Sketch) -> Sketch:
     """Return a sketch with what was typed read as metres.
 
     Raises:
-        InputError: it is no length.
+        InputError: it is no length, or lies far away.
     """
 
     def read(place: SketchPlace, label: str) -> dict[str, Any]:
-        found = place.model_dump()
-        for typed, field in (("east", "x_m"), ("north", "y_m")):
-            text = found[typed]
-            if text is not None:
-                try:
-                    found[field] = parse(text, "m")
-                except PlumelineError as error:
-                    raise InputError(f"{label}, {typed}: {error}") from error
-                found[typed] = None
+        found = read_spot(place.model_dump(exclude_none=True), label)
+        found.pop("index", None)
         return found
 
     return Sketch.model_validate({
@@ -115,6 +107,12 @@ def plane_name(plane: LocalPlane) -> str:
     return f"{plane.longitude_deg:.7f},{plane.latitude_deg:.7f}"
 
 
+def over_planes(x_m: float, y_m: float, before: LocalPlane, after: LocalPlane) -> tuple[float, float]:
+    """Return a place of one plane in metres of another, to a millimetre."""
+    x_after_m, y_after_m = after.to_xy(before.to_point(x_m, y_m))
+    return round(x_after_m, 3), round(y_after_m, 3)
+
+
 def laid_over(sketch: Sketch, before: LocalPlane, after: LocalPlane, number: int) -> dict[str, Any]:
     """Return a sketch at the same places on the ground, counted in the plane of another revision.
 
@@ -126,8 +124,8 @@ def laid_over(sketch: Sketch, before: LocalPlane, after: LocalPlane, number: int
     """
 
     def moved(place: SketchPlace) -> dict[str, Any]:
-        x_m, y_m = after.to_xy(before.to_point(place.x_m, place.y_m))
-        return {**place.model_dump(exclude_none=True), "x_m": round(x_m, 3), "y_m": round(y_m, 3)}
+        x_m, y_m = over_planes(place.x_m, place.y_m, before, after)
+        return {**place.model_dump(exclude_none=True), "x_m": x_m, "y_m": y_m}
 
     return {
         "revision_number": number,
@@ -241,8 +239,7 @@ def answer(worked: Worked, units: System) -> dict[str, Any]:
 
 def place_said(x_m: float, y_m: float, units: System) -> dict[str, str]:
     """Return a place in words: how far east and north of the plane's middle, to a tenth of a foot or a centimetre."""
-    digits = 1 if units == "us" else 2
-    return {"east": show(x_m, "m", units, digits), "north": show(y_m, "m", units, digits)}
+    return {"east": length_words(x_m, units), "north": length_words(y_m, units)}
 
 
 def _materials_money(worked: Worked) -> tuple[float, bool, str]:

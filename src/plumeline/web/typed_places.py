@@ -1,4 +1,4 @@
-"""Places and depths typed on the page of the shore: one a line, each number with its unit."""
+"""Places and depths typed on the pages of plan and shore, each number with its unit, and the steps of their buttons."""
 
 from __future__ import annotations
 
@@ -13,6 +13,11 @@ from plumeline.units.showing import System
 
 Metres = Annotated[float, Field(ge=-100_000.0, le=100_000.0)]
 Typed = Annotated[str, Field(max_length=40)]
+NUDGES = {
+    "us": ((0.3048, "1 ft"), (1.524, "5 ft"), (6.096, "20 ft")),
+    "si": ((0.1, "0.1 m"), (1.0, "1 m"), (5.0, "5 m")),
+}
+"""What one tap of a move button may move: metres, and their words."""
 
 
 def length_words(value_m: float, units: System) -> str:
