@@ -39,7 +39,8 @@ def phone(chromium, server):
 
 
 def narrow(page):
-    """Hold a page to the phone's width."""
+    """Hold a page to the phone's width, once its style sheet is there."""
+    page.wait_for_load_state()
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
 
 
