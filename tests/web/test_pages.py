@@ -106,13 +106,14 @@ def test_a_page_shows_every_figure_of_the_command_in_both_units(stage, shared, o
     for units in ("us", "si"):
         assert main([stage, str(tmp_path), "--units", units]) == 0
         told = capsys.readouterr().out
-        shared.post("/units", {"units": units, "back": "/"})
-        text = html.unescape(re.sub(r"<[^>]+>", " ", shared.get(f"/ponds/{shared.pond}/{stage}").text))
+        text = html.unescape(
+            re.sub(r"<[^>]+>", " ", shared.in_units(units).get(f"/ponds/{shared.pond}/{stage}").text)
+        )
         seen = set(re.findall(r"\d[\d.,]*", text))
         missing = [word for word in re.findall(r"\d[\d.,]*", told.split("\n", 1)[1]) if word not in seen]
         # a number that the shell breaks at a line's end, and the numbers of steps, are no figures
         assert len(missing) <= 0.02 * len(re.findall(r"\d[\d.,]*", told)) + 10, missing
-    shared.post("/units", {"units": "us", "back": "/"})
+    shared.in_units("us")
 
 
 def test_the_pond_stands_first_with_its_two_drawings(shared):

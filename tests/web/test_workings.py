@@ -61,17 +61,19 @@ def figures_in(text):
     return re.findall(r"[^\s]*\d[^\s]*", text)
 
 
-def in_units(browser, units):
-    browser.client.cookies.set("plumeline_units", units)
-    return browser
+@pytest.fixture
+def chosen_units(shared, units):
+    """The shared browser in these units, and as it was afterwards."""
+    yield shared.in_units(units)
+    shared.in_units("us")
 
 
 @pytest.mark.parametrize("units", ["us", "si"])
 @pytest.mark.parametrize("stage", PAGES)
-def test_every_number_of_a_page_opens(shared, stage, units):
+def test_every_number_of_a_page_opens(chosen_units, stage, units):
     """Crawl a result page: what is a number is a link, and its page says how it came about."""
-    browser = in_units(shared, units)
-    page = Page(browser.get(f"/ponds/{shared.pond}/{stage}").text)
+    browser = chosen_units
+    page = Page(browser.get(f"/ponds/{browser.pond}/{stage}").text)
     left = [(text, found) for text in page.loose if (found := figures_in(text))]
     opened = len(page.links)
     print(f"{stage}, {units}: {opened} numbers open, {sum(len(found) for _, found in left)} don't")
@@ -81,7 +83,7 @@ def test_every_number_of_a_page_opens(shared, stage, units):
     assert not left
     rows = {
         row["key"]: row
-        for row in browser.get(f"/api/v1/ponds/{shared.pond}/workings/{stage}?units={units}").json()
+        for row in browser.get(f"/api/v1/ponds/{browser.pond}/workings/{stage}?units={units}").json()
     }
     for href, text in page.links:
         row = rows[href.rsplit("/", 1)[1]]
