@@ -116,6 +116,8 @@ def make_app(
         dependencies=[Depends(allowed)],
     )
     app.state.site = Site(store, reach, tuple(changed), sign_in=sign_in or reach.how is not How.HERE)
+    # the one font of drawings, charts and papers: what was measured in it is shown in it
+    app.mount("/static/fonts", StaticFiles(directory=FOLDER.parent / "paper" / "fonts"), name="fonts")
     app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")
     for router, prefix in ROUTERS:
         if prefix:
