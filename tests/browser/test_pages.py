@@ -16,5 +16,7 @@ PATHS = ("/", "/ponds/new", "/api", "/pair", *(f"/ponds/hollow-oak{rest}" for re
 def test_axe_finds_nothing(page, oak_server, path):
     """axe-core finds no fault of accessibility (WCAG 2.2 A and AA, best practices too)."""
     page.goto(oak_server.url + path)
+    for summary in page.locator(".twin summary").all():
+        summary.click()  # a closed table is not looked at
     found = Axe().run(page).response["violations"]
     assert not [(item["id"], [node["html"][:120] for node in item["nodes"][:3]]) for item in found]

@@ -35,9 +35,9 @@ class Page(HTMLParser):
         if tag in self.VOID:
             return
         kind = dict(attrs).get("class") or ""
-        self.stack.append(
-            "opens" if tag == "a" and "opens" in kind else "safety" if "safety" in kind else tag
-        )
+        named = [name for name in ("safety", "twin") if name in kind.split()]
+        # a twin is a picture's own data once more, as loose as the numbers drawn in its svg
+        self.stack.append("opens" if tag == "a" and "opens" in kind else named[0] if named else tag)
         if self.stack[-1] == "opens":
             self.links.append([dict(attrs)["href"], ""])
 
@@ -46,7 +46,7 @@ class Page(HTMLParser):
             self.stack.pop()
 
     def handle_data(self, data):
-        if "main" not in self.stack or set(self.stack) & {"svg", "h1", "form", "script", "safety"}:
+        if "main" not in self.stack or set(self.stack) & {"svg", "twin", "h1", "form", "script", "safety"}:
             return
         if "opens" in self.stack:
             self.links[-1][1] += data

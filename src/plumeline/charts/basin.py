@@ -7,6 +7,7 @@ import altair as alt
 from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP
 from plumeline.stages.plan import Designed
+from plumeline.twins import Column, twin_of
 from plumeline.units import SUFFIXES, convert, show
 from plumeline.units.showing import System
 
@@ -19,19 +20,22 @@ def hypsograph_chart(plan: Designed, system: System = "us") -> Chart:
         {"depth": convert(z, "m", depth), "area": convert(a, "m2", area), "volume": convert(v, "m3", volume)}
         for z, a, v in zip(graph.depth_m, graph.area_m2, graph.volume_below_m3, strict=True)
     ]
-    down = alt.Y(
-        "depth:Q", scale=alt.Scale(reverse=True, nice=False), title=f"depth, {SUFFIXES[depth].spellings[0]}"
-    )
+    heads = {
+        key: f"{words}, {SUFFIXES[unit].spellings[0]}"
+        for key, words, unit in (
+            ("depth", "depth", depth), ("area", "area at that depth", area), ("volume", "water below it", volume),
+        )
+    }  # fmt: skip
+    down = alt.Y("depth:Q", scale=alt.Scale(reverse=True, nice=False), title=heads["depth"])
     base = alt.Chart(rows_of(rows))
     line = base.mark_line(color=DEEP, strokeWidth=2.5)
-    left = line.encode(
-        y=down, order="depth:Q", x=alt.X("area:Q", title=f"area at that depth, {SUFFIXES[area].spellings[0]}")
-    )
-    right = line.encode(
-        y=down, order="depth:Q", x=alt.X("volume:Q", title=f"water below it, {SUFFIXES[volume].spellings[0]}")
-    )
+    left = line.encode(y=down, order="depth:Q", x=alt.X("area:Q", title=heads["area"]))
+    right = line.encode(y=down, order="depth:Q", x=alt.X("volume:Q", title=heads["volume"]))
     drawing = alt.hconcat(left.properties(width=260, height=220), right.properties(width=260, height=220))
-    return chart_of("hypsograph", hypsograph_sentence(plan, system), drawing)
+    twin = twin_of(
+        "Area and water by depth", [Column(key, head) for key, head in heads.items()], rows, most=30
+    )
+    return chart_of("hypsograph", hypsograph_sentence(plan, system), drawing, [twin])
 
 
 def hypsograph_sentence(plan: Designed, system: System = "us") -> str:

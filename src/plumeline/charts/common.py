@@ -13,6 +13,7 @@ import altair as alt
 import vl_convert
 
 from plumeline.palette import DEEP, INK, PAPER
+from plumeline.twins import Twin
 
 FONT = "Noto Serif"
 FONT_FOLDER = resources.files("plumeline").joinpath("paper", "fonts")
@@ -36,19 +37,27 @@ CONFIG: dict[str, Any] = {
 
 @dataclass(frozen=True)
 class Chart:
-    """One chart: its name, what it means for this pond in one sentence, and its Vega-Lite specification."""
+    """One chart.
+
+    Attributes:
+        name: of its file.
+        sentence: what it means for this pond.
+        specification: Vega-Lite.
+        twins: tables of the specification's own data.
+    """
 
     name: str
     sentence: str
     specification: dict[str, Any]
+    twins: tuple[Twin, ...]
 
 
-def chart_of(name: str, sentence: str, drawing: Any) -> Chart:
-    """Return a chart from an Altair drawing, in the house's type and colours."""
+def chart_of(name: str, sentence: str, drawing: Any, twins: Sequence[Twin]) -> Chart:
+    """Return a chart from an Altair drawing and the tables of its data, in the house's type and colours."""
     specification = drawing.configure(**CONFIG).to_dict()
     specification.setdefault("usermeta", {"description": sentence})
     specification["description"] = sentence
-    return Chart(name, sentence, specification)
+    return Chart(name, sentence, specification, tuple(twins))
 
 
 def rows_of(rows: Sequence[Mapping[str, Any]]) -> alt.InlineData:

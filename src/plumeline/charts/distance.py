@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 import altair as alt
 
 from plumeline.charts.common import Chart, chart_of, rows_of
@@ -9,6 +12,7 @@ from plumeline.errors import InputError
 from plumeline.pairs import said
 from plumeline.palette import DEEP, INK, WARNING
 from plumeline.stages.choice import ChoiceResult, ServiceOrLine
+from plumeline.twins import Column, Twin, twin_of
 from plumeline.units import SUFFIXES, convert
 from plumeline.units.showing import System
 
@@ -82,7 +86,19 @@ def distance_chart(found: ChoiceResult, system: System = "us") -> Chart:
         x="distance:Q", y=alt.value(4), text="words:N"
     )
     drawing = alt.layer(lines, rules, words).properties(width=460, height=230)
-    return chart_of("distance", distance_sentence(service, system), drawing)
+    twins = _twins(rows, told, SUFFIXES[unit].spellings[0], found.currency)
+    return chart_of("distance", distance_sentence(service, system), drawing, twins)
+
+
+def _twins(
+    rows: Sequence[Mapping[str, Any]], told: Sequence[Mapping[str, Any]], unit: str, currency: str
+) -> tuple[Twin, ...]:
+    away = Column("distance", f"distance, {unit}")
+    ways = [Column("way", "way"), away, Column("cost", f"cost, {currency}")]
+    return (
+        twin_of("Cost by distance", ways, sorted(rows, key=lambda row: row["way"]), by="way"),
+        twin_of("Marked distances", [Column("words", "mark"), away], told),
+    )
 
 
 def distance_sentence(service: ServiceOrLine, system: System = "us") -> str:

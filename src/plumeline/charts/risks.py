@@ -10,6 +10,7 @@ from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP, INK
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import Risk
+from plumeline.twins import Column, Twin, twin_of
 from plumeline.units.showing import System
 
 
@@ -41,13 +42,21 @@ def risk_chart(plan: Plan, system: System = "us") -> Chart:
     end = base.mark_tick(color=DEEP, thickness=2.5, size=12, opacity=1).encode(y=across, x="upper:Q")
     dot = base.mark_point(filled=True, color=INK, size=90, opacity=1).encode(y=across, x=share)
     words = base.mark_text(dx=8, align="left").encode(y=across, x="upper:Q", text="words:N")
-    limit = (
-        alt.Chart(rows_of([{"accepted": 100.0 * start.accepted_job_risk}]))
-        .mark_rule(color=INK, strokeDash=[5, 3])
-        .encode(x="accepted:Q")
-    )
+    accepted = [{"line": "accepted for the job", "accepted": 100.0 * start.accepted_job_risk}]
+    limit = alt.Chart(rows_of(accepted)).mark_rule(color=INK, strokeDash=[5, 3]).encode(x="accepted:Q")
     drawing = alt.layer(bound, end, dot, words, limit).properties(width=480, height=34 * len(rows))
-    return chart_of("risk", risk_sentence(plan, system), drawing)
+    return chart_of("risk", risk_sentence(plan, system), drawing, _twins(rows, accepted))
+
+
+def _twins(rows: list[dict[str, Any]], accepted: list[dict[str, Any]]) -> tuple[Twin, ...]:
+    counted = [
+        Column("schedule", "schedule"),
+        Column("words", "lost their refuge"),
+        Column("lost", "share, %", 1),
+        Column("upper", "upper bound of the share (95 %), %", 1),
+    ]
+    line = [Column("line", "dashed line"), Column("accepted", "%", 1)]
+    return twin_of("Simulated ponds by schedule", counted, rows), twin_of("Line across", line, accepted)
 
 
 def risk_sentence(plan: Plan, system: System = "us") -> str:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import altair as alt
 
 from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP, INK, PAPER, SHALLOW
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
+from plumeline.twins import Column, Twin, twin_of
 from plumeline.units import show
 from plumeline.units.showing import System
 
@@ -23,7 +26,7 @@ def running_words(minutes: int) -> str:
     return f"{hours} h {rest:02d}" if rest else f"{hours} h"
 
 
-def _row(day: RunDay) -> dict[str, object]:
+def _row(day: RunDay) -> dict[str, Any]:
     return {
         "day": f"{day.number}",
         "hours": min(day.minutes, 1440) / 60.0,
@@ -58,14 +61,29 @@ def startup_chart(plan: Plan, system: System = "us") -> Chart:
     numbers = base.mark_text(dy=-11, fontSize=11).encode(
         x=below, y="dawn:Q", text=alt.Text("dawn:Q", format=".1f")
     )
+    limits = [{"limit": low_limit, "words": f"limit {low_limit:g}", "line": "least oxygen for the fish"}]
     limit = (
-        alt.Chart(rows_of([{"limit": low_limit, "words": f"limit {low_limit:g}"}]))
+        alt.Chart(rows_of(limits))
         .mark_rule(color=INK, strokeDash=[6, 3], strokeWidth=1.4)
         .encode(y="limit:Q")
     )
     upper = alt.layer(bars, words).properties(width=WIDTH, height=100)
     lower = alt.layer(band, *edges, limit, line, numbers).properties(width=WIDTH, height=135)
-    return chart_of("start-up", startup_sentence(plan, system), alt.vconcat(upper, lower, background=PAPER))
+    drawing = alt.vconcat(upper, lower, background=PAPER)
+    return chart_of("start-up", startup_sentence(plan, system), drawing, _twins(rows, limits))
+
+
+def _twins(rows: list[dict[str, Any]], limits: list[dict[str, Any]]) -> tuple[Twin, ...]:
+    by_day = [
+        Column("day", "day"),
+        Column("words", "air"),
+        Column("hours", "air, hours", 2),
+        Column("low", "dawn oxygen, mg/L: 1 in 20 ponds below", 2),
+        Column("dawn", "dawn oxygen, mg/L: middle pond", 2),
+        Column("high", "dawn oxygen, mg/L: 1 in 20 ponds above", 2),
+    ]
+    line = [Column("line", "dashed line"), Column("limit", "mg/L", 2)]
+    return twin_of("Air and oxygen day by day", by_day, rows), twin_of("Line across", line, limits)
 
 
 def startup_sentence(plan: Plan, system: System = "us") -> str:

@@ -10,6 +10,7 @@ from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP, INK, SHALLOW
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import ProfileBand
+from plumeline.twins import Column, Twin, twin_of
 from plumeline.units import SUFFIXES, convert, show
 from plumeline.units.showing import System
 
@@ -34,7 +35,35 @@ def profile_chart(plan: Plan, system: System = "us") -> Chart:
     unit = SUFFIXES[depth].spellings[0]
     warm = _panel(rows, read, names, "temperature", f"temperature, {SUFFIXES[degree].spellings[0]}", unit)
     oxygen = _panel(rows, read, names, "oxygen", "oxygen, mg/L", unit)
-    return chart_of("profiles", profile_sentence(plan, system), alt.hconcat(warm, oxygen))
+    twins = _twins(rows, read, SUFFIXES[degree].spellings[0], unit)
+    return chart_of("profiles", profile_sentence(plan, system), alt.hconcat(warm, oxygen), twins)
+
+
+def _twins(
+    rows: list[dict[str, Any]], read: list[dict[str, Any]], degree: str, depth: str
+) -> tuple[Twin, ...]:
+    deep = Column("depth", f"depth, {depth}")
+    points = [deep, Column("temperature", f"temperature, {degree}", 1), Column("oxygen", "oxygen, mg/L", 2)]
+    spread = [
+        Column("when", "when"),
+        deep,
+        *(
+            Column(f"{what}{tail}", head, digits)
+            for what, title, digits in (
+                ("temperature", f"temperature, {degree}", 1),
+                ("oxygen", "oxygen, mg/L", 2),
+            )
+            for tail, head in (
+                ("_low", f"{title}: 1 in 20 ponds below"),
+                ("", f"{title}: middle pond"),
+                ("_high", f"{title}: 1 in 20 ponds above"),
+            )
+        ),
+    ]
+    return (
+        twin_of("As read: the points", points, read, most=30),
+        twin_of("As computed: the lines and bands", spread, rows, by="when", most=40),
+    )
 
 
 def when_words(profile: ProfileBand) -> str:

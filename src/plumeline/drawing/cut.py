@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from plumeline.drawing.in_tables import cut_twins
 from plumeline.drawing.labels import Box, Room
 from plumeline.drawing.measures import depth_levels_m, depth_unit, depth_words, round_length_m
 from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet, text_width_mm
@@ -63,7 +64,8 @@ def cut_scene(plan: Designed, system: System = "us") -> Scene:
         "The cut through the water from shore to shore through the diffusers, depth downward: basin, plumes, "
         "thermocline, and the temperature and oxygen as read."
     )
-    return Scene("cut through the water", WIDTH_MM, HEIGHT_MM, words, tuple(shapes))
+    twins = cut_twins(plan, section, system)
+    return Scene("cut through the water", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), twins)
 
 
 def _basin(section: Section, axes: Axes, levels_m: tuple[float, ...], deepest_m: float) -> list[Shape]:

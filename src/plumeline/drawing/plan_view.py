@@ -11,6 +11,7 @@ from contourpy import FillType, contour_generator
 from shapely import MultiPolygon, Polygon, make_valid
 from shapely.geometry.base import BaseGeometry
 
+from plumeline.drawing.in_tables import Bands, plan_twins
 from plumeline.drawing.labels import Box, Room
 from plumeline.drawing.measures import depth_levels_m, depth_unit, depth_words, round_length_m
 from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet, text_width_mm
@@ -68,7 +69,8 @@ def plan_scene(plan: Designed, system: System = "us") -> Scene:
     frame = frame_of(survey, layout)
     levels = depth_levels_m(survey.max_depth_m, system)
     room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
-    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *_water(survey, frame, levels), *_shore(survey, frame)]
+    bands = _bands(survey, levels)
+    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *_water(bands, frame), *_shore(survey, frame)]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
     shapes += _branches(layout, frame, room)
@@ -83,7 +85,7 @@ def plan_scene(plan: Designed, system: System = "us") -> Scene:
         f"and "
         f"diffusers {names}."
     )
-    return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes))
+    return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), plan_twins(plan, bands, system))
 
 
 def water_scene(plan: Designed, system: System = "us") -> Scene:
@@ -91,7 +93,8 @@ def water_scene(plan: Designed, system: System = "us") -> Scene:
     survey, frame = plan.survey, frame_of(plan.survey, plan.layout)
     levels = depth_levels_m(survey.max_depth_m, system)
     room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
-    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *_water(survey, frame, levels), *_shore(survey, frame)]
+    water = _water(_bands(survey, levels), frame)
+    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *water, *_shore(survey, frame)]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
     shapes += _contour_labels(survey, frame, levels, room, system)
@@ -104,7 +107,7 @@ def ground_scene(survey: Survey, frame: Frame, system: System = "us") -> Scene:
     """Return depths and shore alone in a frame that stays as it is while the shore moves."""
     levels = depth_levels_m(survey.max_depth_m, system)
     room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
-    shapes: list[Shape] = [*_water(survey, frame, levels), *_shore(survey, frame)]
+    shapes: list[Shape] = [*_water(_bands(survey, levels), frame), *_shore(survey, frame)]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
     shapes += _contour_labels(survey, frame, levels, room, system)
@@ -138,12 +141,19 @@ def _deeper_than(survey: Survey, depth_m: float) -> BaseGeometry:
     return whole.intersection(survey.polygon)
 
 
-def _water(survey: Survey, frame: Frame, levels_m: tuple[float, ...]) -> list[Shape]:
+def _bands(survey: Survey, levels_m: tuple[float, ...]) -> Bands:
+    """Return each level with the part of the water deeper than it."""
+    return tuple(
+        (level_m, survey.polygon if n == 0 else _deeper_than(survey, level_m))
+        for n, level_m in enumerate(levels_m)
+    )
+
+
+def _water(bands: Bands, frame: Frame) -> list[Shape]:
     found: list[Shape] = []
-    for n, level_m in enumerate(levels_m):
-        shape = survey.polygon if n == 0 else _deeper_than(survey, level_m)
+    for n, (_, shape) in enumerate(bands):
         outlines = tuple(frame.path(ring) for ring in _rings(shape))
-        fill = depth_colour(n / max(len(levels_m) - 1, 1))
+        fill = depth_colour(n / max(len(bands) - 1, 1))
         found.append(Area(outlines, fill, INK if n else "none", 0.15))
     return found
 

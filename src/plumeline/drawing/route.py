@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
+from plumeline.drawing.in_tables import route_twins
 from plumeline.drawing.labels import Box, Room
 from plumeline.drawing.measures import depth_unit, depth_words, round_length_m
 from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet
@@ -59,7 +60,9 @@ def route_scene(found: RouteResult, system: System = "us") -> Scene:
         "The profile of the air line on land, from the compressor to the water, heights stretched: ground, pipe, low "
         "points in which water gathers, what it crosses."
     )
-    return Scene("route of the air line", WIDTH_MM, HEIGHT_MM, words, tuple(shapes))
+    return Scene(
+        "route of the air line", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), route_twins(found, system)
+    )
 
 
 def _along(path: Path, share_fraction: float) -> XY:

@@ -10,6 +10,7 @@ from typing import Literal
 from xml.sax.saxutils import escape, quoteattr
 
 from plumeline.palette import INK, PAPER
+from plumeline.twins import Twin
 
 XY = tuple[float, float]
 Path = tuple[XY, ...]
@@ -76,13 +77,22 @@ Shape = Area | Line | Disc | Text
 
 @dataclass(frozen=True)
 class Scene:
-    """A drawing: its size on paper, what it shows in one sentence, and its shapes from back to front."""
+    """A drawing.
+
+    Attributes:
+        name: what it is of.
+        width_mm, height_mm: its size on paper.
+        description: what it shows, in one sentence.
+        shapes: from back to front.
+        twins: tables of what the shapes were made of.
+    """
 
     name: str
     width_mm: float
     height_mm: float
     description: str
     shapes: tuple[Shape, ...]
+    twins: tuple[Twin, ...] = ()
 
 
 def sheet(width_mm: float, height_mm: float) -> Area:

@@ -82,6 +82,8 @@ def _shown(request: Request, site: Site, run: Run) -> Response:
             name,
             site.store.runs.file(run.id, f"{units}/{name}.svg").decode(),
             made["sentences"].get(name.removeprefix("chart-"), ""),
+            # a plan made before there were tables has none
+            made.get("twins", {}).get(name.removeprefix("chart-"), ()),
         )
         for name in DRAWN
         if f"{name}.svg" in names

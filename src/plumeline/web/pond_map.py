@@ -9,6 +9,7 @@ from typing import Any
 
 from plumeline.notices import Severity
 from plumeline.store.pond_rows import PondRow
+from plumeline.twins import Column, Twin, twin_of
 from plumeline.units import show
 from plumeline.units.showing import System
 
@@ -68,8 +69,31 @@ def pond_map(rows: Sequence[PondRow], units: System) -> dict[str, Any] | None:
     bar_m = _round_m(span / 5.0, units)
     return {
         "width": WIDTH, "height": HEIGHT, "marks": marks, "bar": round(bar_m * scale, 1),
-        "bar_said": _bar_said(bar_m, units),
+        "bar_said": _bar_said(bar_m, units), "twins": (_twin(marks, places, units),),
     }  # fmt: skip
+
+
+def _twin(marks: Sequence[Mark], places: Sequence[tuple[float, float]], units: System) -> Twin:
+    """Return the map as a table: places in metres about the middle, shown in miles, kilometres, feet or metres."""
+    size_m = max(abs(value) for place in places for value in place)
+    unit, unit_m = _unit_of(size_m, units)
+    rows = [
+        {"name": mark.name, "east": x / unit_m, "north": y / unit_m, "severity": mark.severity}
+        for mark, (x, y) in zip(marks, places, strict=True)
+    ]
+    columns = (
+        Column("name", "pond"),
+        Column("east", f"east of the middle, {unit}"),
+        Column("north", f"north of the middle, {unit}"),
+        Column("severity", "stands against it"),
+    )
+    return twin_of("Where the listed ponds lie", columns, rows, most=len(rows))
+
+
+def _unit_of(size_m: float, units: System) -> tuple[str, float]:
+    if units == "us":
+        return ("mi", 1609.344) if size_m > 400.0 else ("ft", 0.3048)
+    return ("km", 1000.0) if size_m > 1000.0 else ("m", 1.0)
 
 
 def _severity(row: PondRow) -> str:

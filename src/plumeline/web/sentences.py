@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from plumeline.stages.air.route import RouteResult
+from plumeline.stages.plan import Designed
 from plumeline.units.showing import System, show
-from plumeline.web.work import Design
 
 
-def plan_sentence(design: Design, units: System) -> str:
+def plan_sentence(design: Designed, units: System) -> str:
     """Return what the plan view means: how many diffusers, how often they turn the water over, what was wanted."""
     found = design.layout
     count = len(found.diffusers)
@@ -18,7 +19,7 @@ def plan_sentence(design: Design, units: System) -> str:
     )
 
 
-def cut_sentence(design: Design, units: System) -> str:
+def cut_sentence(design: Designed, units: System) -> str:
     """Return what the cut means: where the water is layered, how much oxygen is missing."""
     found = design.reading
     strata = found.strata
@@ -30,3 +31,21 @@ def cut_sentence(design: Design, units: System) -> str:
     lacking = 1.0 - found.oxygen_kg / found.oxygen_at_saturation_kg
     words = f"{lacking:.0%}".replace("%", " %") if lacking > 0 else "nothing"
     return f"Cut through the water: {layers}; of the oxygen that it could hold, {words} is missing."
+
+
+def route_sentence(route: RouteResult, units: System) -> str:
+    """Return what the route means: whether water stays in the line, where, and whether a dam forbids it."""
+    if route.trench.dam_m:
+        return "The air line on land goes through a dam, where no trench, pipe or anchor may be: lay it round the dam."
+    if route.slope_to_water:
+        return "The air line on land: it falls to the pond all the way, so that no water stays in it."
+    places = [show(item.station_m, "m", units) for item in route.low_points]
+    words = "one low point" if len(places) == 1 else f"{len(places)} low points"
+    return (
+        f"The air line on land: water gathers in {words}, {_listed(places)} from the compressor; "
+        "it needs a drain or another slope there."
+    )
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -17,14 +17,15 @@ from plumeline.cli.show_reading import reading_blocks
 from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import Part, listing, parts_of
-from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
+from plumeline.drawing import Scene, cut_scene, plan_scene, route_scene, svg
 from plumeline.errors import PlumelineError
 from plumeline.notices import Notice
 from plumeline.pairs import said
-from plumeline.stages.plan import Plan
+from plumeline.stages.plan import Designed, Plan
+from plumeline.twins import Twin
 from plumeline.units.showing import System
 from plumeline.web.opening import Opener
-from plumeline.web.sentences import cut_sentence, plan_sentence
+from plumeline.web.sentences import cut_sentence, plan_sentence, route_sentence
 from plumeline.web.work import Design
 
 STAGES = ("survey", "reading", "layout", "air")
@@ -75,18 +76,28 @@ def _drawings(design: Design, stage: str, units: System) -> list[dict[str, Any]]
         except PlumelineError:
             # the basin is shown where no layout can be made yet
             pair = []
-        return [*pair, drawing("hypsograph", chart_svg(chart), said(chart.sentence, units))]
+        return [*pair, drawing("hypsograph", chart_svg(chart), said(chart.sentence, units), chart.twins)]
     if stage in ("reading", "layout"):
         return _pair(design, units)
-    return [drawing("route", svg(route_scene(design.air.route, units)), "")] if design.air.route else []
+    route = design.air.route
+    return [_drawn("route", route_scene(route, units), route_sentence(route, units))] if route else []
 
 
 def _pair(design: Design, units: System) -> list[dict[str, Any]]:
     """Return the plan beside the cut, each with its sentence."""
-    return [
-        drawing("plan-view", svg(plan_scene(design, units)), plan_sentence(design, units)),
-        drawing("cut", svg(cut_scene(design, units)), cut_sentence(design, units)),
-    ]
+    return [_drawn(name, scene, sentence) for name, scene, sentence in _two(design, units)]
+
+
+def _two(design: Designed, units: System) -> tuple[tuple[str, Scene, str], ...]:
+    """Return the names, scenes and sentences of plan and cut."""
+    return (
+        ("plan-view", plan_scene(design, units), plan_sentence(design, units)),
+        ("cut", cut_scene(design, units), cut_sentence(design, units)),
+    )
+
+
+def _drawn(name: str, scene: Scene, sentence: str) -> dict[str, Any]:
+    return drawing(name, svg(scene), sentence, scene.twins)
 
 
 def hero(design: Design, units: System) -> list[dict[str, Any]]:
@@ -94,8 +105,17 @@ def hero(design: Design, units: System) -> list[dict[str, Any]]:
     return _pair(design, units)
 
 
-def drawing(name: str, text: str, sentence: str) -> dict[str, Any]:
-    """Return a drawing for a page: our own SVG, its ids made its own, so that two may stand on one page."""
+def drawing(
+    name: str, text: str, sentence: str, twins: Sequence[Twin | dict[str, Any]] = ()
+) -> dict[str, Any]:
+    """Return a drawing for a page: our own SVG, its ids made its own, so that two may stand on one page.
+
+    Args:
+        name: of the drawing, in its ids.
+        text: the SVG.
+        sentence: what it means for this pond.
+        twins: tables of what it shows, as they are or as they were kept with a run.
+    """
     text = text.removeprefix('<?xml version="1.0" encoding="UTF-8"?>').strip()
     for known in dict.fromkeys(re.findall(r'\bid="([^"]+)"', text)):
         for old, new in ((f'id="{known}"', f'id="{name}-{known}"'), (f"#{known})", f"#{name}-{known})")):
@@ -103,15 +123,27 @@ def drawing(name: str, text: str, sentence: str) -> dict[str, Any]:
     if "aria-label" not in text.split(">", 1)[0] and sentence:
         label = str(Markup.escape(sentence))
         text = text.replace("<svg ", f'<svg role="img" aria-label="{label}" ', 1)
-    return {"name": name, "svg": Markup(text), "sentence": sentence}
+    return {"name": name, "svg": Markup(text), "sentence": sentence, "twins": twins}
 
 
 def startup_document(plan: Plan, units: System) -> dict[str, Any]:
     """Return what the page of a start-up shows, kept with the run."""
     blocks = [listing(figures(plan, units), title="Main figures"), *startup_blocks(plan.startup, units)]
+    two, charts = _two(plan, units), all_charts(plan, units)
     return {
         "parts": part_rows(blocks),
         "notices": notice_lines(plan.notices, units),
         "assumptions": [said(text, units) for text in plan.startup.assumptions],
-        "sentences": {chart.name: said(chart.sentence, units) for chart in all_charts(plan, units)},
+        "sentences": {
+            **{name: sentence for name, _, sentence in two},
+            **{chart.name: said(chart.sentence, units) for chart in charts},
+        },
+        "twins": {
+            **{name: _kept(scene.twins) for name, scene, _ in two},
+            **{chart.name: _kept(chart.twins) for chart in charts},
+        },
     }
+
+
+def _kept(twins: Iterable[Twin]) -> list[dict[str, Any]]:
+    return [dataclasses.asdict(twin) for twin in twins]
