@@ -21,6 +21,9 @@ from plumeline.web.site import site_of
 KEPT_ON_PHONE = timedelta(days=14)
 """How long a phone may keep what it took along of the ponds."""
 MOST_PONDS = 5000
+WITNESS = "plumeline_phone"
+"""A cookie that page scripts read; it holds nothing but that a phone was here."""
+WITNESS_S = 400 * 24 * 3600
 
 
 def _says(*numbers: int) -> dict[int | str, dict[str, Any]]:
@@ -120,8 +123,13 @@ def photo(site: Here, sha256: Sha) -> rows.UploadRow:
 
 
 @router.post("/receipts", summary="What is held", responses=_says(413, 422))
-def receipts(site: Here, asked: rows.Asked) -> rows.Receipts:
+def receipts(site: Here, request: Request, response: Response, asked: rows.Asked) -> rows.Receipts:
     """Return what is held of items, and keep what the phone tells of what it has not handed over yet."""
+    # a witness beside the phone's own storage: where that is cleared and this is not, the page says so
+    response.set_cookie(
+        WITNESS, "yes", max_age=WITNESS_S, path="/capture", samesite="strict",
+        secure=request.url.scheme == "https",
+    )  # fmt: skip
     now = site.store.clock()
     skew_s = None if asked.device_time is None else (now - asked.device_time).total_seconds()
     told = Told(asked.device_id, asked.device_name, asked.unsent_count, asked.oldest_unsent_at, skew_s)

@@ -11,9 +11,15 @@ import { askToStay, handOver, pondChoice, waiting } from "./waiting.js";
 
 const EVERY_MS = 60_000;
 
+// that this page was used here before: told by the small storage, or by the server's cookie
+function witnessed() {
+  try { if (localStorage.getItem("plumeline canary")) return true; } catch { /* the cookie, then */ }
+  return !alone && document.cookie.includes("plumeline_phone=");
+}
+
 async function canary() {
   const before = await keep.read("state", "canary");
-  if (!before && localStorage.getItem("plumeline canary")) {
+  if (!before && witnessed()) {
     at("trouble").hidden = false;
     at("trouble").textContent = "This browser's storage was cleared since this page was last used: readings that were not handed over by then are gone from this phone. The office shows what it has under From the field.";
   }
