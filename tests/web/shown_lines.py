@@ -149,7 +149,7 @@ def shown_value(text):
     if feet:
         return (int(feet[1]) * 12 + int(feet[2])) * 0.0254, 0.0254
     sign = -1.0 if text[0] in "-−" else 1.0
-    text = text.lstrip("-−")
+    text = text.lstrip("-−+")
     number = NUMBER.match(text)
     label = text[number.end() :].strip()
     unit = units_by_label()[label]

@@ -117,7 +117,7 @@ def _branches(found: AirResult, units: System) -> str:
     unit = gauge_unit(units)
     heads = (
         "", "membrane\nat", "line", f"needs\n{unit}", f"port\n{unit}", f"air\n{air_unit(units)}",
-        "valves\nset", "air, valves\nopen",
+        "valves\nset", f"valves open\n{air_unit(units)}",
     )  # fmt: skip
     return table(heads, rows, align="lrrrrrlr", title="Diffusers")
 

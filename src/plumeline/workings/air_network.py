@@ -33,18 +33,22 @@ class NetworkValues:
         losses: loss coefficient of each branch's valve as set.
         files: the job.
         units: the system of units.
+        hot_intake: air at the intake where it is not the job's: on the hot day, in the cabinet.
     """
 
     def __init__(
-        self, air: AirResult, line: Line, losses: tuple[float, ...], files: Files, units: System
+        self,
+        air: AirResult,
+        line: Line,
+        losses: tuple[float, ...],
+        files: Files,
+        units: System,
+        hot_intake: Value | None = None,
     ) -> None:
         self.air, self.line, self.files, self.units = air, line, files, units
         self.losses = dict(zip((spec.name for spec in line.branches), losses, strict=True))
-        self.ambient = given(
-            "air pressure of the site", air.barometric_pressure_pa, "pa",
-            "of the standard atmosphere at the compressor's elevation (ICAO 1993), where the job states no other",
-            gauge=False,
-        )  # fmt: skip
+        self.hot_intake = hot_intake
+        self.ambient = self._ambient()
         self.gas = plain_constant("gas constant of air", GAS_CONSTANT_J_KG_K, "", "dry air, J/(kg K)")
         self.standard = plain_constant(
             "density of standard air", STANDARD_DENSITY_KG_M3, "kg_m3", "ideal gas law at 68 °F, dry, 14.696 psia"
@@ -53,7 +57,33 @@ class NetworkValues:
         self._flows: dict[tuple[str, str], Value] = {}
         self._points: dict[str, tuple[Value, Value, Value]] = {}
 
+    def _ambient(self) -> Value:
+        machine = self.files.job.air.compressor
+        stands_m = machine.elevation_m if machine else None
+        if stands_m is None:
+            height = self.files.field(
+                "elevation of the site", self.files.job.site.elevation_m, "m", "site.latitude_longitude_elevation"
+            )  # fmt: skip
+        else:
+            height = self.files.field(
+                "elevation of the compressor", stands_m, "m", "air.compressor.elevation"
+            )
+        return relation(
+            "air pressure of the site", self.air.barometric_pressure_pa, "pa", "pressure_icao_1993(h)",
+            {"h": height}, gauge=False, words="of the standard atmosphere where the compressor stands",
+        )  # fmt: skip
+
+    @cached_property
+    def filter_loss(self) -> Value:
+        """The pressure that the inlet filter takes."""
+        if self.hot_intake is not None and self.line.filter_loss_pa > self.files.job.air.filter_loss_pa:
+            words = "a dirty inlet filter: common practice, no published source"
+            return given("loss of the dirty filter", self.line.filter_loss_pa, "pa", words)
+        return self.files.field("loss of the filter", self.line.filter_loss_pa, "pa", "air.filter_loss")
+
     def _intake(self) -> Value:
+        if self.hot_intake is not None:
+            return self.hot_intake
         if self.files.job.air.intake_temperature_degc is None:
             return given("air at the intake", self.line.intake_degc, "degc", "a hot day: the job gives none")
         return self.files.field("air at the intake", self.line.intake_degc, "degc", "air.intake_temperature")
@@ -63,6 +93,16 @@ class NetworkValues:
         return relation(
             f"viscosity of the air {name}", number, "Pa·s", "viscosity_sutherland_1893(T)", {"T": temperature}
         )
+
+    def reynolds(self, name: str, flow: Value, bore: Value, temperature: Value) -> Value:
+        """Return the Reynolds number of the air in a pipe."""
+        viscosity = self._viscosity(name, temperature)
+        mass_kg_s = flow.number * STANDARD_DENSITY_KG_M3
+        return relation(
+            f"Reynolds number {name}", reynolds_number_reynolds_1883(mass_kg_s, bore.number, viscosity.number), "",
+            "reynolds_number_reynolds_1883(q * r, D, v)",
+            {"q": flow, "r": self.standard, "D": bore, "v": viscosity},
+        )  # fmt: skip
 
     def _resistance(
         self,
@@ -75,13 +115,7 @@ class NetworkValues:
         temperature: Value,
     ) -> Value:
         """Return the velocity heads that a pipe costs at a flow."""
-        viscosity = self._viscosity(name, temperature)
-        mass = flow.number * STANDARD_DENSITY_KG_M3
-        reynolds = relation(
-            f"Reynolds number {name}", reynolds_number_reynolds_1883(mass, bore.number, viscosity.number), "",
-            "reynolds_number_reynolds_1883(q * r, D, v)",
-            {"q": flow, "r": self.standard, "D": bore, "v": viscosity},
-        )  # fmt: skip
+        reynolds = self.reynolds(name, flow, bore, temperature)
         factor = relation(
             f"friction factor {name}",
             friction_factor_churchill_1977(reynolds.number, roughness.number / bore.number),
@@ -155,7 +189,6 @@ class NetworkValues:
         """The compressor's curve at the site: gauge and standard flow of each point."""
         machine = self.line.machine
         site = self.line.site_curve()
-        filter_loss = given("loss of the filter", self.line.filter_loss_pa, "pa", "job.toml, air.cabinet")
         count = given("compressors side by side", float(machine.count), "", "job.toml, air.compressor.count")
         sea = plain_constant(
             "air pressure of the published curve", SEA_LEVEL_PRESSURE_PA, "pa", "1 atm", gauge=False
@@ -163,7 +196,7 @@ class NetworkValues:
         intake_density = relation(
             "density of the air at the intake",
             density_clapeyron_1834(self.ambient.number - self.line.filter_loss_pa, self.line.intake_degc + 273.15),
-            "kg_m3", "density_clapeyron_1834(a - f, T)", {"a": self.ambient, "f": filter_loss, "T": self.intake},
+            "kg_m3", "density_clapeyron_1834(a - f, T)", {"a": self.ambient, "f": self.filter_loss, "T": self.intake},
         )  # fmt: skip
         found = []
         for k, point in enumerate(machine.curve):
@@ -181,7 +214,7 @@ class NetworkValues:
             volume = given(f"free air of curve point {k + 1}", point.intake_flow_m3_s, "intake", flow_words)
             gauge = relation(
                 f"gauge of curve point {k + 1} at the site", site.pressure_pa[k], "pa", "(1 + p / s) * (a - f) - a",
-                {"p": sheet, "s": sea, "a": self.ambient, "f": filter_loss}, gauge=True,
+                {"p": sheet, "s": sea, "a": self.ambient, "f": self.filter_loss}, gauge=True,
                 words="a piston loses volume with the ratio of the pressures",
             )  # fmt: skip
             flow = relation(

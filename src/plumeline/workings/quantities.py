@@ -37,6 +37,7 @@ MORE = (
     Unit("scfm", "air flow", SCFM_M3_S),
     Unit("cfm", "intake flow", SCFM_M3_S),
     Unit("m³/h standard", "air flow", 1 / 3600),
+    Unit("m³/h of standard air", "air flow", 1 / 3600),
     Unit("Nm³/h", "normal flow", 1 / 3600),
     Unit("million gal", "volume", SUFFIXES["mgal"].scale),
     Unit("kPa gauge", "pressure", 1e3),
@@ -141,7 +142,7 @@ def read_quantities(text: str) -> list[Quantity]:
     """Return every number of a text with its unit, from left to right; digits inside of words are none."""
     found: list[Quantity] = []
     at = 0
-    pattern = re.compile(rf"(?<![\w.,/₀-₉-])(?<!\d[-–:]){NUMBER}")
+    pattern = re.compile(rf"(?<![\w.,/₀-₉-])(?<!\d[-–:]){NUMBER}(?!\d|/\d)")
     while match := pattern.search(text, at):
         quantity = _read_at(text, match)
         at = quantity.end

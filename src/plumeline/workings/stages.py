@@ -7,7 +7,9 @@ from functools import cached_property
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.plan import Designed
 from plumeline.units.showing import System
+from plumeline.workings.air import AirValues, air_book
 from plumeline.workings.air_network import NetworkValues
+from plumeline.workings.air_points import PointValues
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
 from plumeline.workings.layout import LayoutValues, drawing_sentences, layout_book
@@ -52,6 +54,11 @@ class Values:
         return LayoutValues(self.design.layout, self.basin, self.files)
 
     @cached_property
+    def air(self) -> AirValues:
+        """The values of the air line's page."""
+        return AirValues(PointValues(self.network, self.layout))
+
+    @cached_property
     def plumes(self) -> PlumeValues:
         """The plumes' values."""
         air = self.design.air.balanced
@@ -62,7 +69,7 @@ class Values:
 
 
 def make_book(stage: str, design: Designed, files: Files, units: System) -> Book:
-    """Return the workings of a stage's page; empty where the stage has none yet.
+    """Return the workings of a stage's page.
 
     Args:
         stage: survey, reading, layout or air.
@@ -78,7 +85,7 @@ def make_book(stage: str, design: Designed, files: Files, units: System) -> Book
     elif stage == "layout":
         book = layout_book(values.layout, values.plumes, units)
     else:
-        return Book(units)
+        return air_book(values.air, units)
     water = values.reading
     found = water.found
     lacking = [

@@ -1,0 +1,101 @@
+"""The workings of the air line's page: what each figure, table, notice and sentence of it may show."""
+
+from __future__ import annotations
+
+from plumeline.units.showing import System
+from plumeline.workings.air_heat import HeatValues
+from plumeline.workings.air_points import PointValues
+from plumeline.workings.air_tables import heat_tables, trunk_table
+from plumeline.workings.air_valves import procedure, valves_table
+from plumeline.workings.book import Book
+from plumeline.workings.value import Value
+
+
+class AirValues:
+    """The values of an air line.
+
+    Attributes:
+        points: the line at work.
+        heat: its heat; None where the stage was not asked for it.
+    """
+
+    def __init__(self, points: PointValues) -> None:
+        self.points = points
+        found = points.air.heat
+        self.heat = HeatValues(points, found) if found is not None else None
+
+
+def air_book(values: AirValues, units: System) -> Book:
+    """Return the workings of an air line's page.
+
+    Args:
+        values: of the air line.
+        units: the system of units.
+    """
+    book = Book(units)
+    points = values.points
+    _figures(book, points)
+    if values.heat is not None:
+        _hot_figures(book, values.heat)
+        trunk_table(book, points, values.heat.now)
+        heat_tables(book, values.heat)
+    _diffusers(book, points)
+    valves_table(book, points)
+    procedure(book, points)
+    _gauges(book, points)
+    return book
+
+
+def _figures(book: Book, values: PointValues) -> None:
+    title = "Air line, valves set"
+    rows: dict[str, list[Value]] = {
+        "compressor": [values.count] if values.count.number > 1 else [],
+        "gauge at the compressor": [values.compressor],
+        "gauge at the manifold": [values.manifold],
+        "lost in the trunk": [values.trunk_drop],
+        "air, all diffusers": [values.flow],
+        "counted at": list(values.standard),
+        "the same at 0 °C, 1 atm": [*values.normal, values.normal_flow],
+        "wanted for each": [values.wanted],
+        "free air at the intake": [values.intake_flow(values.air.balanced)],
+        "air pressure of the site": [values.network.ambient],
+        "air leaves at": [values.outlet],
+        "relief valve": [values.relief],
+        "power from the wall": [values.power],
+        "energy stored in the trunk": [values.energy],
+    }
+    for name, cell in rows.items():
+        book.at("part", title, name, values=cell)
+
+
+def _hot_figures(book: Book, heat: HeatValues) -> None:
+    title = "Air line, valves set"
+    rows: dict[str, list[Value]] = {
+        "on a hot day, dirty filter": [heat.outlet],
+        "air then, valves as set": heat.derated(),
+        "metal for the first": heat.metal(buried=False),
+    }
+    for name, cell in rows.items():
+        book.at("part", title, name, values=cell)
+
+
+def _diffusers(book: Book, values: PointValues) -> None:
+    air, title = values.air, "Diffusers"
+    for row, spec in enumerate(air.branches):
+        cells: list[list[Value]] = [
+            [values.depth(spec.name)],
+            [values.length(spec.name)],
+            [values.network.needed(spec.name)],
+            [values.port(air.balanced, spec.name)],
+            values.branch_flow(air.balanced, spec.name),
+            [],
+            values.branch_flow(air.valves_open, spec.name),
+        ]
+        for column, cell in enumerate(cells, start=1):
+            book.at("part", title, str(row), str(column), values=cell)
+
+
+def _gauges(book: Book, values: PointValues) -> None:
+    for row, point in enumerate(values.all_points):
+        for column, value in enumerate(values.network.point(point), start=1):
+            book.at("part", "Gauges to expect", str(row), str(column), values=[value])
