@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from plumeline.units.showing import System
+from plumeline.workings.air_ends import EndValues
 from plumeline.workings.air_heat import HeatValues
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.air_tables import heat_tables, trunk_table
+from plumeline.workings.air_tubing import ends_book
 from plumeline.workings.air_valves import procedure, valves_table
 from plumeline.workings.book import Book
 from plumeline.workings.value import Value
@@ -17,12 +19,17 @@ class AirValues:
     Attributes:
         points: the line at work.
         heat: its heat; None where the stage was not asked for it.
+        ends: its two ends; None where the stage was not asked for them.
     """
 
     def __init__(self, points: PointValues) -> None:
         self.points = points
         found = points.air.heat
         self.heat = HeatValues(points, found) if found is not None else None
+        ends = points.air.ends
+        self.ends = (
+            EndValues(points, self.heat.now if self.heat else None, ends) if ends is not None else None
+        )
 
 
 def air_book(values: AirValues, units: System) -> Book:
@@ -43,6 +50,8 @@ def air_book(values: AirValues, units: System) -> Book:
     valves_table(book, points)
     procedure(book, points)
     _gauges(book, points)
+    if values.ends is not None:
+        ends_book(book, values.ends)
     return book
 
 

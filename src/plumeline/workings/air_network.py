@@ -283,17 +283,23 @@ class NetworkValues:
             "T": given(f"water round {of}", self.line.water_degc, "degc", "the water that it lies in"),
         }  # fmt: skip
 
+    @cached_property
+    def water_density(self) -> Value:
+        """The density of the pond's water."""
+        words = "at the temperature of the water round the lines"
+        return given("density of the pond's water", self.line.water_density_kg_m3, "kg_m3", words)
+
+    @cached_property
+    def gravity(self) -> Value:
+        """Gravity."""
+        return plain_constant("gravity", GRAVITY_M_S2, "m/s²", "standard gravity")
+
     def needed(self, name: str) -> Value:
         """Return the gauge at which a branch begins to bubble: water, membrane, check valve."""
         spec = self.spec(name)
         terms = {
-            "w": given(
-                "density of the pond's water",
-                self.line.water_density_kg_m3,
-                "kg_m3",
-                "at the temperature of the water round the lines",
-            ),
-            "g": plain_constant("gravity", GRAVITY_M_S2, "m/s²", "standard gravity"),
+            "w": self.water_density,
+            "g": self.gravity,
             "d": given(
                 f"depth of the membrane of {name}",
                 spec.depth_m,

@@ -113,6 +113,20 @@ def _turn_pa(gauge_pressure_pa: float, ambient_pressure_pa: float) -> float:
     return adiabatic_power_perry_2008(ambient_pressure_pa, 1.0, ratio_number)
 
 
+def crank_geometry(angle_rad: Array) -> tuple[Array, Array]:
+    """Return the part of the stroke that is left at crank angles from the bottom, and its change with the angle.
+
+    Args:
+        angle_rad: shape (n,) [rad].
+    """
+    sine, cosine = np.sin(angle_rad), np.cos(angle_rad)
+    rod = np.sqrt(1.0 - (ROD_RATIO_NUMBER * sine) ** 2)
+    # the way gone over the whole stroke, and its change with the angle
+    gone = 0.5 * (1.0 - cosine) + (rod - 1.0) / (2.0 * ROD_RATIO_NUMBER)
+    per_angle = 0.5 * sine - 0.5 * ROD_RATIO_NUMBER * sine * cosine / rod
+    return np.maximum(1.0 - gone, 1e-9), per_angle
+
+
 def crank_torque_pa(
     gauge_pressure_pa: float, ambient_pressure_pa: float, count: int = 721
 ) -> tuple[Array, Array]:
@@ -127,12 +141,7 @@ def crank_torque_pa(
         count: angles from the bottom to the top.
     """
     angle = np.linspace(0.0, math.pi, count)
-    sine, cosine = np.sin(angle), np.cos(angle)
-    rod = np.sqrt(1.0 - (ROD_RATIO_NUMBER * sine) ** 2)
-    # the way gone over the whole stroke, and its change with the angle
-    gone = 0.5 * (1.0 - cosine) + (rod - 1.0) / (2.0 * ROD_RATIO_NUMBER)
-    per_angle = 0.5 * sine - 0.5 * ROD_RATIO_NUMBER * sine * cosine / rod
-    left = np.maximum(1.0 - gone, 1e-9)
+    left, per_angle = crank_geometry(angle)
     squeezed_pa = ambient_pressure_pa * (left**-ISENTROPIC_EXPONENT - 1.0)
     return angle, np.minimum(squeezed_pa, gauge_pressure_pa) * per_angle
 
@@ -151,7 +160,7 @@ def surely_starts_pa(drive: str, fraction: float, full_load_pa: float, ambient_p
     return float(brentq(over, 0.0, high_pa, xtol=1.0))
 
 
-def _held_network(line: Line, loss_number: tuple[float, ...] | None, shut: frozenset[str]) -> AirNetwork:
+def held_network(line: Line, loss_number: tuple[float, ...] | None, shut: frozenset[str]) -> AirNetwork:
     """Return what lets the air out: all that hangs from the manifold, without the trunk."""
     network = build_network(line, loss_number=loss_number, shut=shut)
     branches = tuple(replace(item, parts=()) if item.name == MANIFOLD else item for item in network.branches)
@@ -207,10 +216,25 @@ def decay_s(
     """
     if start_pa <= end_pa:
         return 0.0
+    levels, leaving = levels_between(pressures_pa, flows_kg_s, start_pa, end_pa)
+    return float(per_pa_kg * np.sum(np.diff(levels) / leaving))
+
+
+def levels_between(
+    pressures_pa: Array, flows_kg_s: Array, start_pa: float, end_pa: float
+) -> tuple[Array, Array]:
+    """Return the gauge pressures from the end to the start, shape (n + 1,), and the mean flow of each step, shape (n,).
+
+    Args:
+        pressures_pa: gauge pressures of the line, rising [Pa].
+        flows_kg_s: what leaves at each [kg/s].
+        start_pa: gauge pressure at the start [Pa].
+        end_pa: gauge pressure at the end [Pa].
+    """
     between = pressures_pa[(pressures_pa > end_pa) & (pressures_pa < start_pa)]
     levels = np.concatenate(([end_pa], between, [start_pa]))
     flows = np.interp(levels, pressures_pa, flows_kg_s)
-    return float(per_pa_kg * np.sum(np.diff(levels) / (0.5 * (flows[1:] + flows[:-1]))))
+    return levels, 0.5 * (flows[1:] + flows[:-1])
 
 
 def _motor(job: Job) -> tuple[str, bool, float, float]:
@@ -248,7 +272,7 @@ def restart(
     }
     last = min(stays, key=lambda name: stays[name])
     shut = frozenset(branch.name for branch in point.branches if branch.shut)
-    network = _held_network(line, loss_number, shut)
+    network = held_network(line, loss_number, shut)
     volume_m3, per_pa = held_kg_pa(line)
     running_pa, trapped_pa = point.compressor_pressure_pa, stays[last]
     # trunk and lines beyond take their check valves and water away before the diffusers
