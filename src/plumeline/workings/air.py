@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from plumeline.units.showing import System
+from plumeline.workings.air_electrical import ElectricalValues
 from plumeline.workings.air_ends import EndValues
 from plumeline.workings.air_heat import HeatValues
+from plumeline.workings.air_notices import notices, sentences
+from plumeline.workings.air_outside import electrical_book, noise_book
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.air_tables import heat_tables, trunk_table
 from plumeline.workings.air_tubing import ends_book
@@ -52,6 +55,13 @@ def air_book(values: AirValues, units: System) -> Book:
     _gauges(book, points)
     if values.ends is not None:
         ends_book(book, values.ends)
+    electrical, loud = points.air.electrical, points.air.noise
+    if electrical is not None:
+        electrical_book(book, ElectricalValues(points, values.ends, electrical))
+    if loud is not None:
+        noise_book(book, points, loud)
+    notices(book, points, values.heat)
+    sentences(book, points)
     return book
 
 

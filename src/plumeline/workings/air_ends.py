@@ -201,7 +201,8 @@ class EndValues:
         network, point = self.values.network, self.values.air.balanced
         port, water = self.values.port(point, item.name), network.branch(item.name)["T"]
         number = density_clapeyron_1834(port.number + network.ambient.number, water.number + 273.15)
-        return relation(f"density of the air in branch {item.name}", number, "kg_m3", "density_clapeyron_1834(a + p, T)",
+        return relation(f"density of the air in branch {item.name}", number, "kg_m3",
+                        "density_clapeyron_1834(a + p, T)",
                         {"a": network.ambient, "p": port, "T": water})  # fmt: skip
 
     def _barb_heads(self, item: BarbLoss, flow: Value) -> Value:

@@ -96,7 +96,8 @@ class CoolingValues:
             "conductivity_us_standard_atmosphere_1976(T)", {"T": start},
         )  # fmt: skip
         inside = relation(
-            f"heat transfer inside {name}, W/(m² K)", nusselt.number * conductivity.number / bore.number, "", "N * k / D",
+            f"heat transfer inside {name}, W/(m² K)", nusselt.number * conductivity.number / bore.number, "",
+            "N * k / D",
             {"N": nusselt, "k": conductivity, "D": bore},
         )  # fmt: skip
         outside = given(f"outside diameter {name}", piece.outside_diameter_m, "m", f"{PIPES}, {piece.pipe}")

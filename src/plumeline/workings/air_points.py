@@ -122,7 +122,8 @@ class PointValues:
         return relation(
             "air leaves the compressor", self.air.outlet_temperature_degc, "degc",
             "discharge_temperature_mills_2004(T, (p + a) / a, e)",
-            {"T": self.network.intake, "p": self.compressor, "a": self.network.ambient, "e": self.compression_efficiency},
+            {"T": self.network.intake, "p": self.compressor, "a": self.network.ambient,
+             "e": self.compression_efficiency},
         )  # fmt: skip
 
     @cached_property

@@ -1,4 +1,4 @@
-"""How the numbers of a stop come about: what stays in the line, how fast it comes down, what the motor starts against."""
+"""How the numbers of a stop come about: what stays in the line, how fast it falls, what the motor starts against."""
 
 from __future__ import annotations
 
@@ -39,7 +39,8 @@ class RestartValues:
             "check valves and water before it", passed_pa, "pa", "job.toml, air.trunk and air.lines"
         )
         return relation(
-            "gauge that stays trapped", self.found.trapped_pressure_pa, "pa", "n + c", {"n": needed, "c": taken}, gauge=True,
+            "gauge that stays trapped", self.found.trapped_pressure_pa, "pa", "n + c", {"n": needed, "c": taken},
+            gauge=True,
             words=f"{name} lets air out the longest: it needs the least",
         )  # fmt: skip
 
@@ -97,7 +98,8 @@ class RestartValues:
             parts.append(f"p{k} / m{k}")
         whole = relation(
             f"{name}, exactly", number_s, "s", f"k * ({' + '.join(parts)})", terms,
-            shown_formula="∫ V / (R T) dp / ṁ(p), here in groups of steps", source="mass balance of the line, isothermal",
+            shown_formula="∫ V / (R T) dp / ṁ(p), here in groups of steps",
+            source="mass balance of the line, isothermal",
         )  # fmt: skip
         if number_s < 120.0:
             return [relation(name, float(max(np.ceil(number_s), 1.0)), "s", "max(ceil(t), 1)", {"t": whole},
@@ -180,7 +182,8 @@ class RestartValues:
         formula, terms = self._torque(at)
         return [
             balance(
-                at.name, number, "pa", formula, terms, self.span[0], gauge=True, assumptions=("dead space is left out",),
+                at.name, number, "pa", formula, terms, self.span[0], gauge=True,
+                assumptions=("dead space is left out",),
                 words="the torque against this gauge, of the full-load torque, is what such a motor surely has",
                 source="a piston pushed through its worst place without heat, and the friction of the bearings",
             )

@@ -90,7 +90,8 @@ class TubingValues:
         terms = {
             "h": plain_constant("weight over bare buoyancy", HOLD_NUMBER, "", "judgement: waves, and what grows on it"),
             "s": self.sinks, "m": mass[0], "w": self.water,
-            "b": plain_constant("density of brick or concrete", BRICK_DENSITY_KG_M3, "kg_m3", "a round value, from memory"),
+            "b": plain_constant("density of brick or concrete", BRICK_DENSITY_KG_M3, "kg_m3",
+                                "a round value, from memory"),
         }  # fmt: skip
         needed = relation("weight by length that holds it", state.weight_needed_kg_m or 0.0, "kg/m",
                           "max(h * s - m, 0) / (1 - w / b)", terms)  # fmt: skip

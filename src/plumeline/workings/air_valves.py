@@ -23,14 +23,14 @@ def burned(values: PointValues, name: str) -> Value:
     )  # fmt: skip
 
 
-def opening(values: PointValues, valve: ValveSetting) -> Value:
+def opening(valve: ValveSetting) -> Value:
     """Return how far a valve is open, or the least opening that the table knows."""
     kind, curve = valve.kind, opening_curve(valve.kind)
     if valve.open_fraction is None:
         last = given(f"greatest closing of a {kind} valve in the table", curve[-1][0], "", f"{TABLE}, {kind}")
         return relation(
-            f"least opening of a {kind} valve that is known", least_open_fraction(kind), "fraction", "1 - c", {"c": last},
-            words=f"the valve of {valve.name} must lose more than the table's last row",
+            f"least opening of a {kind} valve that is known", least_open_fraction(kind), "fraction", "1 - c",
+            {"c": last}, words=f"the valve of {valve.name} must lose more than the table's last row",
         )  # fmt: skip
     steps = [pair for pair in pairwise(curve) if valve.loss_number <= pair[1][1]]
     (low, low_loss), (high, high_loss) = steps[0]
@@ -59,7 +59,7 @@ def valves_table(book: Book, values: PointValues) -> None:
             values.branch_flow(air.balanced, valve.name),
             [values.port(air.balanced, valve.name)],
             [burned(values, valve.name)],
-            [opening(values, valve)] if valve.open_fraction is None or valve.open_fraction < 1.0 else [],
+            [opening(valve)] if valve.open_fraction is None or valve.open_fraction < 1.0 else [],
         ]
         for column, cell in enumerate(cells, start=1):
             book.at("part", title, str(row), str(column), values=cell)

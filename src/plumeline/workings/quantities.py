@@ -81,7 +81,12 @@ def coherent(suffix: str) -> Unit:
     return Unit(unit.spellings[0] if suffix != "fraction" else "", unit.kind, scale, unit.offset)
 
 
-COHERENT = {"concentration": 1e-3, "rate": 1 / 86400.0, "price by time": 12 / (365.25 * 86400.0)}
+COHERENT = {
+    "concentration": 1e-3,
+    "rate": 1 / 86400.0,
+    "price by time": 12 / (365.25 * 86400.0),
+    "price of energy": 1 / 3.6e6,
+}
 """What turns the base unit of a kind in the house's table into that of the SI: kg/m³, 1/s."""
 
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from plumeline.job.document import Housing
-from plumeline.pairs import pair
 from plumeline.stages.air.heat import HotDay, PlasticJoint, air_flow, free_area, kelvin
-from plumeline.stages.air.noise import Noise
+from plumeline.stages.air.noise import Noise, distance
 from plumeline.units import both
 
 HOUSINGS = {
@@ -82,8 +81,3 @@ def noise_rows(found: Noise) -> list[tuple[str, str]]:
         (f"{found.compared_with_dba:.0f} dB(A) is kept from", f"{distance(found.limit_distance_m)} on")
     )
     return rows
-
-
-def distance(away_m: float) -> str:
-    """Return a distance over ground, as "150 ft (46 m)"."""
-    return pair(f"{away_m / 0.3048:.0f} ft", f"{away_m:.0f} m")

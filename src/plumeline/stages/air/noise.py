@@ -86,21 +86,24 @@ def unknown_noise(machine: Machine) -> Notice:
     return note("air-noise-unknown", words)
 
 
-def _distance(distance_m: float) -> str:
-    return pair(f"{distance_m / 0.3048:.0f} ft", f"{distance_m:.0f} m")
+def distance(distance_m: float) -> str:
+    """Return a distance over ground, as "150 ft (46 m)"; to a tenth of a foot where a tape would be read closer."""
+    feet = distance_m / 0.3048
+    whole = feet >= 100.0 or abs(feet - round(feet)) < 0.04
+    return pair(f"{feet:.0f} ft" if whole else f"{feet:.1f} ft", f"{distance_m:.0f} m")
 
 
 def _notices(found: Noise) -> list[Notice]:
     """Return what is said of the noise: over the limit, near it, or what is not known."""
-    kept = f"it is kept from {_distance(found.limit_distance_m)} on"
+    kept = f"it is kept from {distance(found.limit_distance_m)} on"
     if found.neighbour_distance_m is None:
         words = (
             f"How far the nearest neighbour is from the compressor is not known: it makes {found.at_1_m_dba:.0f} dB(A) "
             f"at 1 m, and falls to {found.compared_with_dba:.0f} dB(A) at "
-            f"{_distance(found.limit_distance_m)}. Give air.neighbour_distance."
+            f"{distance(found.limit_distance_m)}. Give air.neighbour_distance."
         )
         return [note("air-neighbour-unknown", words)]
-    there = f"At the neighbour, {_distance(found.neighbour_distance_m)} away, the compressor makes"
+    there = f"At the neighbour, {distance(found.neighbour_distance_m)} away, the compressor makes"
     if found.night_limit_dba is None:
         words = (
             f"{there} {found.at_neighbour_dba:.0f} dB(A). No night limit is known: ask the local ordinance and give "
