@@ -12,6 +12,7 @@ from plumeline.demo import demo_folder
 from plumeline.store import Folder, open_store, read_folder, write_zip
 from plumeline.store.people import Role
 from plumeline.web.app import make_app
+from plumeline.web.standing import look_at_all
 
 
 class Browser:
@@ -73,6 +74,7 @@ def shared(tmp_path_factory, oak_zip):
     store = open_store(tmp_path_factory.mktemp("shared") / "plumeline.sqlite3")
     browser = Browser(store)
     assert browser.bring_in(oak_zip).status_code == 303
+    look_at_all(store, browser.client.app.state.site.designs)
     browser.pond = re.sub(".*/", "", browser.get("/api/v1/ponds").json()[0]["id"])
     yield browser
     store.close()

@@ -231,6 +231,25 @@ class Ponds:
         with self._database.reading() as link:
             return int(link.execute(select(func.count()).select_from(pond).where(not_binned())).scalar_one())
 
+    def not_looked_at(self, program: str) -> str | None:
+        """Return a pond whose newest revision this program's version has not looked at, the last saved first."""
+        now = and_(revision.c.pond_id == pond.c.id, revision.c.number == pond.c.latest_revision)
+        seen = and_(
+            standing.c.pond_id == pond.c.id,
+            standing.c.number == pond.c.latest_revision,
+            standing.c.program == program,
+        )
+        with self._database.reading() as link:
+            found = link.execute(
+                select(pond.c.id)
+                .join(revision, now)
+                .outerjoin(standing, seen)
+                .where(not_binned(), standing.c.pond_id.is_(None))
+                .order_by(revision.c.saved_at.desc())
+                .limit(1)
+            ).scalar_one_or_none()
+        return None if found is None else str(found)
+
     def stands(self, pond_id: str, number: int, warnings: tuple[Notice, ...], program: str) -> None:
         """Keep what stands against a revision, for the list of ponds."""
         text = json.dumps([notice_row(notice) for notice in warnings], ensure_ascii=False)

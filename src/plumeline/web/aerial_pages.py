@@ -139,8 +139,8 @@ def _kept(
 ) -> Response:
     before = site.store.ponds.folder(revision.pond_id, revision.number).files
     files = {path: data for path, data in {**before, **changed}.items() if data is not None}
-    saved = site.store.ponds.save_files(
+    site.store.ponds.save_files(
         revision.pond_id, files, expected_number=revision.number, author=form.text("author"), reason=reason
     )
-    site.keep_standing(saved)
+    site.saved.set()
     return RedirectResponse(f"/ponds/{quote(revision.pond_id)}/aerial", 303)

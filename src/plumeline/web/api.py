@@ -146,7 +146,7 @@ def ponds(
 def add_pond(site: Here, job: Job, author: Author, reason: Reason = "") -> Pond:
     """Keep a job document as a new pond."""
     saved = site.store.ponds.add_job(job, author=author, reason=reason)
-    site.keep_standing(saved)
+    site.saved.set()
     return _pond(saved)
 
 
@@ -163,7 +163,7 @@ async def import_folder(request: Request, author: Author, reason: Reason = "") -
 
     def keep() -> Pond:
         saved = site.store.ponds.add(read_zip(data), author=author, reason=reason)
-        site.keep_standing(saved)
+        site.saved.set()
         return _pond(saved)
 
     return await run_in_threadpool(keep)
@@ -190,7 +190,7 @@ def save_pond(
     saved = site.store.ponds.save_job(
         pond_id, job, expected_number=made_on_number, author=author, reason=reason
     )
-    site.keep_standing(saved)
+    site.saved.set()
     return _pond(saved)
 
 

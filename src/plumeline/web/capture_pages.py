@@ -144,7 +144,7 @@ def take(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     except ConflictError as error:
         return _of_pond(request, site, pond_id, words=str(error), status_number=409)
     if done.saved is not None:
-        site.keep_standing(done.saved)
+        site.saved.set()
     if done.left:
         words = "Not taken: " + " ".join(f"no. {one.sequence_number}: {one.words}" for one in done.left[:10])
         return _of_pond(request, site, pond_id, words=words, status_number=422)

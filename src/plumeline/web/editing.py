@@ -103,7 +103,7 @@ async def import_zip(
 
 
 def _kept(request: Request, site: Site, saved: Revision, form: Sent) -> Response:
-    site.keep_standing(saved)
+    site.saved.set()
     response = RedirectResponse(f"/ponds/{quote(saved.pond_id)}", 303)
     keep_choice(request, response, AUTHOR_COOKIE, quote(form.text("author")[:80]))
     return response

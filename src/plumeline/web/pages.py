@@ -82,7 +82,7 @@ def one_pond(request: Request, site: Here, pond_id: str) -> Response:
     try:
         design = site.designs.of(revision)
         drawings = hero(design, units)
-        warnings = [row for row in notice_lines(design.notices("air"), units) if row["severity"] != "note"]
+        warnings = notice_lines(design.warnings(), units)
     except PlumelineError as error:
         trouble = str(error)
     return site.page(

@@ -121,7 +121,7 @@ def save(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     try:
         made = read_typed(asked)
         worked = site.sketches.of(design, pond_id, made)
-        saved = _kept(site, pond_id, worked.job, made, form)
+        _kept(site, pond_id, worked.job, made, form)
     except ConflictError as error:
         latest = site.store.ponds.revision(pond_id)
         words = f"{error} What you placed is still here, laid over revision {latest.number}; save again to keep it."
@@ -131,7 +131,7 @@ def save(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     except InputError as error:
         mine = asked.model_dump(exclude_none=True)
         return _shown(request, site, revision, design, mine, wrong=str(error), status_number=422)
-    site.keep_standing(saved)
+    site.saved.set()
     return RedirectResponse(f"/ponds/{quote(pond_id)}/plan", 303)
 
 

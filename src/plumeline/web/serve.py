@@ -26,6 +26,7 @@ from plumeline.web.warming import warming
 
 if TYPE_CHECKING:
     from plumeline.web.lan.key_files import Certificates
+    from plumeline.web.site import Site
 
 
 def serve(args: argparse.Namespace) -> int:
@@ -57,21 +58,26 @@ def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool) -> 
         if sign_in:
             say_first_code(store)
         with backing_up(store), _worker(store):
-            app = _app(store, reach, changed, sign_in=sign_in)
+            app, site = _app(store, reach, changed, sign_in=sign_in)
             keys = certificates.server_file if certificates else None
             warming()
-            make_server(app, keys, lambda: _renewed(reach)).run(sockets=[ear])
+            # slow to load: not before the server's address is said
+            from plumeline.web.standing import looking
+
+            with looking(store, site.designs, site.saved):
+                make_server(app, keys, lambda: _renewed(reach)).run(sockets=[ear])
 
 
-def _app(store: Store, reach: Reach, changed: list[str], *, sign_in: bool) -> Any:
+def _app(store: Store, reach: Reach, changed: list[str], *, sign_in: bool) -> tuple[Any, Site]:
     from plumeline.web.app import make_app
 
     app = make_app(store, reach=reach, changed=changed, sign_in=sign_in)
+    site: Site = app.state.site
     if reach.how is not How.PROXY:
-        return app
+        return app, site
     from plumeline.web.lan.proxy import BehindProxy
 
-    return BehindProxy(app, reach.proxy)
+    return BehindProxy(app, reach.proxy), site
 
 
 def _certificates(reach: Reach) -> Certificates | None:

@@ -179,7 +179,7 @@ def _laid_over(drawn: dict[str, Any], before: LocalPlane, after: LocalPlane) -> 
 
 
 def _done(site: Site, saved: Revision) -> Response:
-    site.keep_standing(saved)
+    site.saved.set()
     return RedirectResponse(f"/ponds/{quote(saved.pond_id)}/shore", 303)
 
 

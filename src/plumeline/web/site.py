@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from importlib import resources
 from pathlib import Path
+from threading import Event
 from typing import Any, Literal
 
 from fastapi import Request
@@ -13,11 +14,9 @@ from starlette.responses import HTMLResponse, Response
 from starlette.types import Scope
 
 import plumeline
-from plumeline.errors import PlumelineError
-from plumeline.notices import caution
 from plumeline.safety import SAFETY_CARD
 from plumeline.stages.survey import Survey
-from plumeline.store import Revision, Store
+from plumeline.store import Store
 from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
 from plumeline.web.forms import give_token, token_of
@@ -28,7 +27,7 @@ from plumeline.web.recent import Recent
 from plumeline.web.sketch import Sketches
 from plumeline.web.tries import Tries
 from plumeline.web.visitors import visitor_of
-from plumeline.web.work import Designs, standing_warnings
+from plumeline.web.work import Designs
 
 FOLDER = Path(str(resources.files("plumeline").joinpath("web")))
 UNITS_COOKIE = "plumeline_units"
@@ -69,6 +68,7 @@ class Site:
         templates: the pages' templates.
         tries: wrong passwords of late.
         pond_places: places of ponds, for phones.
+        saved: set when a revision was saved: what stands against it is looked at beside the answers.
     """
 
     store: Store
@@ -83,6 +83,7 @@ class Site:
     templates: Environment = field(default_factory=page_templates)
     tries: Tries = field(default_factory=Tries)
     pond_places: PondPlaces = field(init=False)
+    saved: Event = field(default_factory=Event)
 
     def __post_init__(self) -> None:
         self.pond_places = PondPlaces(self.store.database)
@@ -118,14 +119,6 @@ class Site:
     def refusal(self, _scope: Scope, status_number: int, words: str) -> Response:
         """Return the page of what is refused before it is looked at."""
         return self.bare_page(status_number, "Too large" if status_number == 413 else "Not taken", words)
-
-    def keep_standing(self, revision: Revision) -> None:
-        """Look at a new revision and keep what stands against it, for the list of ponds."""
-        try:
-            warnings = standing_warnings(revision)
-        except PlumelineError as error:  # it is saved all the same; what a stage lacks stands against it
-            warnings = (caution("no-answer", str(error)),)
-        self.store.ponds.stands(revision.pond_id, revision.number, warnings, plumeline.__version__)
 
 
 def site_of(request: Request) -> Site:

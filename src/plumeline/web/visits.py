@@ -152,12 +152,12 @@ def add_gauge(request: Request, site: Here, pond_id: str, form: Form) -> Respons
     number = form.number("number")
     pond = site.store.ponds.revision(pond_id, number)
     try:
-        saved = _kept(site, pond, given, form)
+        _kept(site, pond, given, form)
     except (InputError, JobFolderError, ConflictError) as error:
         status_number = 409 if isinstance(error, ConflictError) else 422
         latest = site.store.ponds.revision(pond_id)
         return _shown(request, site, latest, given, wrong=str(error), status_number=status_number)
-    site.keep_standing(saved)
+    site.saved.set()
     return RedirectResponse(f"/ponds/{quote(pond_id)}/visits", 303)
 
 

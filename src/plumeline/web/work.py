@@ -78,6 +78,10 @@ class Design:
         }
         return all_notices(self.asked.notices, *(part.notices for part in groups[stage]))
 
+    def warnings(self) -> tuple[Notice, ...]:
+        """Return the dangers and cautions of all stages, the gravest first, each once."""
+        return grave(all_notices(*(self.notices(stage) for stage in ("reading", "layout", "air"))))
+
     def result(self, stage: str) -> Any:
         """Return the result of a stage."""
         return {"survey": self.survey, "reading": self.reading, "layout": self.layout, "air": self.air}[stage]
@@ -122,14 +126,18 @@ def _design(asked: Asked) -> Design:
     return Design(asked, basin, dataclasses.replace(water, notices=(*doubts, *water.notices)), sized)
 
 
-def standing_warnings(revision: Revision) -> tuple[Notice, ...]:
-    """Return the dangers and cautions that stand against a pond as read, for the list of ponds."""
+def warnings_as_read(revision: Revision) -> tuple[Notice, ...]:
+    """Return the dangers and cautions that stand against a pond as surveyed and read, the gravest first."""
     asked = asked_of(revision)
     basin = survey_stage(asked.job, asked.seed)
     job, doubts = screened(asked.job)
     water = reading_stage(job, basin)
-    found = all_notices(asked.notices, basin.notices, doubts, water.notices)
-    return tuple(notice for notice in found if notice.severity != Severity.NOTE)
+    return grave(all_notices(asked.notices, basin.notices, doubts, water.notices))
+
+
+def grave(notices: tuple[Notice, ...]) -> tuple[Notice, ...]:
+    """Return the notices that stand against a pond: all but mere notes."""
+    return tuple(notice for notice in notices if notice.severity != Severity.NOTE)
 
 
 def plain(document: dict[str, Any]) -> dict[str, Any]:
