@@ -52,7 +52,7 @@ class Chart:
     twins: tuple[Twin, ...]
 
 
-def chart_of(name: str, sentence: str, drawing: Any, twins: Sequence[Twin]) -> Chart:
+def chart_of(name: str, sentence: str, drawing: Any, twins: Sequence[Twin] = ()) -> Chart:
     """Return a chart from an Altair drawing and the tables of its data, in the house's type and colours."""
     specification = drawing.configure(**CONFIG).to_dict()
     specification.setdefault("usermeta", {"description": sentence})

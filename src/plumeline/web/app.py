@@ -46,6 +46,7 @@ from plumeline.web.lan.reach import ON_THIS_MACHINE, How, Reach
 from plumeline.web.problems import REFUSALS, problem
 from plumeline.web.rights import without_rights
 from plumeline.web.site import FOLDER, Site, site_of
+from plumeline.web.tiles import Tiles, pictures_of
 from plumeline.web.tries import TooManyTriesError
 
 API = "/api/"
@@ -85,12 +86,14 @@ class _App(FastAPI):
 
     def build_middleware_stack(self) -> ASGIApp:
         """Return the layers, ours outermost: Starlette puts its answer to an error around what is added to it."""
-        return Headed(super().build_middleware_stack())
+        site: Site = self.state.site
+        return Headed(super().build_middleware_stack(), pictures_of(site.tiles))
 
 
 def make_app(
-    store: Store, *, reach: Reach = ON_THIS_MACHINE, changed: Sequence[str] = (), sign_in: bool = False
-) -> FastAPI:
+    store: Store, *, reach: Reach = ON_THIS_MACHINE, changed: Sequence[str] = (), sign_in: bool = False,
+    tiles: Tiles | None = None,
+) -> FastAPI:  # fmt: skip
     """Return the application over a store.
 
     Args:
@@ -99,6 +102,7 @@ def make_app(
         changed: what phones must be told since the last start.
         sign_in: whether people must sign in on this machine too; without it whoever asks has the rights of the
             office. Where others can reach it, they must in any case.
+        tiles: where map tiles come from; without it no page asks for anything elsewhere.
 
     Raises:
         RuntimeError: a route has no row in the table of rights.
@@ -115,7 +119,9 @@ def make_app(
         redoc_url=None,
         dependencies=[Depends(allowed)],
     )
-    app.state.site = Site(store, reach, tuple(changed), sign_in=sign_in or reach.how is not How.HERE)
+    app.state.site = Site(
+        store, reach, tuple(changed), sign_in=sign_in or reach.how is not How.HERE, tiles=tiles
+    )
     # the one font of drawings, charts and papers: what was measured in it is shown in it
     app.mount("/static/fonts", StaticFiles(directory=FOLDER.parent / "paper" / "fonts"), name="fonts")
     app.mount("/static", StaticFiles(directory=FOLDER / "static"), name="static")

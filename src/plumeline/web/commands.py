@@ -111,6 +111,17 @@ def _add_serve(subparsers: Subparsers) -> None:
         "--sign-in", action="store_true", help="people sign in on this machine too (plumeline people)"
     )
     serve.add_argument(
+        "--tiles", metavar="ADDRESS",
+        help="lay map tiles of this address under plan, shore and map, like https://tiles.example.org/{z}/{x}/{y}.png; "
+        "browsers ask its host for them (default: nothing is asked for elsewhere)",
+    )  # fmt: skip
+    serve.add_argument(
+        "--tiles-credit", metavar="WORDS", help="with --tiles: whose map it is, shown beside it"
+    )
+    serve.add_argument(
+        "--tiles-zoom", type=int, metavar="N", help="with --tiles: the closest zoom there is (default: 19)"
+    )
+    serve.add_argument(
         "--host", metavar="ADDRESS", help="the address listened on (default: 127.0.0.1, every one with --lan)"
     )
 

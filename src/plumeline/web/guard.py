@@ -50,12 +50,20 @@ class TooLargeError(Exception):
 class Headed:
     """Puts the headers on every answer, that to an error of ours too: it stands around all else."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, pictures_of: Callable[[str], str] = lambda _: "") -> None:
+        """Stand around an application.
+
+        Args:
+            app: the application.
+            pictures_of: the one other origin that the page of a path may load pictures from; empty for none.
+        """
         self._app = app
+        self._pictures_of = pictures_of
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer, with the headers."""
-        told = _with_headers(send, scope["path"]) if scope["type"] == "http" else send
+        path = scope.get("path", "")
+        told = _with_headers(send, path, self._pictures_of(path)) if scope["type"] == "http" else send
         await self._app(scope, receive, told)
 
 
@@ -156,12 +164,16 @@ def _counted(receive: Receive, limit_bytes: int) -> Receive:
     return counted
 
 
-def _with_headers(send: Send, path: str) -> Send:
+def _with_headers(send: Send, path: str, pictures: str) -> Send:
     async def told(message: Message) -> None:
         if message["type"] == "http.response.start":
             found = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 found[name] = value
+            if pictures:
+                found["Content-Security-Policy"] = POLICY.replace(
+                    "img-src 'self'", f"img-src 'self' {pictures}"
+                )
             if path == POSITION_PATH:
                 found["Content-Security-Policy"] = f"{POLICY}; manifest-src 'self'; worker-src 'self'"
                 found["Permissions-Policy"] = HEADERS["Permissions-Policy"].replace(

@@ -49,7 +49,7 @@ def all_ponds(
         search=search,
         count=site.store.ponds.count(),
         form_key=new_form_key(),
-        map=pond_map(listed, units),
+        map=pond_map(listed, units, site.tiles),
     )
 
 

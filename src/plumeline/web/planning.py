@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from plumeline.drawing import frame_of, svg, water_scene
-from plumeline.drawing.plan_view import KEY_MM
+from plumeline.drawing.plan_view import HEIGHT_MM, KEY_MM, WIDTH_MM
 from plumeline.errors import InputError, PlumelineError
 from plumeline.files.placed_lines import with_places
 from plumeline.files.toml_values import JOB_FILE
@@ -23,6 +23,7 @@ from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_through
 from plumeline.web.aerial import under_plan
 from plumeline.web.forms import Sent
+from plumeline.web.laid_tiles import PondPlane, under_frame
 from plumeline.web.pages import Form, Here
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, units_of
@@ -80,6 +81,9 @@ def _shown(
         "aerial": under_plan(
             site.store.ponds.folder(revision.pond_id, revision.number).files,
             f"/ponds/{quote(revision.pond_id)}", revision.number, frame, design.survey.plane,
+        ),
+        "tiles": under_frame(
+            site.tiles, frame, PondPlane(design.survey.plane), WIDTH_MM - KEY_MM, HEIGHT_MM
         ),
         "frame": asdict(frame),
     }  # fmt: skip

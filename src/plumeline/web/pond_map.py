@@ -7,11 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from plumeline.drawing.plan_view import Frame
 from plumeline.notices import Severity
 from plumeline.store.pond_rows import PondRow
 from plumeline.twins import Column, Twin, twin_of
 from plumeline.units import show
 from plumeline.units.showing import System
+from plumeline.web.laid_tiles import under_frame
+from plumeline.web.tiles import Tiles
 
 WIDTH, HEIGHT, MARGIN = 640.0, 360.0, 36.0
 EARTH_RADIUS_M = 6_371_009.0
@@ -31,7 +34,31 @@ class Mark:
     named: bool
 
 
-def pond_map(rows: Sequence[PondRow], units: System) -> dict[str, Any] | None:
+@dataclass(frozen=True)
+class _Flat:
+    """The plane of equal distances about a middle."""
+
+    longitude_deg: float
+    latitude_deg: float
+
+    @property
+    def _east_m(self) -> float:
+        """Metres east by a radian; not nothing at a pole."""
+        return EARTH_RADIUS_M * max(math.cos(math.radians(self.latitude_deg)), 1e-6)
+
+    def at(self, longitude_deg: float, latitude_deg: float) -> tuple[float, float]:
+        """Return metres east and north of the middle, the shorter way round."""
+        around_deg = (longitude_deg - self.longitude_deg + 180.0) % 360.0 - 180.0
+        north_m = math.radians(latitude_deg - self.latitude_deg) * EARTH_RADIUS_M
+        return math.radians(around_deg) * self._east_m, north_m
+
+    def back(self, x_m: float, y_m: float) -> tuple[float, float]:
+        """Return longitude and latitude [degrees]; the latter lies beyond 90 where there is no such place."""
+        north_deg = math.degrees(y_m / EARTH_RADIUS_M)
+        return self.longitude_deg + math.degrees(x_m / self._east_m), self.latitude_deg + north_deg
+
+
+def pond_map(rows: Sequence[PondRow], units: System, tiles: Tiles | None = None) -> dict[str, Any] | None:
     """Return the map of ponds as a template takes it, or None for fewer than two.
 
     The plane is that of equal distances about the middle of the listed ponds: true enough to see which are
@@ -40,6 +67,7 @@ def pond_map(rows: Sequence[PondRow], units: System) -> dict[str, Any] | None:
     Args:
         rows: the ponds.
         units: of the scale bar.
+        tiles: where map tiles come from.
     """
     if len(rows) < 2:
         return None
@@ -47,29 +75,23 @@ def pond_map(rows: Sequence[PondRow], units: System) -> dict[str, Any] | None:
     middle_lon = math.degrees(math.atan2(*(
         sum(turn(math.radians(row.longitude_deg)) for row in rows) for turn in (math.sin, math.cos)
     )))  # fmt: skip
-    east = EARTH_RADIUS_M * math.cos(math.radians(middle_lat))
-    places = [
-        (
-            math.radians((row.longitude_deg - middle_lon + 180.0) % 360.0 - 180.0) * east,
-            math.radians(row.latitude_deg - middle_lat) * EARTH_RADIUS_M,
-        )
-        for row in rows
-    ]
+    flat = _Flat(middle_lon, middle_lat)
+    places = [flat.at(row.longitude_deg, row.latitude_deg) for row in rows]
     low_x, high_x = min(x for x, _ in places), max(x for x, _ in places)
     low_y, high_y = min(y for _, y in places), max(y for _, y in places)
     span = max(high_x - low_x, (high_y - low_y) * (WIDTH - 2 * MARGIN) / (HEIGHT - 2 * MARGIN), LEAST_SPAN_M)
     scale = (WIDTH - 2 * MARGIN) / span
+    frame = Frame((low_x + high_x) / 2, (low_y + high_y) / 2, scale, WIDTH / 2, HEIGHT / 2)
+    shown = [frame.at(place) for place in places]
     marks = [
-        Mark(
-            row.id, row.name, round(WIDTH / 2 + (x - (low_x + high_x) / 2) * scale, 1),
-            round(HEIGHT / 2 - (y - (low_y + high_y) / 2) * scale, 1), _severity(row), len(rows) <= MOST_NAMES,
-        )
-        for row, (x, y) in zip(rows, places, strict=True)
-    ]  # fmt: skip
+        Mark(row.id, row.name, round(x, 1), round(y, 1), _severity(row), len(rows) <= MOST_NAMES)
+        for row, (x, y) in zip(rows, shown, strict=True)
+    ]
     bar_m = _round_m(span / 5.0, units)
     return {
         "width": WIDTH, "height": HEIGHT, "marks": marks, "bar": round(bar_m * scale, 1),
         "bar_said": _bar_said(bar_m, units), "twins": (_twin(marks, places, units),),
+        "tiles": under_frame(tiles, frame, flat, WIDTH, HEIGHT),
     }  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from plumeline.web.lan.addresses import private_addresses
 from plumeline.web.lan.reach import LOOPBACK, How, Reach, changes, checked_options, planned
 from plumeline.web.lan.saying import said, talk
 from plumeline.web.listening import beside, listening, make_server, stop_in_order
+from plumeline.web.tiles import Tiles, checked_tiles, told_of
 from plumeline.web.warming import warming
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 
 def serve(args: argparse.Namespace) -> int:
     """Listen until Ctrl-C."""
-    checked_options(args)
+    tiles = checked_tiles(args, checked_options(args))
     stop_in_order()
     path = Path(args.database) if args.database else default_path()
     with held(path, "serve"):
@@ -39,13 +40,14 @@ def serve(args: argparse.Namespace) -> int:
         try:
             reach = planned(args, store)
             with listening(reach.listens_on, reach.port_number) as ear:
-                _serve(store, replace(reach, port_number=ear.getsockname()[1]), ear, sign_in=args.sign_in)
+                reach = replace(reach, port_number=ear.getsockname()[1])
+                _serve(store, reach, ear, sign_in=args.sign_in, tiles=tiles)
         finally:
             store.close()
     return 0
 
 
-def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool) -> None:
+def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool, tiles: Tiles | None) -> None:
     """Serve in the way asked for, the certificate beside it where phones need one."""
     certificates = _certificates(reach)
     if certificates:
@@ -53,12 +55,12 @@ def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool) -> 
     changed = _paired(store, reach)
     sign_in = sign_in or reach.how is not How.HERE
     with _certificate_beside(reach, certificates):
-        said(store, reach, [*(certificates.said if certificates else ()), *changed])
+        said(store, reach, [*(certificates.said if certificates else ()), *changed, *told_of(tiles)])
         store.photos.tidy()
         if sign_in:
             say_first_code(store)
         with backing_up(store), _worker(store):
-            app, site = _app(store, reach, changed, sign_in=sign_in)
+            app, site = _app(store, reach, changed, sign_in=sign_in, tiles=tiles)
             keys = certificates.server_file if certificates else None
             warming()
             # slow to load: not before the server's address is said
@@ -68,10 +70,12 @@ def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool) -> 
                 make_server(app, keys, lambda: _renewed(reach)).run(sockets=[ear])
 
 
-def _app(store: Store, reach: Reach, changed: list[str], *, sign_in: bool) -> tuple[Any, Site]:
+def _app(
+    store: Store, reach: Reach, changed: list[str], *, sign_in: bool, tiles: Tiles | None
+) -> tuple[Any, Site]:
     from plumeline.web.app import make_app
 
-    app = make_app(store, reach=reach, changed=changed, sign_in=sign_in)
+    app = make_app(store, reach=reach, changed=changed, sign_in=sign_in, tiles=tiles)
     site: Site = app.state.site
     if reach.how is not How.PROXY:
         return app, site

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
+from plumeline.drawing.plan_view import HEIGHT_MM, KEY_MM, WIDTH_MM
 from plumeline.errors import InputError, PlumelineError
 from plumeline.files.geojson import FILE as OUTLINE
 from plumeline.files.shore_lines import with_shore, with_soundings
@@ -27,6 +28,7 @@ from plumeline.store.ponds import look_through
 from plumeline.units.showing import System
 from plumeline.web.aerial import under_plan
 from plumeline.web.forms import Sent
+from plumeline.web.laid_tiles import PondPlane, under_frame
 from plumeline.web.pages import Form, Here
 from plumeline.web.shore import (
     ShoreSketch,
@@ -90,6 +92,7 @@ def _shown(
             site.store.ponds.folder(revision.pond_id, revision.number).files,
             f"/ponds/{quote(revision.pond_id)}", revision.number, frame, plane,
         ),
+        "tiles": under_frame(site.tiles, frame, PondPlane(plane), WIDTH_MM - KEY_MM, HEIGHT_MM),
         "frame": asdict(frame),
     }  # fmt: skip
     corner_lines, sounding_lines = texts or (lines_of(sketch[key], units) for key in ("corners", "soundings"))

@@ -25,6 +25,7 @@ from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
 from plumeline.web.opening import OpenedPage
 from plumeline.web.recent import Recent
 from plumeline.web.sketch import Sketches
+from plumeline.web.tiles import Tiles
 from plumeline.web.tries import Tries
 from plumeline.web.visitors import visitor_of
 from plumeline.web.work import Designs
@@ -60,6 +61,7 @@ class Site:
         reach: who can reach it, under which names.
         changed: what phones must be told since the last start.
         sign_in: whether people sign in; else who sits at this machine is the office.
+        tiles: where map tiles come from; None for nowhere.
         designs: results made so far.
         basins: the surveys alone, of revisions whose shore is drawn.
         opened: pages whose numbers open.
@@ -75,6 +77,7 @@ class Site:
     reach: Reach = ON_THIS_MACHINE
     changed: tuple[str, ...] = ()
     sign_in: bool = False
+    tiles: Tiles | None = None
     designs: Designs = field(default_factory=Designs)
     basins: Recent[RevisionKey, Survey] = field(default_factory=lambda: Recent(16))
     opened: Recent[tuple[Any, ...], OpenedPage] = field(default_factory=lambda: Recent(24))
@@ -105,6 +108,7 @@ class Site:
             visitor=visitor_of(request),
             sign_in=self.sign_in,
             reach=self.reach,
+            tiles=self.tiles,
             is_secure_context_expected=is_secure_context_expected(request),
         )
         response = HTMLResponse(text, status_number)

@@ -11,7 +11,7 @@ const stripped = (sketch) => ({
   diffusers: sketch.diffusers.map(({ name, x_m, y_m }) => ({ name, x_m, y_m })),
 });
 
-under(at("plan").querySelector("svg"), data.aerial, at("photo-on"));
+under(at("plan").querySelector("svg"), data);
 // a narrow screen shows the pond alone; the key comes into view by moving the drawing aside
 const view = new View(at("plan"), data.frame, innerWidth < 640 ? data.key_mm : 0);
 const saved = stripped(data.sketch);

@@ -24,7 +24,7 @@ const sent = (sketch, more = {}) => {
   return { revision_number: data.number, corners: sketch.corners.map(bare), soundings: sketch.soundings.map(bare), ...more };
 };
 
-under(at("plan").querySelector("svg"), data.aerial, at("photo-on"));
+const again = under(at("plan").querySelector("svg"), data);
 const view = new ShoreView(at("plan"), data, words);
 const past = new Past(`${data.pond} shore`, data.number, own(data.saved));
 if (data.changed) past.now = own(data.sketch); // what the server could not keep
@@ -37,7 +37,10 @@ const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/shore/sketch`
     wrong("");
     if (typed) took(found.sketch, typed);
     tookNote(found, took_ms, "what you draw");
-    if (found.ground) view.lay(found.ground);
+    if (found.ground) {
+      view.lay(found.ground);
+      again();
+    }
     filledIn(found.answer);
     if (told) at("told").textContent = told;
   },
