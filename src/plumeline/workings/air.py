@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from plumeline.units.showing import System
+from plumeline.workings.air_cabinet import cabinet_book
 from plumeline.workings.air_electrical import ElectricalValues
 from plumeline.workings.air_ends import EndValues
 from plumeline.workings.air_heat import HeatValues
 from plumeline.workings.air_notices import notices, sentences
-from plumeline.workings.air_outside import electrical_book, noise_book
+from plumeline.workings.air_outside import electrical_book, noise_book, unknown_noise_book
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.air_tables import heat_tables, trunk_table
 from plumeline.workings.air_tubing import ends_book
@@ -49,6 +50,7 @@ def air_book(values: AirValues, units: System) -> Book:
         _hot_figures(book, values.heat)
         trunk_table(book, points, values.heat.now)
         heat_tables(book, values.heat)
+        cabinet_book(book, values.heat.cabinet)
     _diffusers(book, points)
     valves_table(book, points)
     procedure(book, points)
@@ -60,6 +62,8 @@ def air_book(values: AirValues, units: System) -> Book:
         electrical_book(book, ElectricalValues(points, values.ends, electrical))
     if loud is not None:
         noise_book(book, points, loud)
+    else:
+        unknown_noise_book(book)
     notices(book, points, values.heat)
     sentences(book, points)
     return book

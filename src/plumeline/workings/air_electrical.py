@@ -53,13 +53,17 @@ class ElectricalValues:
         """The running current of all machines."""
         machine, number, name = self.values.line.machine, self.found.running_current_a, "running current"
         if machine.running_current_a is None:
-            factor = plain_constant("power factor", POWER_FACTOR_NUMBER, "", "of a small motor: from memory")
             return relation(name, number, "a", "motor_current(P, V, c)",
-                            {"P": self.values.power, "V": self.volts, "c": factor})  # fmt: skip
+                            {"P": self.values.power, "V": self.volts, "c": self.factor})  # fmt: skip
         one = self.values.machine_field(
             name, machine.running_current_a, "a", "running_current", "running_current_a"
         )
         return self._all(one, number)
+
+    @cached_property
+    def factor(self) -> Value:
+        """The power factor where the plate is not known."""
+        return plain_constant("power factor", POWER_FACTOR_NUMBER, "", "of a small motor: from memory")
 
     def _all(self, one: Value, number_a: float) -> Value:
         """Return the current of all machines from that of one."""

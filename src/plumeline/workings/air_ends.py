@@ -137,6 +137,21 @@ class EndValues:
             low = given("end of the trunk", trunk[-1].end_elevation_m or 0.0, "m", "job.toml, air.trunk")
         return [relation(name, number, "m", "c - w", {"c": high, "w": low})]
 
+    def low(self) -> list[Value]:
+        """Return how far the compressor stands under today's water and under the highest, and the crest over that."""
+        back = self.found.siphon
+        if back is None or not self.compressor:
+            return []
+        compressor_m, high_m = back.heights.compressor_m, back.heights.high_water_m
+        terms = {"h": self.high_water, "c": self.compressor[0]}
+        found = [relation("compressor under the highest water", high_m - compressor_m, "m", "h - c", terms)]
+        if compressor_m < 0.0:
+            found.insert(0, relation("compressor under today's water", -compressor_m, "m", "-c", {"c": terms["c"]}))
+        if self.crest and back.heights.crest_m is not None:
+            found.append(relation("crest over the highest water", back.heights.crest_m - high_m, "m", "k - h",
+                                  {"k": self.crest[0], "h": self.high_water}))  # fmt: skip
+        return found
+
     @cached_property
     def crest(self) -> list[Value]:
         """The highest place of the line over today's water; nothing where it is not known or a route tells it."""

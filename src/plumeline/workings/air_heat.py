@@ -24,6 +24,7 @@ from plumeline.stages.air.line import (
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.results import TrunkPiece
 from plumeline.units.showing import System
+from plumeline.workings.air_cabinet import CabinetValues
 from plumeline.workings.air_network import PIPES, NetworkValues
 from plumeline.workings.air_points import PRACTICE, PointValues
 from plumeline.workings.value import Value, given, plain_constant, relation
@@ -196,6 +197,7 @@ class HeatValues:
         found: the stage's result for the hot day.
         units: the system of units.
         outside: the air outside on that day.
+        cabinet: what the compressor stands in.
         hot: the line on that day.
         now: how the air cools as the line runs.
     """
@@ -203,6 +205,7 @@ class HeatValues:
     def __init__(self, values: PointValues, found: HotDay) -> None:
         self.values, self.found, self.units = values, found, values.network.units
         self.outside = hot_air(values)
+        self.cabinet = CabinetValues(values, self.outside, found)
         network, line = values.network, derated_line(values.line, found)
         losses = tuple(network.losses[spec.name] for spec in line.branches)
         self.hot = NetworkValues(network.air, line, losses, network.files, network.units, self._intake())
@@ -213,7 +216,7 @@ class HeatValues:
         rise_k = self.found.cabinet.rise_k
         if not rise_k:
             return self.outside
-        rise = apart("its air over the air outside", rise_k, self.units, "the cabinet's balance of heat")
+        rise = self.cabinet.rise
         return relation("air at the intake on the hot day", self.outside.number + rise_k, "degc", "o + r",
                         {"o": self.outside, "r": rise})  # fmt: skip
 

@@ -15,7 +15,7 @@ def electrical_book(book: Book, values: ElectricalValues) -> None:
     rows: dict[str, list[Value]] = {
         "voltage": [values.volts],
         "power from the wall": [values.values.power],
-        "running current": [values.running],
+        "running current": [values.running, values.factor],
         "starting current": values.starting,
         "counted as continuous": values.continuous,
         "circuit": [*values.circuit, *values.continuous[1:]],
@@ -92,13 +92,14 @@ def _notices(book: Book, values: ElectricalValues) -> None:
     wires = plain_constant("temperature of the wires", 75.0, "degc", f"{CODE}: chapter 9, table 8")
     book.at("sentence", "Wires: stranded", values=[wires])
     book.at("sentence", "Starting current", values=values.starting)
+    book.at("sentence", "Running current", values=[values.factor])
     book.at("sentence", f"{found.volts_v:g} V", values=[values.volts])
 
 
 def noise_book(book: Book, values: PointValues, found: Noise) -> None:
     """Say what the table of the noise and the notices on it may show."""
     title, files = "Noise, in the open", values.files
-    near = plain_constant("distance of a maker's figure", AT_M, "m", "what makers state")
+    near = _near()
     one = values.machine_field(
         "noise at 1 m", values.line.machine.noise_dba or 0.0, "dba", "noise", "noise_dba"
     )
@@ -133,6 +134,16 @@ def noise_book(book: Book, values: PointValues, found: Noise) -> None:
     for name, cell in rows.items():
         book.at("part", title, name, values=cell)
     _noise_notices(book, [level, near, *neighbour, limit, kept, *margin])
+
+
+def _near() -> Value:
+    """Return the distance of a maker's figure."""
+    return plain_constant("distance of a maker's figure", AT_M, "m", "what makers state")
+
+
+def unknown_noise_book(book: Book) -> None:
+    """Say what the notice may show where nobody knows how loud the compressor is."""
+    book.at("notice", "air-noise-unknown", values=[_near()])
 
 
 def _away(found: Noise, level: Value, near: Value) -> list[Value]:

@@ -123,7 +123,7 @@ def _heights(ends: EndValues) -> dict[str, list[Value]]:
         "floor of the valve box": [ends.box],
         "riser into the box": [ends.riser],
         "water at its foot": ends.condensate,
-        "compressor": ends.compressor,
+        "compressor": [*ends.compressor, *ends.low()],
         "highest place of the line": ends.crest,
         "riser loop's top": ends.loop,
     }
@@ -168,5 +168,5 @@ def _notices(book: Book, ends: EndValues) -> None:
         book.at("sentence", "Starting against pressure:", values=stop.span)
     book.at("notice", "air-riser-drain", values=[*ends.condensate, *ends.leg()])
     for code in ("air-siphon", "air-siphon-crest"):
-        book.at("notice", code, values=[*ends.loop, *ends.compressor, *ends.crest])
+        book.at("notice", code, values=[*ends.low(), *ends.loop, *ends.compressor, *ends.crest])
     book.at("sentence", "The highest water is taken", values=[ends.high_water])

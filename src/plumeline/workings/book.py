@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from plumeline.units.showing import System
 from plumeline.workings.quantities import (
@@ -136,7 +136,9 @@ def _readings(found: list[Quantity], index: int, head: str) -> list[tuple[Quanti
     """Return how a number may be meant: as written, with the unit of its head or of a neighbour, or bare."""
     quantity = found[index]
     if quantity.unit is not BARE:
-        return [(quantity, ""), (quantity.bare(), "")]
+        between = units_by_label().get(f"{quantity.unit.label} apart")
+        apart = [(replace(quantity, unit=between), "apart")] if between is not None else []
+        return [(quantity, ""), *apart, (quantity.bare(), "")]
     after = next((one.unit.label for one in found[index + 1 :] if one.unit is not BARE), "")
     before = next((one.unit.label for one in reversed(found[:index]) if one.unit is not BARE), "")
     labels = dict.fromkeys((head, "", after, before))

@@ -56,6 +56,7 @@ MORE = (
     Unit("m⁴", "way times water", 1.0),
     Unit("kg/m⁴", "density gradient", 1.0),
     Unit("m/s²", "acceleration", 1.0),
+    Unit("sq in", "area", SUFFIXES["in2"].scale),
     Unit("lb/ft", "mass by length", SUFFIXES["lb"].scale / SUFFIXES["ft"].scale),
     Unit("kg/m", "mass by length", 1.0),
     Unit("W/K", "conductance", 1.0),

@@ -20,7 +20,8 @@ from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.power import wire_power_w
 from plumeline.stages.air.results import MANIFOLD, LinePoint, OperatingPoint, TrunkPiece
 from plumeline.stages.air.solving import Line
-from plumeline.stages.air.words import degf, feet
+from plumeline.stages.air.words import degf
+from plumeline.units import both
 
 HOT_DAY_DEGC = 35.0
 FILTER_LOSS_PA = 2700.0
@@ -249,10 +250,10 @@ def _metal_notices(line: Line, hot: HotDay) -> list[Notice]:
     ground = (
         ""
         if hot.metal_buried_length_m is None
-        else f" ({feet(hot.metal_buried_length_m)} where it lies in the ground)"
+        else f" ({both(hot.metal_buried_length_m, 'm')} where it lies in the ground)"
     )
     words = (
-        f"{start}; the first {feet(hot.metal_length_m)} must be metal in the open{ground}, until it is under "
+        f"{start}; the first {both(hot.metal_length_m, 'm')} must be metal in the open{ground}, until it is under "
         f"{degf(goal_degc)}, for {piece.pipe}."
     )
     return [caution("air-metal-first", words)]
