@@ -106,8 +106,8 @@ def _diffusers(book: Book, values: PointValues) -> None:
     air, title = values.air, "Diffusers"
     for row, spec in enumerate(air.branches):
         cells: list[list[Value]] = [
-            [values.depth(spec.name)],
-            [values.length(spec.name)],
+            [values.network.depth(spec.name)],
+            [values.network.length(spec.name)],
             [values.network.needed(spec.name)],
             [values.port(air.balanced, spec.name)],
             values.branch_flow(air.balanced, spec.name),

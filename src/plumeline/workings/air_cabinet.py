@@ -107,9 +107,7 @@ class CabinetValues:
 
     @cached_property
     def _rise_given(self) -> Value:
-        return self.apart(
-            "its air over the air outside", self.cabinet.rise_k, "the cabinet's balance of heat"
-        )
+        return self.apart("its air over the air outside", self.cabinet.rise_k, "")
 
     @cached_property
     def waste_now(self) -> Value:
@@ -124,8 +122,8 @@ class CabinetValues:
         fan = (cabinet.fan_flow_m3_s if cabinet else None) or 0.0
         terms = {
             "F": self._own("its fan", fan, "intake", "fan_flow", "fan_flow_m3_s", "no fan: none is given"),
-            "A": self._own("free openings, low and high each", self.cabinet.vent_area_m2, "m2", "vent_area", "vent_area_m2",
-                           f"a louvre of 60 sq in: {PRACTICE}"),
+            "A": self._own("free openings, low and high each", self.cabinet.vent_area_m2, "m2", "vent_area",
+                           "vent_area_m2", f"a louvre of 60 sq in: {PRACTICE}"),
             **self._draught(height, self._rise_given),
         }  # fmt: skip
         formula = "max(F, C * A * sqrt(g * h * x / (T + x + 273.15)))"
@@ -137,7 +135,8 @@ class CabinetValues:
         return {
             "C": plain_constant("discharge of an opening", OPENING_NUMBER, "", ASHRAE),
             "g": plain_constant("gravity", GRAVITY_M_S2, "m/s²", "standard gravity"),
-            "h": self._own("from the low openings to the high ones", height_m, "m", "vent_height", "vent_height_m", PRACTICE),
+            "h": self._own("from the low openings to the high ones", height_m, "m", "vent_height",
+                           "vent_height_m", PRACTICE),
             "x": rise,
             "T": self.outside,
         }  # fmt: skip
@@ -174,7 +173,8 @@ class CabinetValues:
         terms = {**self.terms, "x": goal, "W": waste, "s": self.sun}
         fan = relation(
             "fan that holds the wanted rise", self.cabinet.fan_flow_wanted_m3_s or 0.0, "intake",
-            "max((W + s - u * S * x) / (d * c * x) - q * r / d, 0)", terms, words="nothing moves by itself", source=ASHRAE,
+            "max((W + s - u * S * x) / (d * c * x) - q * r / d, 0)", terms, words="nothing moves by itself",
+            source=ASHRAE,
         )  # fmt: skip
         vent = relation(
             "free openings that hold the wanted rise, low and high each", self.cabinet.vent_area_wanted_m2 or 0.0, "m2",

@@ -146,7 +146,9 @@ class EndValues:
         terms = {"h": self.high_water, "c": self.compressor[0]}
         found = [relation("compressor under the highest water", high_m - compressor_m, "m", "h - c", terms)]
         if compressor_m < 0.0:
-            found.insert(0, relation("compressor under today's water", -compressor_m, "m", "-c", {"c": terms["c"]}))
+            found.insert(
+                0, relation("compressor under today's water", -compressor_m, "m", "-c", {"c": terms["c"]})
+            )
         if self.crest and back.heights.crest_m is not None:
             found.append(relation("crest over the highest water", back.heights.crest_m - high_m, "m", "k - h",
                                   {"k": self.crest[0], "h": self.high_water}))  # fmt: skip

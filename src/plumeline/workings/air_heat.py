@@ -25,7 +25,8 @@ from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.results import TrunkPiece
 from plumeline.units.showing import System
 from plumeline.workings.air_cabinet import CabinetValues
-from plumeline.workings.air_network import PIPES, NetworkValues
+from plumeline.workings.air_network import NetworkValues
+from plumeline.workings.air_pipes import PIPES
 from plumeline.workings.air_points import PRACTICE, PointValues
 from plumeline.workings.value import Value, given, plain_constant, relation
 
@@ -208,7 +209,9 @@ class HeatValues:
         self.cabinet = CabinetValues(values, self.outside, found)
         network, line = values.network, derated_line(values.line, found)
         losses = tuple(network.losses[spec.name] for spec in line.branches)
-        self.hot = NetworkValues(network.air, line, losses, network.files, network.units, self._intake())
+        self.hot = NetworkValues(
+            network.air, line, losses, network.files, network.units, network.layout, (network, self._intake())
+        )
         self.now = CoolingValues(values, network, values.line.trunk, values.outlet, network.intake)
 
     def _intake(self) -> Value:

@@ -3,37 +3,33 @@
 from __future__ import annotations
 
 from functools import cached_property
+from math import pi
 
-from plumeline.science.air import GAS_CONSTANT_J_KG_K, density_clapeyron_1834, viscosity_sutherland_1893
-from plumeline.science.pipe import (
-    downstream_pressure_isothermal_crane_2009,
-    friction_factor_churchill_1977,
-    resistance_number_crane_2009,
-    reynolds_number_reynolds_1883,
-)
+from plumeline.science.air import GAS_CONSTANT_J_KG_K, density_clapeyron_1834
+from plumeline.science.pipe import downstream_pressure_isothermal_crane_2009
 from plumeline.stages.air import AirResult
 from plumeline.stages.air.machine import SEA_LEVEL_PRESSURE_PA
-from plumeline.stages.air.network import GRAVITY_M_S2, STANDARD_DENSITY_KG_M3
-from plumeline.stages.air.results import BranchSpec, OperatingPoint, TrunkPiece
+from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
+from plumeline.stages.air.results import OperatingPoint
 from plumeline.stages.air.solving import Line
 from plumeline.units.showing import System
+from plumeline.workings.air_pipes import PipeValues
 from plumeline.workings.files import Files
-from plumeline.workings.value import Value, balance, given, plain_constant, relation
+from plumeline.workings.layout import LayoutValues
+from plumeline.workings.value import Value, balance, counted, given, plain_constant, relation
 
-PIPES = "sources/pipes.csv"
 DROP = "downstream_pressure_isothermal_crane_2009"
+RISE = "upstream_pressure_isothermal_crane_2009"
+Point = tuple[Value, Value, Value]
+"""Compressor's gauge, manifold's gauge and standard flow of a case."""
 
 
-class NetworkValues:
+class NetworkValues(PipeValues):
     """The values of an air line, each made once.
 
     Attributes:
-        air: the air stage's result.
-        line: what was solved.
         losses: loss coefficient of each branch's valve as set.
-        files: the job.
-        units: the system of units.
-        hot_intake: air at the intake where it is not the job's: on the hot day, in the cabinet.
+        set_by: the line for which the valves are set; itself, or the one of another day.
     """
 
     def __init__(
@@ -43,121 +39,27 @@ class NetworkValues:
         losses: tuple[float, ...],
         files: Files,
         units: System,
-        hot_intake: Value | None = None,
+        layout: LayoutValues,
+        other_day: tuple[NetworkValues, Value] | None = None,
     ) -> None:
-        self.air, self.line, self.files, self.units = air, line, files, units
+        """Make them.
+
+        Args:
+            air: the air stage's result.
+            line: what was solved.
+            losses: loss coefficient of each branch's valve as set.
+            files: the job.
+            units: the system of units.
+            layout: where the diffusers lie.
+            other_day: for another day than the job's: the line for which the valves are set, and the air at the intake.
+        """
+        super().__init__(air, line, files, units, layout, other_day[1] if other_day else None)
         self.losses = dict(zip((spec.name for spec in line.branches), losses, strict=True))
-        self.hot_intake = hot_intake
-        self.ambient = self._ambient()
-        self.gas = plain_constant("gas constant of air", GAS_CONSTANT_J_KG_K, "", "dry air, J/(kg K)")
-        self.standard = plain_constant(
-            "density of standard air", STANDARD_DENSITY_KG_M3, "kg_m3", "ideal gas law at 68 °F, dry, 14.696 psia"
-        )  # fmt: skip
-        self.intake = self._intake()
+        self.set_by = other_day[0] if other_day else self
         self._flows: dict[tuple[str, str], Value] = {}
-        self._points: dict[str, tuple[Value, Value, Value]] = {}
-
-    def _ambient(self) -> Value:
-        machine = self.files.job.air.compressor
-        stands_m = machine.elevation_m if machine else None
-        if stands_m is None:
-            height = self.files.field(
-                "elevation of the site", self.files.job.site.elevation_m, "m", "site.latitude_longitude_elevation"
-            )  # fmt: skip
-        else:
-            height = self.files.field(
-                "elevation of the compressor", stands_m, "m", "air.compressor.elevation"
-            )
-        return relation(
-            "air pressure of the site", self.air.barometric_pressure_pa, "pa", "pressure_icao_1993(h)",
-            {"h": height}, gauge=False, words="of the standard atmosphere where the compressor stands",
-        )  # fmt: skip
-
-    @cached_property
-    def filter_loss(self) -> Value:
-        """The pressure that the inlet filter takes."""
-        if self.hot_intake is not None and self.line.filter_loss_pa > self.files.job.air.filter_loss_pa:
-            words = "a dirty inlet filter: common practice, no published source"
-            return given("loss of the dirty filter", self.line.filter_loss_pa, "pa", words)
-        return self.files.field("loss of the filter", self.line.filter_loss_pa, "pa", "air.filter_loss")
-
-    def _intake(self) -> Value:
-        if self.hot_intake is not None:
-            return self.hot_intake
-        if self.files.job.air.intake_temperature_degc is None:
-            return given("air at the intake", self.line.intake_degc, "degc", "a hot day: the job gives none")
-        return self.files.field("air at the intake", self.line.intake_degc, "degc", "air.intake_temperature")
-
-    def _viscosity(self, name: str, temperature: Value) -> Value:
-        number = viscosity_sutherland_1893(temperature.number + 273.15)
-        return relation(
-            f"viscosity of the air {name}", number, "Pa·s", "viscosity_sutherland_1893(T)", {"T": temperature}
-        )
-
-    def reynolds(self, name: str, flow: Value, bore: Value, temperature: Value) -> Value:
-        """Return the Reynolds number of the air in a pipe."""
-        viscosity = self._viscosity(name, temperature)
-        mass_kg_s = flow.number * STANDARD_DENSITY_KG_M3
-        return relation(
-            f"Reynolds number {name}", reynolds_number_reynolds_1883(mass_kg_s, bore.number, viscosity.number), "",
-            "reynolds_number_reynolds_1883(q * r, D, v)",
-            {"q": flow, "r": self.standard, "D": bore, "v": viscosity},
-        )  # fmt: skip
-
-    def _resistance(
-        self,
-        name: str,
-        flow: Value,
-        length: Value,
-        bore: Value,
-        roughness: Value,
-        extra: Value,
-        temperature: Value,
-    ) -> Value:
-        """Return the velocity heads that a pipe costs at a flow."""
-        reynolds = self.reynolds(name, flow, bore, temperature)
-        factor = relation(
-            f"friction factor {name}",
-            friction_factor_churchill_1977(reynolds.number, roughness.number / bore.number),
-            "",
-            "friction_factor_churchill_1977(Re, e / D)",
-            {"Re": reynolds, "e": roughness, "D": bore},
-        )
-        number = resistance_number_crane_2009(factor.number, length.number, bore.number, extra.number)
-        return relation(
-            f"velocity heads lost {name}", number, "", "resistance_number_crane_2009(f, L, D, k)",
-            {"f": factor, "L": length, "D": bore, "k": extra},
-        )  # fmt: skip
-
-    def piece(self, index: int) -> dict[str, Value]:
-        """Return length, bore, roughness, losses and temperature of a piece of the trunk."""
-        part: TrunkPiece = self.line.trunk[index]
-        where = f"air.trunk[{index + 1}]"
-        name = f"of trunk piece {index + 1}"
-        chosen_words = (
-            "chosen here, along the job's route"
-            if self.air.trunk_chosen
-            else self.files.words(f"{where}.length")
-        )
-        return {
-            "L": given(f"length {name}", part.length_m, "m", chosen_words),
-            "D": given(f"bore {name}", part.bore_m, "m", f"{PIPES}, {part.pipe or 'by its bore'}"),
-            "e": given(
-                f"roughness {name}", part.roughness_m, "m", f"{PIPES}, {part.pipe or 'air.roughness'}"
-            ),
-            "k": given(
-                f"losses of fittings {name}",
-                part.minor_loss_number,
-                "",
-                f"job.toml, {where}.minor_loss_number and its fittings",
-            ),
-            "T": given(
-                f"mean temperature {name}",
-                part.mean_temperature_degc,
-                "degc",
-                "the air cools along the line: see the trunk's table",
-            ),
-        }
+        self._points: dict[str, Point] = {}
+        self._ports: dict[tuple[str, str], Value] = {}
+        self._valves: dict[str, Value] = {}
 
     def _after_trunk(self, case: str, compressor: Value, flow: Value) -> Value:
         """Return the manifold's gauge: the pressure handed down piece by piece."""
@@ -165,7 +67,7 @@ class NetworkValues:
         for index, part in enumerate(self.line.trunk):
             terms = self.piece(index)
             name = f"of trunk piece {index + 1}, {case}"
-            heads = self._resistance(name, flow, terms["L"], terms["D"], terms["e"], terms["k"], terms["T"])
+            heads = self.resistance(name, flow, terms["L"], terms["D"], terms["e"], terms["k"], terms["T"])
             out_pa = downstream_pressure_isothermal_crane_2009(
                 flow.number * STANDARD_DENSITY_KG_M3, pressure.number + self.ambient.number, heads.number,
                 part.bore_m, GAS_CONSTANT_J_KG_K, part.mean_temperature_degc + 273.15,
@@ -224,128 +126,132 @@ class NetworkValues:
             found.append((gauge, flow))
         return found
 
-    def point(self, point: OperatingPoint) -> tuple[Value, Value, Value]:
+    def point(self, point: OperatingPoint) -> Point:
         """Return compressor's gauge, manifold's gauge and standard flow of a case."""
         if point.case not in self._points:
             self._points[point.case] = self._point(point)
         return self._points[point.case]
 
-    def _point(self, point: OperatingPoint) -> tuple[Value, Value, Value]:
-        case = point.case
-        number = point.flow_standard_m3_s
-        plain = given(f"air of all diffusers, {case}", number, "air", "sum of the branches")
-        at = given(
-            f"gauge at the compressor, {case}",
-            point.compressor_pressure_pa,
-            "pa",
-            "solved with the lines",
-            gauge=True,
-        )
-        index = min(
-            max(sum(1 for gauge, _ in self.curve if gauge.number <= point.compressor_pressure_pa) - 1, 0),
-            len(self.curve) - 2,
-        )
-        (p1, q1), (p2, q2) = self.curve[index], self.curve[index + 1]
-        compressor = balance(
-            f"gauge at the compressor, {case}", point.compressor_pressure_pa, "pa",
-            "q1 + (q2 - q1) * (p - p1) / (p2 - p1)", {"p": at, "p1": p1, "p2": p2, "q1": q1, "q2": q2}, plain,
-            words="the compressor's curve at the site gives at this gauge the air that the lines take",
-            gauge=True,
-        )  # fmt: skip
+    def _point(self, point: OperatingPoint) -> Point:
+        case, number = point.case, point.flow_standard_m3_s
+        plain = given(f"air of all diffusers, {case}", number, "air", "")
+        compressor = self._compressor(point, plain)
         manifold = self._after_trunk(case, compressor, plain)
-        running = [branch for branch in point.branches if branch.flow_standard_m3_s > 0.0]
+        running = [branch.name for branch in point.branches if branch.flow_standard_m3_s > 0.0]
+        if point is self.air.balanced and running:
+            return compressor, manifold, self._balanced(running, manifold, plain)
         terms: dict[str, Value] = {}
-        for k, branch in enumerate(running, start=1):
-            flow = self._branch_flow(point, branch.name, manifold)
-            self._flows[case, branch.name] = flow
-            terms[f"q{k}"] = flow
+        for k, name in enumerate(running, start=1):
+            terms[f"q{k}"] = self._flows[case, name] = self._branch_flow(point, name, manifold)
         total = relation(f"air of all diffusers, {case}", number, "air", " + ".join(terms) or "0", terms)
         return compressor, manifold, total
+
+    def _compressor(self, point: OperatingPoint, flow: Value) -> Value:
+        """Return the compressor's gauge by its balance: at it the curve gives what the lines take."""
+        name, number_pa = f"gauge at the compressor, {point.case}", point.compressor_pressure_pa
+        at = given(name, number_pa, "pa", "", gauge=True)
+        under = sum(1 for gauge, _ in self.curve if gauge.number <= number_pa)
+        index = min(max(under - 1, 0), len(self.curve) - 2)
+        (p1, q1), (p2, q2) = self.curve[index], self.curve[index + 1]
+        return balance(
+            name, number_pa, "pa", "q1 + (q2 - q1) * (p - p1) / (p2 - p1)",
+            {"p": at, "p1": p1, "p2": p2, "q1": q1, "q2": q2}, flow, gauge=True,
+            words="the compressor's curve at the site gives at this gauge the air that the lines take",
+        )  # fmt: skip
+
+    def _balanced(self, running: list[str], manifold: Value, flow: Value) -> Value:
+        """Return all air, valves set: each branch has its share, and the neediest takes all of the manifold's gauge."""
+        case, mode = self.air.balanced.case, self.files.job.air.balance
+        terms: dict[str, Value] = {"Q": flow}
+        for k, name in enumerate(running, start=1):
+            words = "alike for all" if mode == "equal" else f"its {mode} over the mean of all: air.balance"
+            terms[f"s{k}"] = given(f"share of {name}", self.spec(name).share_number, "", words)
+        total = " + ".join(f"s{k}" for k in range(1, len(running) + 1))
+        for k, name in enumerate(running, start=1):
+            number = self.air.balanced.branch(name).flow_standard_m3_s
+            if mode == "equal":
+                alike = counted("diffusers that run", float(len(running)), "", " + ".join(["1"] * len(running)), {},
+                                words=", ".join(running))  # fmt: skip
+                own = relation(f"air of {name}, {case}", number, "air", "Q / n", {"Q": flow, "n": alike},
+                               words="the valves are set so that all get alike")  # fmt: skip
+            else:
+                own = relation(f"air of {name}, {case}", number, "air", f"Q * s{k} / ({total})", terms,
+                               words="the valves are set so that each gets its share")  # fmt: skip
+            self._flows[case, name] = own
+        needy = min(running, key=lambda name: self.losses[name])
+        if not manifold.formula:
+            return flow
+        return balance(
+            f"air of all diffusers, {case}", flow.number, "air", manifold.formula, manifold.terms,
+            self._port(self.air.balanced, needy, manifold, self._flows[case, needy]),
+            words=f"at this flow the trunk leaves at the manifold what the line of {needy} needs, whose valve is open",
+        )  # fmt: skip
 
     def flow(self, point: OperatingPoint, name: str) -> Value:
         """Return the standard flow of a branch in a case."""
         self.point(point)
         return self._flows[point.case, name]
 
-    def spec(self, name: str) -> BranchSpec:
-        """Return a branch's description."""
-        return next(spec for spec in self.line.branches if spec.name == name)
-
-    def branch(self, name: str) -> dict[str, Value]:
-        """Return length, bore, roughness, losses and temperature of a branch."""
-        spec = self.spec(name)
-        of = f"of branch {name}"
-        return {
-            "L": given(f"length {of}", spec.length_m, "m", "the layout: its way along the bottom with slack"),
-            "D": given(f"bore {of}", spec.bore_m, "m", f"{PIPES}, or air.diffusers"),
-            "e": given(f"roughness {of}", spec.roughness_m, "m", "plastic tubing"),
-            "k": given(f"losses of fittings {of}", spec.loss_number, "", "job.toml, air.diffusers"),
-            "T": given(f"water round {of}", self.line.water_degc, "degc", "the water that it lies in"),
-        }  # fmt: skip
-
-    @cached_property
-    def water_density(self) -> Value:
-        """The density of the pond's water."""
-        words = "at the temperature of the water round the lines"
-        return given("density of the pond's water", self.line.water_density_kg_m3, "kg_m3", words)
-
-    @cached_property
-    def gravity(self) -> Value:
-        """Gravity."""
-        return plain_constant("gravity", GRAVITY_M_S2, "m/s²", "standard gravity")
-
-    def needed(self, name: str) -> Value:
-        """Return the gauge at which a branch begins to bubble: water, membrane, check valve."""
-        spec = self.spec(name)
-        terms = {
-            "w": self.water_density,
-            "g": self.gravity,
-            "d": given(
-                f"depth of the membrane of {name}",
-                spec.depth_m,
-                "m",
-                "the layout: bottom less the base, or as the job gives it",
-            ),
-            "s": given(f"water standing in branch {name}", spec.standing_water_m, "m", "job.toml"),
-            "m": given(
-                f"membrane of {name} at no flow",
-                self.line.membrane_of(spec)[0].pressure_pa,
-                "pa",
-                "job.toml, air.membrane_loss, or its curve",
-            ),
-            "c": given(f"check valve of {name}", spec.check_valve_pa, "pa", "job.toml"),
-        }
-        return relation(
-            f"gauge that {name} needs",
-            self.line.needed_pa(spec),
-            "pa",
-            "w * g * (d + s) + m + c",
-            terms,
-            gauge=True,
-            source="hydrostatics",
-        )
-
-    def valve_heads(self, point: OperatingPoint, name: str) -> float:
-        """Return the loss coefficient of a branch's valve in a case: as set, or open."""
-        open_cases = {self.air.valves_open.case, *(one.case for one in self.air.alone)}
-        return 0.0 if point.case in open_cases else self.losses[name]
-
-    def port(
-        self, point: OperatingPoint, name: str, manifold: Value | None = None, flow: Value | None = None
-    ) -> Value:
-        """Return the gauge at a branch's port, after its valve."""
-        manifold = manifold or self.point(point)[1]
-        flow = flow or self.flow(point, name)
+    def _line_heads(self, point: OperatingPoint, name: str, flow: Value) -> Value:
+        """Return the velocity heads that a branch costs."""
         terms = self.branch(name)
-        heads = given(
-            f"velocity heads of the valve of {name}, {point.case}", self.valve_heads(point, name), "",
-            "set so that every diffuser gets its share; the neediest valve stands open",
-        )  # fmt: skip
+        of = f"of branch {name}, {point.case}"
+        return self.resistance(of, flow, terms["L"], terms["D"], terms["e"], terms["k"], terms["T"])
+
+    def valve(self, point: OperatingPoint, name: str) -> Value:
+        """Return the velocity heads of a branch's valve in a case: as set, or open."""
+        open_cases = {self.air.valves_open.case, *(one.case for one in self.air.alone)}
+        if point.case in open_cases:
+            return plain_constant(
+                f"velocity heads of the open valve of {name}", 0.0, "", "beside those of the line: none"
+            )
+        return self.set_by.valve_set(name)
+
+    def valve_set(self, name: str) -> Value:
+        """Return the velocity heads that a valve must lose so that its diffuser gets its share."""
+        if name not in self._valves:
+            self._valves[name] = self._valve_set(name)
+        return self._valves[name]
+
+    def _valve_set(self, name: str) -> Value:
+        label, number, point = (
+            f"velocity heads of the valve of {name}, as set",
+            self.losses[name],
+            self.air.balanced,
+        )
+        if number <= 0.0 or point.branch(name).flow_standard_m3_s <= 0.0:
+            return given(label, number, "", "open: the neediest, or one that no air reaches")
+        branch, flow = self.branch(name), self.flow(point, name)
+        flux = f"(4 * q * r / ({pi:.10g} * D^2))^2 * R * (T + 273.15)"
+        terms = {"m": self.point(point)[1], "p": self.port(point, name), "a": self.ambient, "q": flow,
+                 "r": self.standard, "D": branch["D"], "R": self.gas, "T": branch["T"]}  # fmt: skip
+        formula = f"((m + a)^2 - (p + a)^2) / ({flux}) - 2 * ln((m + a) / (p + a))"
+        return relation(label, number, "", formula, terms, source="isothermal flow through a loss: Crane TP-410 (2009)",
+                        words="what burns the manifold's gauge down to that of the port")  # fmt: skip
+
+    def port(self, point: OperatingPoint, name: str) -> Value:
+        """Return the gauge at the port of a branch in which air flows, after its valve."""
+        key = (point.case, name)
+        if key not in self._ports:
+            self._ports[key] = self._port(point, name, self.point(point)[1], self.flow(point, name))
+        return self._ports[key]
+
+    def _port(self, point: OperatingPoint, name: str, manifold: Value, flow: Value) -> Value:
+        """Return a port's gauge: where the valves are set what its line needs, else what its valve leaves."""
+        terms, label = self.branch(name), f"gauge at the port of {name}, {point.case}"
+        number = point.branch(name).port_pressure_pa
+        if point is self.air.balanced:
+            heads = self._line_heads(point, name, flow)
+            return relation(
+                label, number, "pa", f"{RISE}(q * r, n + a, K, D, R, T) - a",
+                {"q": flow, "r": self.standard, "n": self.needed(name), "a": self.ambient, "K": heads, "D": terms["D"],
+                 "R": self.gas, "T": terms["T"]},
+                gauge=True, words="what the diffuser needs, and what its line takes at this flow",
+            )  # fmt: skip
         return relation(
-            f"gauge at the port of {name}, {point.case}", point.branch(name).port_pressure_pa, "pa",
-            f"{DROP}(q * r, p + a, K, D, R, T) - a",
-            {"q": flow, "r": self.standard, "p": manifold, "a": self.ambient, "K": heads, "D": terms["D"],
-             "R": self.gas, "T": terms["T"]},
+            label, number, "pa", f"{DROP}(q * r, p + a, K, D, R, T) - a",
+            {"q": flow, "r": self.standard, "p": manifold, "a": self.ambient, "K": self.valve(point, name),
+             "D": terms["D"], "R": self.gas, "T": terms["T"]},
             gauge=True,
         )  # fmt: skip
 
@@ -353,11 +259,9 @@ class NetworkValues:
         """Return a branch's flow by its balance: what its line leaves of the port's gauge is what it needs."""
         terms, case = self.branch(name), point.case
         number = point.branch(name).flow_standard_m3_s
-        flow = given(f"air of {name}, {case}", number, "air", "solved with the line")
-        heads = self._resistance(
-            f"of branch {name}, {case}", flow, terms["L"], terms["D"], terms["e"], terms["k"], terms["T"]
-        )
-        port = self.port(point, name, manifold, flow)
+        flow = given(f"air of {name}, {case}", number, "air", "")
+        heads = self._line_heads(point, name, flow)
+        port = self._port(point, name, manifold, flow)
         return balance(
             f"air of {name}, {case}", number, "air", f"{DROP}(q * r, p + a, K, D, R, T) - a",
             {"q": flow, "r": self.standard, "p": port, "a": self.ambient, "K": heads, "D": terms["D"], "R": self.gas,

@@ -82,7 +82,7 @@ def _dead(values: PointValues, branch: BranchPoint) -> list[Value]:
     revive = relation(
         f"depth at which {name} would bubble with all valves open",
         network.spec(name).depth_m - branch.shortfall_pa / weight, "m", "d - s / (w * g)",
-        {"d": values.depth(name), "s": short, "w": network.water_density, "g": network.gravity},
+        {"d": values.network.depth(name), "s": short, "w": network.water_density, "g": network.gravity},
         source="hydrostatics",
     )  # fmt: skip
     return [needs, has, short, *values.branch_flow(values.air.balanced, name), revive]

@@ -58,7 +58,7 @@ class PartValues:
             coil = self.values.files.field(name, air.coil_length_m, "m", "air.coil_length")
         return relation(
             f"barbs of branch {item.name}", float(item.count), "", "2 + max(ceil(L / c - 0.01) - 1, 0)",
-            {"L": self.values.length(item.name), "c": coil},
+            {"L": self.values.network.length(item.name), "c": coil},
             words="one at each end, and a coupling for each coil after the first; a coil is not a hundredth short",
         )  # fmt: skip
 
@@ -146,5 +146,5 @@ def parts_tables(book: Book, parts: PartValues) -> None:
     for index, label in enumerate(found.labels):
         shut = values.air.balanced.branch(label.name).shut
         port = [] if shut else [values.port(values.air.balanced, label.name)]
-        cell = [values.depth(label.name), values.length(label.name), *port]
+        cell = [values.network.depth(label.name), values.network.length(label.name), *port]
         book.at("part", "Labels at the valves", str(index), "1", values=cell)

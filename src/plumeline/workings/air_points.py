@@ -12,9 +12,7 @@ from plumeline.stages.air.choosing import DEFAULT_FLOW_STANDARD_M3_S
 from plumeline.stages.air.machine import WIRE_EFFICIENCY, generic_machines
 from plumeline.stages.air.power import adiabatic_power_w
 from plumeline.stages.air.results import OperatingPoint
-from plumeline.stages.layout import PlacedDiffuser
 from plumeline.workings.air_network import NetworkValues
-from plumeline.workings.layout import LayoutValues
 from plumeline.workings.value import Value, given, plain_constant, relation
 
 QUARTER_PI = f"{pi / 4:.10g}"
@@ -26,12 +24,11 @@ class PointValues:
 
     Attributes:
         network: the line, valves set.
-        layout: where its diffusers lie.
         air: the air stage's result.
     """
 
-    def __init__(self, network: NetworkValues, layout: LayoutValues) -> None:
-        self.network, self.layout = network, layout
+    def __init__(self, network: NetworkValues) -> None:
+        self.network = network
         self.air, self.files, self.line = network.air, network.files, network.line
         self.compressor, self.manifold, self.flow = network.point(self.air.balanced)
 
@@ -206,26 +203,6 @@ class PointValues:
     def energy(self) -> Value:
         """The energy stored in the trunk at work."""
         return self.stored("energy stored in the trunk", self.air.stored_energy_j, self.compressor)
-
-    def placed(self, name: str) -> PlacedDiffuser | None:
-        """Return where a diffuser lies; None where the layout has none of that name."""
-        return next((item for item in self.layout.found.diffusers if item.name == name), None)
-
-    def depth(self, name: str) -> Value:
-        """Return the depth of a membrane."""
-        spec, item = self.network.spec(name), self.placed(name)
-        if item is not None and item.depth_m == spec.depth_m:
-            return self.layout.depth(item)
-        return self.files.field(f"membrane of {name}", spec.depth_m, "m", "air.diffusers, depth")
-
-    def length(self, name: str) -> Value:
-        """Return the length of a branch."""
-        spec, item = self.network.spec(name), self.placed(name)
-        if item is not None:
-            found = next((one for one in self.layout.line(item)[2:] if one.number == spec.length_m), None)
-            if found is not None:
-                return found
-        return self.network.branch(name)["L"]
 
     def port(self, point: OperatingPoint, name: str) -> Value:
         """Return the gauge at a branch's port: what it needs where nothing flows, the manifold's where it is dead."""

@@ -178,7 +178,7 @@ class RestartValues:
         if self.found.start_pressure_given:
             return [self.values.files.field("gauge against which the motor starts", number, "pa",
                                             "air.compressor.start_pressure", gauge=True)]  # fmt: skip
-        at = given("gauge against which the motor surely starts", number, "pa", "solved", gauge=True)
+        at = given("gauge against which the motor surely starts", number, "pa", "", gauge=True)
         formula, terms = self._torque(at)
         return [
             balance(

@@ -23,7 +23,7 @@ def burned(values: PointValues, name: str) -> Value:
     )  # fmt: skip
 
 
-def opening(valve: ValveSetting) -> Value:
+def opening(values: PointValues, valve: ValveSetting) -> Value:
     """Return how far a valve is open, or the least opening that the table knows."""
     kind, curve = valve.kind, opening_curve(valve.kind)
     if valve.open_fraction is None:
@@ -35,8 +35,7 @@ def opening(valve: ValveSetting) -> Value:
     steps = [pair for pair in pairwise(curve) if valve.loss_number <= pair[1][1]]
     (low, low_loss), (high, high_loss) = steps[0]
     terms = {
-        "K": given(f"velocity heads of the valve of {valve.name}", valve.loss_number, "",
-                   "what it must lose so that its diffuser gets its share"),
+        "K": values.network.valve_set(valve.name),
         "c1": given("closing before", low, "", f"{TABLE}, {kind}"),
         "c2": given("closing after", high, "", f"{TABLE}, {kind}"),
         "K1": given("velocity heads before", low_loss, "", f"{TABLE}, {kind}"),
@@ -54,12 +53,12 @@ def valves_table(book: Book, values: PointValues) -> None:
     title, air = "Valves for…", values.air
     for row, valve in enumerate(air.valves):
         cells: list[list[Value]] = [
-            [values.depth(valve.name)],
+            [values.network.depth(valve.name)],
             values.branch_flow(air.valves_open, valve.name),
             values.branch_flow(air.balanced, valve.name),
             [values.port(air.balanced, valve.name)],
             [burned(values, valve.name)],
-            [opening(valve)] if valve.open_fraction is None or valve.open_fraction < 1.0 else [],
+            [opening(values, valve)] if valve.open_fraction is None or valve.open_fraction < 1.0 else [],
         ]
         for column, cell in enumerate(cells, start=1):
             book.at("part", title, str(row), str(column), values=cell)

@@ -43,7 +43,7 @@ class Book:
     places: dict[tuple[str, ...], list[Value]] = field(default_factory=dict)
     workings: dict[str, Working] = field(default_factory=dict)
     failed: list[str] = field(default_factory=list)
-    _keys: dict[int, str] = field(default_factory=dict)
+    _owners: dict[str, int] = field(default_factory=dict)
     _kept: list[Value] = field(default_factory=list)
 
     def at(self, *place: str, values: Iterable[Value]) -> None:
@@ -96,15 +96,18 @@ class Book:
     def _add(self, value: Value, shown: Quantity, result: str) -> str:
         base = slug(value.name)
         count = 1
-        while (key := base if count == 1 else f"{base}-{count}") in self.workings:
-            known = self.workings[key]
-            if self._keys.get(id(value)) == base and known.result == result and known.name == value.name:
+        while (key := base if count == 1 else f"{base}-{count}") in self._owners:
+            if self._owners[key] == id(value) and self.workings[key].result == result:
                 return key
             count += 1
-        self._keys[id(value)] = base
         self._kept.append(value)
-        made = worked_out(value, shown, result, key, self.units, self._term_key)
-        self.workings[key] = made
+        # its terms must not take its name
+        self._owners[key] = id(value)
+        try:
+            self.workings[key] = worked_out(value, shown, result, key, self.units, self._term_key)
+        except WorkingError:
+            del self._owners[key]
+            raise
         return key
 
     def _term_key(self, value: Value) -> str:

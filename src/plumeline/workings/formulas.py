@@ -97,7 +97,7 @@ RELATIONS: dict[str, Relation] = {
              air.nusselt_number_gnielinski_2013, air.conductivity_us_standard_atmosphere_1976,
              air.shape_factor_incropera_2007, air.line_conductance_incropera_2007),
         "mol/m³": (carbonate.carbon_from_alkalinity_and_ph, mixing.carbonate_alkalinity_stumm_morgan_1996),
-        "kg_m3": (water.density_chen_millero_1986, air.density_clapeyron_1834),
+        "kg_m3": (water.density_chen_millero_1986, water.density_kell_1975, air.density_clapeyron_1834),
         "g_kg": (water.salinity_hill_1986,),
         "1/s²": (stability.buoyancy_frequency_squared_read_2011,),
         "m_s": (stability.friction_velocity_read_2011, plume.slip_velocity_wuest_1992),

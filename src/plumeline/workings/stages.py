@@ -46,7 +46,7 @@ class Values:
         """The air line's values."""
         air = self.design.air
         choice = job_line(self.files.job, air.branches).choice
-        return NetworkValues(air, choice.line, choice.loss_number, self.files, self.units)
+        return NetworkValues(air, choice.line, choice.loss_number, self.files, self.units, self.layout)
 
     @cached_property
     def layout(self) -> LayoutValues:
@@ -56,7 +56,7 @@ class Values:
     @cached_property
     def air(self) -> AirValues:
         """The values of the air line's page."""
-        return AirValues(PointValues(self.network, self.layout))
+        return AirValues(PointValues(self.network))
 
     @cached_property
     def plumes(self) -> PlumeValues:
