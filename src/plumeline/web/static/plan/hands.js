@@ -1,4 +1,5 @@
-// Pointers on a drawing: a thing is dragged or tapped, the ground is tapped or moved aside, two fingers bring it closer.
+// Pointers on a drawing: a thing is dragged or tapped, the ground is tapped, two fingers bring it closer and move it aside;
+// one finger on the ground scrolls the page up and down.
 const STILL_PX = 4;
 
 export function hands(view, { dragged, dropped, tapped, tappedAt, cancelled }) {
@@ -15,6 +16,11 @@ export function hands(view, { dragged, dropped, tapped, tappedAt, cancelled }) {
     if (drag && drag.name !== null && drag.moved) cancelled();
     drag = null;
   };
+
+  // what a finger can catch is wider than what is drawn, so the style sheet alone can't say where the page must not scroll
+  view.svg.addEventListener("touchstart", (event) => {
+    if (event.cancelable && (event.touches.length > 1 || view.nearest(event.touches[0]) !== null)) event.preventDefault();
+  }, { passive: false });
 
   view.svg.addEventListener("pointerdown", (event) => {
     if (event.button > 0) return;
@@ -40,7 +46,9 @@ export function hands(view, { dragged, dropped, tapped, tappedAt, cancelled }) {
     const other = [...fingers.entries()].find(([id]) => id !== event.pointerId)[1];
     const before = fingers.get(event.pointerId);
     const far = (one) => Math.hypot(one.clientX - other.clientX, one.clientY - other.clientY);
-    if (far(before) > 0) view.zoom(far(event) / far(before), view.paper(other));
+    const middle = { clientX: (before.clientX + other.clientX) / 2, clientY: (before.clientY + other.clientY) / 2 };
+    if (far(before) > 0) view.zoom(far(event) / far(before), view.paper(middle));
+    view.pan((event.clientX - before.clientX) / 2, (event.clientY - before.clientY) / 2);
   }
 
   function moved(event) {
