@@ -17,6 +17,7 @@ NO_FIGURES = (
     (r"NEC (?:article \d+|682|table \d+\.\d+|chapter 9, table 8|\d+\.\d+, \d+\.\d+)|\(430\.22, 430\.52\)|since 2020",
      "a place in the electrical code, and the year of its edition"),
     (r"\(911\)", "a telephone number"),
+    (r"\bRevision \d+, saved", "the number of a save, a name"),
     (r"\bASME B31\.3 A323\.4\.2 and B31\.9 923\.3\.2", "places in a standard"),
     (r"\b\d+ (?:Dec|Feb) \d{4}\b|\(1972, revised 2005\)", "dates of publications that are named"),
     (r"still empty\. Give it, as \"120 V, 20 A\"", "what could be typed into an empty field"),
@@ -39,8 +40,8 @@ class Page(HTMLParser):
         if tag in self.VOID:
             return
         kind = dict(attrs).get("class") or ""
-        named = [name for name in ("safety", "twin") if name in kind.split()]
-        # a twin is a picture's own data once more, as loose as the numbers drawn in its svg
+        named = [name for name in ("safety", "twin", "inputs") if name in kind.split()]
+        # a twin is a picture's own data once more, as loose as the numbers drawn in its svg; inputs are as typed
         self.stack.append("opens" if tag == "a" and "opens" in kind else named[0] if named else tag)
         if self.stack[-1] == "opens":
             self.links.append([dict(attrs)["href"], ""])
@@ -50,7 +51,15 @@ class Page(HTMLParser):
             self.stack.pop()
 
     def handle_data(self, data):
-        if "main" not in self.stack or set(self.stack) & {"svg", "twin", "h1", "form", "script", "safety"}:
+        if "main" not in self.stack or set(self.stack) & {
+            "svg",
+            "twin",
+            "inputs",
+            "h1",
+            "form",
+            "script",
+            "safety",
+        }:
             return
         if "opens" in self.stack:
             self.links[-1][1] += data

@@ -6,7 +6,7 @@ import pytest
 from tests.web.opened_pages import Page, check_lines, check_page
 from tests.web.shown_lines import shown_value, worked_again
 
-PAGES = ("survey", "reading", "layout", "air")
+PAGES = ("pond", "survey", "reading", "layout", "air")
 
 
 @pytest.fixture
@@ -21,7 +21,9 @@ def chosen_units(shared, units):
 def test_every_number_of_a_page_opens(chosen_units, stage, units):
     """Crawl a result page: what is a number is a link, and its page says how it came about."""
     browser = chosen_units
-    page = Page(browser.get(f"/ponds/{browser.pond}/{stage}").text)
+    path = f"/ponds/{browser.pond}" if stage == "pond" else f"/ponds/{browser.pond}/{stage}"
+    page = Page(browser.get(path).text)
+    assert page.links
     print(f"{stage}, {units}: {len(page.links)} numbers open")
     check_page(page, browser.get(f"/api/v1/ponds/{browser.pond}/workings/{stage}?units={units}").json())
 
@@ -57,3 +59,11 @@ def test_a_number_has_its_page(shared, path):
 def test_an_unknown_number_is_said(shared):
     """A key that no number has."""
     assert shared.get(f"/ponds/{shared.pond}/workings/survey/no-such").status_code == 404
+
+
+def test_a_number_of_the_ponds_page_leads_back_to_it(shared):
+    """A number under the drawings has its page, and that the way back."""
+    page = Page(shared.get(f"/ponds/{shared.pond}").text)
+    working = shared.get(page.links[0][0])
+    assert working.status_code == 200
+    assert f'href="/ponds/{shared.pond}">Back to the page: pond' in working.text

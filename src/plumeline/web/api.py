@@ -226,7 +226,7 @@ def stage(
 def workings(
     site: Here,
     pond_id: PondId,
-    stage: Literal["survey", "reading", "layout", "air"],
+    stage: Literal["pond", "survey", "reading", "layout", "air"],
     number: Number = None,
     units: Literal["us", "si"] = "si",
 ) -> list[dict[str, Any]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Query, Request
@@ -13,7 +13,7 @@ from plumeline.store import Run, RunState, write_zip
 from plumeline.web.due import next_due, on_its_clock
 from plumeline.web.forms import Sent, local_path, new_form_key, sent_form
 from plumeline.web.pond_map import pond_map
-from plumeline.web.showing import hero, notice_lines
+from plumeline.web.showing import notice_lines
 from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
 from plumeline.web.visitors import keep_choice
 from plumeline.web.workings_pages import opened_page
@@ -77,16 +77,14 @@ def about_api(request: Request, site: Here) -> Response:
 def one_pond(request: Request, site: Here, pond_id: str) -> Response:
     """Show a pond: its drawings first."""
     revision = site.store.ponds.revision(pond_id)
-    units = units_of(request)
-    trouble, drawings, warnings = "", [], []
+    trouble = ""
+    shown: dict[str, Any] = {"drawings": [], "warnings": []}
     try:
-        design = site.designs.of(revision)
-        drawings = hero(design, units)
-        warnings = notice_lines(design.warnings(), units)
+        shown = opened_page(site, revision, "pond", units_of(request), None).shown
     except PlumelineError as error:
         trouble = str(error)
     return site.page(
-        request, "pond.html", pond=revision, drawings=drawings, warnings=warnings, trouble=trouble,
+        request, "pond.html", pond=revision, trouble=trouble, **shown,
         echoes=[echo.partition(": ") for echo in revision.echoes], run=latest_run(site, pond_id),
     )  # fmt: skip
 

@@ -105,6 +105,14 @@ def hero(design: Design, units: System) -> list[dict[str, Any]]:
     return _pair(design, units)
 
 
+def pond_page(design: Design, units: System, opener: Opener) -> dict[str, Any]:
+    """Return what a pond's own page shows: the two drawings and what stands against it, its numbers as links."""
+    return {
+        "drawings": [{**item, "sentence": opener.sentence(item["sentence"])} for item in hero(design, units)],
+        "warnings": [opener.notice(row) for row in notice_lines(design.warnings(), units)],
+    }
+
+
 def drawing(
     name: str, text: str, sentence: str, twins: Sequence[Twin | dict[str, Any]] = ()
 ) -> dict[str, Any]:

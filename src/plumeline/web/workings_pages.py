@@ -11,14 +11,14 @@ from plumeline.store import Revision
 from plumeline.store.errors import NotThereError
 from plumeline.units.showing import System
 from plumeline.web.opening import OpenedPage, Opener, address, book_of
-from plumeline.web.showing import stage_page
+from plumeline.web.showing import pond_page, stage_page
 from plumeline.web.site import Site, site_of, units_of
 from plumeline.workings import Working
 
 router = APIRouter()
 Here = Annotated[Site, Depends(site_of)]
 Number = Annotated[int | None, Query(ge=1, le=10**9, alias="revision")]
-Stage = Literal["survey", "reading", "layout", "air"]
+Stage = Literal["pond", "survey", "reading", "layout", "air"]
 
 
 def opened_page(site: Site, revision: Revision, stage: str, units: System, number: int | None) -> OpenedPage:
@@ -27,7 +27,7 @@ def opened_page(site: Site, revision: Revision, stage: str, units: System, numbe
     Args:
         site: the server.
         revision: the pond.
-        stage: survey, reading, layout or air.
+        stage: survey, reading, layout, air, or pond for the pond's own page.
         units: the system of units.
         number: the revision that was asked for by number, so that links stay in it; None for the latest.
     """
@@ -36,7 +36,10 @@ def opened_page(site: Site, revision: Revision, stage: str, units: System, numbe
         design = site.designs.of(revision)
         book = book_of(design, stage, revision.echoes, units)
         opener = Opener(book, address(revision.pond_id, stage), f"?revision={number}" if number else "")
-        return OpenedPage(stage_page(design, stage, units, opener), book.workings)
+        page = (
+            pond_page(design, units, opener) if stage == "pond" else stage_page(design, stage, units, opener)
+        )
+        return OpenedPage(page, book.workings)
 
     return site.opened.of((revision.pond_id, revision.number, stage, units, number), make)
 
@@ -73,5 +76,6 @@ def _page(
 ) -> Response:
     return site.page(
         request, "workings.html", pond=revision, stage=stage, rows=rows, one=one,
-        base=address(revision.pond_id, stage), tail=f"?revision={number}" if number else "",
+        base=address(revision.pond_id, stage), back="" if stage == "pond" else f"/{stage}",
+        tail=f"?revision={number}" if number else "",
     )  # fmt: skip

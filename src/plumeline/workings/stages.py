@@ -72,12 +72,29 @@ def make_book(stage: str, design: Designed, files: Files, units: System) -> Book
     """Return the workings of a stage's page.
 
     Args:
-        stage: survey, reading, layout or air.
+        stage: survey, reading, layout or air; pond for the page of the pond itself, with the sentences under its
+            drawings and what stands against it.
         design: the stages.
         files: the job.
         units: the system of units.
     """
     values = Values(design, files, units)
+    if stage == "pond":
+        return _pond_book(values, units)
+    return _stage_book(stage, values, units)
+
+
+def _pond_book(values: Values, units: System) -> Book:
+    """Return what sentences and notices of all stages may show."""
+    book = Book(units)
+    for stage in ("reading", "layout", "air"):
+        for place, pool in _stage_book(stage, values, units).places.items():
+            if place[0] == "notice" or (place[0] == "sentence" and stage == "layout"):
+                book.at(*place, values=pool)
+    return book
+
+
+def _stage_book(stage: str, values: Values, units: System) -> Book:
     if stage == "survey":
         book = survey_book(values.basin, units)
     elif stage == "reading":
