@@ -10,7 +10,7 @@ from __future__ import annotations
 import sqlite3
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +19,7 @@ from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlalchemy.pool import QueuePool
 
 from plumeline.store.errors import ReadOnlyError, StoreError
+from plumeline.store.gate import Gate
 
 BUSY_MS = 15_000
 MENDED = ((3, 44, 6), (3, 50, 7), (3, 51, 3))
@@ -68,12 +69,15 @@ def pragmas(*, read_only: bool) -> tuple[str, ...]:
 
 
 class Database:
-    """One database file, its connections and its one write lock."""
+    """One database file, its connections, its one write lock, and the turns of who reads and who commits."""
 
     def __init__(self, path: Path, *, read_only: bool = False) -> None:
         self.path = path
         self.read_only = read_only
         self._write = threading.Lock()
+        # the write-ahead journal lets readers go on beside a commit
+        waiting = journal_for(sqlite3.sqlite_version_info) != "wal"
+        self._gate = Gate(BUSY_MS / 1000) if waiting else None
         self.engine: Engine = create_engine(
             "sqlite://",
             creator=lambda: connect(path, read_only=read_only),
@@ -102,8 +106,14 @@ class Database:
                 place=str(self.path),
             )
         try:
-            with self._write, self.engine.connect().execution_options(writing=True) as link, link.begin():
+            with (
+                self._write,
+                self.engine.connect().execution_options(writing=True) as link,
+                link.begin() as all_of_it,
+            ):
                 yield link
+                with self._gate.alone() if self._gate else nullcontext():
+                    all_of_it.commit()
         except DatabaseError as error:
             if type(error) not in OF_THE_FILE:
                 raise
@@ -113,7 +123,11 @@ class Database:
     def reading(self) -> Iterator[Connection]:
         """Give a connection that sees one state of the database; keep it short."""
         try:
-            with self.engine.connect() as link, link.begin():
+            with (
+                self._gate.together() if self._gate else nullcontext(),
+                self.engine.connect() as link,
+                link.begin(),
+            ):
                 yield link
         except DatabaseError as error:
             if type(error) not in OF_THE_FILE:

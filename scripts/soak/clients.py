@@ -1,0 +1,98 @@
+"""Eight clients write 500 times each while four read, through the real server, in both journals."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+from typing import Any
+
+from scripts.proof.pieces import Pieces, seconds_left
+from scripts.soak.row import Row, none_of
+from tests.browser.conftest import Server
+from tests.many_clients import at_once, prepared, share
+
+TITLE = "Many clients at once"
+CLIENTS, READERS, WRITES, SAVES = 8, 4, 500, 25
+QUICK_WRITES, QUICK_SAVES = 30, 3
+P99_MS = 250.0
+PATCH = """
+import plumeline.store.engine
+plumeline.store.engine.journal_for = lambda numbers: "wal"
+"""
+
+
+def study(work: Path, *, quick: bool) -> dict[str, Any]:
+    """Hand over items from the field, then save whole jobs; the write-ahead journal is forced for its turn."""
+    pieces, undone = Pieces(work / "times.jsonl"), []
+    for journal in ("truncate", "wal"):
+        for kind, count in (
+            ("items", QUICK_WRITES if quick else WRITES),
+            ("saves", QUICK_SAVES if quick else SAVES),
+        ):
+            key = f"{journal} {kind}"
+            if key in pieces:
+                continue
+            if seconds_left() < 60.0:
+                undone.append(key)
+                continue
+            pieces.add(
+                key, {"journal": journal, "kind": kind, **_measured(work / "server", journal, kind, count)}
+            )
+    return {"found": [dict(piece) for piece in pieces], "undone": ", ".join(undone)}
+
+
+def _measured(folder: Path, journal: str, kind: str, count: int) -> dict[str, Any]:
+    shutil.rmtree(folder, ignore_errors=True)
+    (folder / "patch").mkdir(parents=True)
+    if journal == "wal":
+        # read at the start of the server and of its worker alike
+        (folder / "patch" / "sitecustomize.py").write_text(PATCH, encoding="utf-8")
+    path = os.pathsep.join([str(folder / "patch"), os.environ.get("PYTHONPATH", "")])
+    server = Server(folder, environment={"PYTHONPATH": path})
+    ponds = prepared(server.database, CLIENTS)
+    server.start()
+    every = 1 if kind == "saves" else 0
+    try:
+        # what is slow the first time is not what is measured
+        at_once(server, ponds, writes=1, readers=1, save_every=every)
+        times = at_once(server, ponds, writes=count, readers=READERS, save_every=every, number=1 + every)
+        mode = _mode(server)
+    finally:
+        server.stop()
+    assert mode == journal, f"the server ran with {mode}"
+    seconds = times.saves_s if kind == "saves" else times.items_s
+    locked = [answer for answer in times.refused if answer[0] == 503]
+    return {
+        "writes": len(seconds), "reads": len(times.reads_s), "refused": len(times.refused), "locked": len(locked),
+        "median_ms": 1e3 * share(seconds, 0.5), "p99_ms": 1e3 * share(seconds, 0.99), "worst_ms": 1e3 * max(seconds),
+        "read_p99_ms": 1e3 * share(times.reads_s, 0.99),
+    }  # fmt: skip
+
+
+def _mode(server: Server) -> str:
+    import sqlite3
+    from contextlib import closing
+
+    with closing(sqlite3.connect(server.database)) as link:
+        found = str(link.execute("PRAGMA journal_mode").fetchone()[0])
+    # a rollback journal is not kept in the file: of the kinds of it, any but the write-ahead one
+    return "wal" if found == "wal" else "truncate"
+
+
+def rows(results: dict[str, Any]) -> list[Row]:
+    """Return errors and times of each journal and kind of write."""
+    found = []
+    for one in results["found"]:
+        what = "items from the field" if one["kind"] == "items" else "saves of a whole job"
+        words = f"{CLIENTS} clients, {one['writes']} {what}, {READERS} readers with {one['reads']} pages, "
+        words += f"`{one['journal']}` journal"
+        found.append(none_of(words, one["refused"], f"answers other than done ({one['locked']} locked)"))
+        text = f"p99 {one['p99_ms']:.0f} ms (median {one['median_ms']:.0f}, worst {one['worst_ms']:.0f})"
+        if one["kind"] == "items":
+            found.append(Row("the same", text, f"{P99_MS:.0f} ms", one["p99_ms"] <= P99_MS))
+        else:
+            found.append(
+                Row("the same, the reading, layout and air of each save worked out before its answer", text)
+            )
+    return found
