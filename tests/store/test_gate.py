@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 import time
 
 import pytest
 
+from plumeline.store.engine import journal_for
 from plumeline.store.gate import Gate
 
 
@@ -73,6 +75,20 @@ def test_nobody_waits_for_itself():
             assert not done.is_set()
     other.join(5)
     assert done.is_set()
+
+
+def test_a_write_within_a_reading_is_a_fault_of_ours_and_told_at_once(store):
+    """Its commit would wait for its own reading for fifteen seconds; the next write goes well."""
+    if journal_for(sqlite3.sqlite_version_info) == "wal":
+        pytest.skip("the write-ahead journal lets a commit go on beside a reading")
+    with (
+        store.database.reading(),
+        pytest.raises(RuntimeError, match="within a reading"),
+        store.database.transaction(),
+    ):
+        pass
+    with store.database.transaction() as link:
+        assert link.exec_driver_sql("SELECT 1").scalar() == 1
 
 
 def test_one_that_waited_too_long_goes_on_without_its_turn():

@@ -105,6 +105,9 @@ class Database:
                 remedy="Restore the last good backup: plumeline restore --help tells how.",
                 place=str(self.path),
             )
+        if self._gate and self._gate.inside:
+            # its commit would wait for its own reading until the time is up
+            raise RuntimeError("a write was begun within a reading of the same thread")
         try:
             with (
                 self._write,

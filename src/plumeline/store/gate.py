@@ -29,10 +29,15 @@ class Gate:
         self._alone = False
         self._mine = threading.local()
 
+    @property
+    def inside(self) -> bool:
+        """Whether this thread is in together with others."""
+        return bool(getattr(self._mine, "depth", 0))
+
     @contextmanager
     def together(self) -> Iterator[None]:
         """Be in with others that are not alone; within itself it is not waited for."""
-        depth = getattr(self._mine, "depth", 0)
+        depth: int = getattr(self._mine, "depth", 0)
         if not depth:
             self._enter(alone=False)
         self._mine.depth = depth + 1
@@ -46,7 +51,7 @@ class Gate:
     @contextmanager
     def alone(self) -> Iterator[None]:
         """Be in while nobody else is; one who is in together does not wait for itself."""
-        if getattr(self._mine, "depth", 0):
+        if self.inside:
             yield
             return
         entered = self._enter(alone=True)
@@ -62,14 +67,17 @@ class Gate:
         with self._change:
             self._queue.append((ticket, alone))
             came = True
-            while came and not self._turn_of(ticket, alone):
-                came = self._change.wait(until - time.monotonic()) or time.monotonic() < until
-            self._queue.remove((ticket, alone))
+            try:
+                while came and not self._turn_of(ticket, alone):
+                    came = self._change.wait(until - time.monotonic()) or time.monotonic() < until
+            finally:
+                # one that is interrupted while it waits must not keep its place before the others
+                self._queue.remove((ticket, alone))
+                self._change.notify_all()
             if alone:
                 self._alone = self._alone or came
             else:
                 self._together += 1
-            self._change.notify_all()
         return came
 
     def _turn_of(self, ticket: object, alone: bool) -> bool:
