@@ -189,7 +189,7 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(chromium, own_server, wi
 
 
 def test_an_aerial_photo_is_laid_by_taps_and_lies_under_the_plan(page, own_server, tmp_path):
-    """Two taps on photo and plan each; it shows under plan and shore, off and on; axe finds nothing."""
+    """Taps on photo and plan in turn, numbered on both; it lies under plan and shore, off and on; axe finds nothing."""
     from PIL import Image
 
     path = tmp_path / "air.png"
@@ -199,14 +199,27 @@ def test_an_aerial_photo_is_laid_by_taps_and_lies_under_the_plan(page, own_serve
     page.get_by_role("button", name="Bring this photo in").click()
     page.wait_for_selector("#photo")
     page.wait_for_selector("html[data-ready=aerial]")
-    for across, down in ((0.2, 0.2), (0.8, 0.7)):
+    for across, down in ((0.2, 0.2), (0.8, 0.7), (0.5, 0.5)):
         for one in ("#photo", "#ground"):
             box = page.locator(one).bounding_box()
             page.locator(one).click(position={"x": box["width"] * across, "y": box["height"] * down})
+    assert page.locator("#photo .known").all_text_contents() == ["1", "2", "3"]
+    assert page.locator("#ground .known").all_text_contents() == ["1", "2", "3"]
+    page.get_by_role("button", name="Take the last point back").click()
+    assert page.locator(".known").all_text_contents() == ["1", "2"] * 2
     assert len(page.get_by_label("Known points").input_value().split()) == 12
+    seen = page.locator("#ground .known circle").first.bounding_box()
+    box = page.locator("#ground").bounding_box()
+    assert seen["x"] + seen["width"] / 2 == pytest.approx(box["x"] + 0.2 * box["width"], abs=2)
     assert not Axe().run(page).response["violations"]
     page.get_by_role("button", name="Lay the photo").click()
     page.get_by_text("turned and scaled by two points").wait_for()
+    page.locator("#ground.seen-through image").wait_for()
+    page.get_by_role("button", name="Photo under the plan").click()
+    assert page.locator("#ground image").is_hidden()
+    page.get_by_role("button", name="Photo under the plan").click()
+    page.get_by_text("Another photo").click()
+    assert not Axe().run(page).response["violations"]
     for name in ("plan", "shore"):
         page.goto(f"{own_server.url}/ponds/hollow-oak/{name}")
         page.wait_for_selector(f"html[data-ready={name}]")

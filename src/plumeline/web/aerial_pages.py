@@ -17,7 +17,7 @@ from plumeline.stages.survey.plane import plane_of
 from plumeline.store import Revision
 from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.units import both
-from plumeline.web.aerial import FILE, PICTURE, Aerial, aerial_of, fit_of, marks_of, written
+from plumeline.web.aerial import FILE, PICTURE, Aerial, aerial_of, fit_of, marks_of, under_plan, written
 from plumeline.web.pages import Form, Here, Number
 from plumeline.web.shore import frame_over, ground_of
 from plumeline.web.shore_pages import basin_of_revision
@@ -50,7 +50,8 @@ def _shown(
     status_number: int = 200,
 ) -> Response:  # fmt: skip
     units, job = units_of(request), asked_of(revision).job
-    aerial = aerial_of(site.store.ponds.folder(revision.pond_id, revision.number).files)
+    files = site.store.ponds.folder(revision.pond_id, revision.number).files
+    aerial = aerial_of(files)
     plane, basin = plane_of(job), basin_of_revision(site, revision)
     frame = frame_over(basin)
     lines, lies = [], ""
@@ -63,6 +64,7 @@ def _shown(
     data = {
         "units": units,
         "frame": asdict(frame),
+        "aerial": under_plan(files, f"/ponds/{quote(revision.pond_id)}", revision.number, frame, plane),
     }  # fmt: skip
     return site.page(
         request, "aerial.html", status_number=status_number, pond=revision, aerial=aerial, wrong=wrong, lies=lies,

@@ -2,12 +2,16 @@
 const SVG = "http://www.w3.org/2000/svg";
 const PATIENCE_MS = 15000;
 
+/** Make a window on a drawing: what reaches over its edge is cut off there. */
+export function windowOn(wide, tall) {
+  const found = document.createElementNS(SVG, "svg");
+  for (const [key, value] of Object.entries({ x: 0, y: 0, width: wide, height: tall, viewBox: `0 0 ${wide} ${tall}`, "aria-hidden": "true" })) found.setAttribute(key, value);
+  return found;
+}
+
 /** Lay tiles into a group; `first` is called once there is anything to see, `line` tells what is missing. */
 export function laid(map, group, line, first = () => {}) {
-  // what reaches over the drawing's edge is cut off there
-  const window_ = document.createElementNS(SVG, "svg");
-  for (const [key, value] of Object.entries({ x: 0, y: 0, width: map.wide, height: map.tall, viewBox: `0 0 ${map.wide} ${map.tall}` })) window_.setAttribute(key, value);
-  window_.setAttribute("aria-hidden", "true");
+  const window_ = windowOn(map.wide, map.tall);
   group.append(window_);
   let come = 0;
   let failed = 0;

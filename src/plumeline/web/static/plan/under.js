@@ -1,5 +1,5 @@
 // The aerial photo and map tiles under a plan whose water lets them through; a button each takes them away and brings them back.
-import { laid } from "../tiles.js";
+import { laid, windowOn } from "../tiles.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const at = (id) => document.getElementById(id);
@@ -69,7 +69,10 @@ export function under(svg, { aerial, tiles, key_mm = 0 }) {
     const photo = document.createElementNS(SVG, "image");
     const values = { href: aerial.href, width: aerial.width_px, height: aerial.height_px, transform: `matrix(${aerial.matrix.join(" ")})`, preserveAspectRatio: "none" };
     for (const [key, value] of Object.entries(values)) photo.setAttribute(key, value);
-    layer(at("photo-on"), "plumeline photo off", photo).isThere = true;
+    // the key beside the drawing stays clear of it
+    const seen = windowOn(end_mm, svg.viewBox.baseVal.height);
+    seen.append(photo);
+    layer(at("photo-on"), "plumeline photo off", seen).isThere = true;
     looked();
   }
   return again;
