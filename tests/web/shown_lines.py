@@ -11,6 +11,8 @@ import math
 import pkgutil
 import re
 
+from scipy import stats
+
 import plumeline.science
 from plumeline.units import SUFFIXES
 from plumeline.workings.formulas import RELATIONS
@@ -27,6 +29,7 @@ PLAIN = {
     "sqrt": math.sqrt, "exp": math.exp, "ln": math.log, "log10": math.log10, "abs": abs, "min": min, "max": max,
     "ceil": lambda x: math.ceil(x - 1e-9),
     "normal": lambda x: (1.0 + math.erf(x / math.sqrt(2.0))) / 2.0,
+    "binomial": lambda most, draws, chance: float(stats.binom.cdf(round(most), round(draws), chance)),
     "sin": lambda x: math.sin(math.radians(x)), "cos": lambda x: math.cos(math.radians(x)),
 }  # fmt: skip
 UNITS = sorted((label for label in units_by_label() if label), key=len, reverse=True)

@@ -32,6 +32,7 @@ from plumeline.web import (
     people_pages,
     planning,
     plans,
+    run_workings_pages,
     shore_pages,
     signing,
     visits,
@@ -76,6 +77,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (capture_pages.router, ""),
     (pairing_page.router, ""),
     (workings_pages.router, ""),
+    (run_workings_pages.router, ""),
     (pages.router, ""),
 )
 """Every route; what is named stands before what is any."""

@@ -37,19 +37,12 @@ class Opener:
     base: str
     tail: str = ""
 
-    def text(self, text: str, *places: tuple[str, ...], unit: str = "") -> Markup:
+    def text(self, text: str, *places: tuple[str, ...], unit: str = "") -> Any:
         """Return a text as HTML."""
         pieces = self.book.opened(text, *places, unit=unit)
-        return Markup("").join(
-            Markup('<a class="opens" href="{}/{}{}">{}</a>').format(
-                self.base, piece.key, self.tail, piece.text
-            )
-            if piece.key
-            else escape(piece.text)
-            for piece in pieces
-        )
+        return Markup("").join(_linked_piece(piece.text, piece.key, self.base, self.tail) for piece in pieces)
 
-    def sentence(self, text: str) -> Markup:
+    def sentence(self, text: str) -> Any:
         """Return a sentence as HTML; its place is its beginning."""
         places = [place for place in self.book.places if place[0] == "sentence" and text.startswith(place[1])]
         return self.text(text, *places)
@@ -82,6 +75,37 @@ class Opener:
             (name for name in known if title == name or (name.endswith("…") and title.startswith(name[:-1]))),
             title,
         )
+
+
+class KeptOpener(Opener):
+    """Sets texts as pieces that can be kept with a run, their links made when the page is shown: see `linked`."""
+
+    def text(self, text: str, *places: tuple[str, ...], unit: str = "") -> Any:
+        """Return a text as {"pieces": [[words, key of its working or nothing], …]}."""
+        pieces = self.book.opened(text, *places, unit=unit)
+        return {"pieces": [[piece.text, piece.key] for piece in pieces]}
+
+
+def linked(kept: Any, base: str) -> Any:
+    """Return what `KeptOpener` set with every text as HTML.
+
+    Args:
+        kept: texts in lists and dicts.
+        base: address of the workings.
+    """
+    if isinstance(kept, list):
+        return [linked(one, base) for one in kept]
+    if not isinstance(kept, dict):
+        return kept
+    if kept.keys() != {"pieces"}:
+        return {name: linked(one, base) for name, one in kept.items()}
+    return Markup("").join(_linked_piece(text, key, base) for text, key in kept["pieces"])
+
+
+def _linked_piece(text: str, key: str, base: str, tail: str = "") -> Markup:
+    if not key:
+        return escape(text)
+    return Markup('<a class="opens" href="{}/{}{}">{}</a>').format(base, key, tail, text)
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,11 @@ from starlette.responses import RedirectResponse, Response, StreamingResponse
 import plumeline
 from plumeline.store import Run, RunState
 from plumeline.web.doors import may_still
+from plumeline.web.opening import linked
 from plumeline.web.pages import Form, Here, download, latest_run
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, site_of, units_of
+from plumeline.web.worker import WORKINGS
 
 router = APIRouter()
 GAP_S = 0.5
@@ -77,18 +79,19 @@ def _shown(request: Request, site: Site, run: Run) -> Response:
     pond = site.store.ponds.revision(run.pond_id)
     names = [path.partition("/")[2] for path in site.store.runs.files(run.id) if path.startswith(f"{units}/")]
     made = json.loads(site.store.runs.file(run.id, f"{units}/page.json"))
-    drawings = [
-        drawing(
-            name,
-            site.store.runs.file(run.id, f"{units}/{name}.svg").decode(),
-            made["sentences"].get(name.removeprefix("chart-"), ""),
-            # a plan made before there were tables has none
-            made.get("twins", {}).get(name.removeprefix("chart-"), ()),
-        )
-        for name in DRAWN
-        if f"{name}.svg" in names
-    ]
-    files = [name for name in names if name != "page.json"]
+    sentences = made["sentences"]
+    # a plan made before numbers opened has none that do
+    made |= linked(made.get("opened", {}), f"/ponds/{quote(run.pond_id)}/runs/{quote(run.id)}/workings")
+    drawings = []
+    for name in DRAWN:
+        if f"{name}.svg" not in names:
+            continue
+        short = name.removeprefix("chart-")
+        text = site.store.runs.file(run.id, f"{units}/{name}.svg").decode()
+        # a plan made before there were tables has none
+        found = drawing(name, text, sentences.get(short, ""), made.get("twins", {}).get(short, ()))
+        drawings.append({**found, "sentence": made["sentences"].get(short, "")})
+    files = [name for name in names if name not in ("page.json", WORKINGS)]
     return site.page(request, "startup.html", pond=pond, run=run, made=made, drawings=drawings, files=files)
 
 

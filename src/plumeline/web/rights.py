@@ -26,6 +26,8 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "pages.stage": STAFF,
     "workings_pages.all_workings": STAFF,
     "workings_pages.one_working": STAFF,
+    "run_workings_pages.all_run_workings": STAFF,
+    "run_workings_pages.one_run_working": STAFF,
     "editing.new_form": STAFF,
     "editing.new_pond": STAFF,
     "editing.import_zip": STAFF,

@@ -134,11 +134,17 @@ def drawing(
     return {"name": name, "svg": Markup(text), "sentence": sentence, "twins": twins}
 
 
-def startup_document(plan: Plan, units: System) -> dict[str, Any]:
-    """Return what the page of a start-up shows, kept with the run."""
+def startup_document(plan: Plan, units: System, opener: Opener | None = None) -> dict[str, Any]:
+    """Return what the page of a start-up shows, kept with the run.
+
+    Args:
+        plan: every stage.
+        units: the system of units.
+        opener: takes the texts apart into numbers that open and the words between; None for plain texts alone.
+    """
     blocks = [listing(figures(plan, units), title="Main figures"), *startup_blocks(plan.startup, units)]
     two, charts = _two(plan, units), all_charts(plan, units)
-    return {
+    found: dict[str, Any] = {
         "parts": part_rows(blocks),
         "notices": notice_lines(plan.notices, units),
         "assumptions": [said(text, units) for text in plan.startup.assumptions],
@@ -150,6 +156,19 @@ def startup_document(plan: Plan, units: System) -> dict[str, Any]:
             **{name: _kept(scene.twins) for name, scene, _ in two},
             **{chart.name: _kept(chart.twins) for chart in charts},
         },
+    }
+    if opener is not None:
+        found["opened"] = _opened(found, [part for block in blocks for part in _parts(block)], opener)
+    return found
+
+
+def _opened(document: dict[str, Any], parts: list[Part], opener: Opener) -> dict[str, Any]:
+    """Return the texts of a start-up's page again, taken apart into numbers that open and the words between."""
+    return {
+        "parts": [opener.part(part) for part in parts],
+        "notices": [opener.notice(row) for row in document["notices"]],
+        "assumptions": [opener.sentence(text) for text in document["assumptions"]],
+        "sentences": {name: opener.sentence(text) for name, text in document["sentences"].items()},
     }
 
 

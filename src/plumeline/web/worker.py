@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import os
 import signal
 import threading
 import time
+import traceback
+from collections.abc import Iterable
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import plumeline
 from plumeline.errors import PlumelineError
 from plumeline.store import Run, RunState, Store, open_store
 from plumeline.store.locks import held
 
+if TYPE_CHECKING:
+    from plumeline.stages.plan import Plan
+    from plumeline.units.showing import System
+
+WORKINGS = "workings.json"
+"""Of a run: how each number of its page came about, by key."""
 GAP_S = 1.0
 """A running plan writes how far it is no more often than this."""
 IDLE_S = 0.5
@@ -119,16 +128,38 @@ def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
     from plumeline.paper.output import plan_files
     from plumeline.stages.plan import all_notices, make_plan
     from plumeline.web.due import DUE, due_of
-    from plumeline.web.showing import startup_document
     from plumeline.web.work import asked_of
 
-    asked = asked_of(store.ponds.revision(run.pond_id, run.number))
+    revision = store.ponds.revision(run.pond_id, run.number)
+    asked = asked_of(revision)
     made = make_plan(asked.job, seed=asked.seed, progress=tell)
     made = replace(made, notices=all_notices(asked.notices, made.notices))
     files: dict[str, bytes] = {DUE: due_of(made)}
-    for units in ("us", "si"):
+    systems: tuple[System, ...] = ("us", "si")
+    for units in systems:
         tell("writing the files", 0.0 if units == "us" else 0.5)
         files |= {f"{units}/{name}": data for name, data in plan_files(made, units, asked.day).items()}
-        page = {**startup_document(made, units), "program": plumeline.__version__}
-        files[f"{units}/page.json"] = json.dumps(page, ensure_ascii=False).encode()
+        files |= _page_of(made, units, revision.echoes)
     return files
+
+
+def _page_of(made: Plan, units: System, echoes: Iterable[str]) -> dict[str, bytes]:
+    """Return a plan's page as data, and how each of its numbers came about."""
+    # slow to load, and not wanted before the first run
+    from plumeline.web.opening import KeptOpener
+    from plumeline.web.showing import startup_document
+    from plumeline.workings.files import Files
+    from plumeline.workings.startup_book import startup_book
+
+    try:
+        book = startup_book(made, Files(made.job, tuple(echoes)), units)
+        page, workings = startup_document(made, units, KeptOpener(book, "")), book.workings
+    except Exception:
+        # our own mistake; a plan that took minutes is shown all the same, its numbers as plain text
+        traceback.print_exc()
+        page, workings = startup_document(made, units), {}
+    found = {
+        "page.json": {**page, "program": plumeline.__version__},
+        WORKINGS: {key: dataclasses.asdict(one) for key, one in workings.items()},
+    }
+    return {f"{units}/{name}": json.dumps(what, ensure_ascii=False).encode() for name, what in found.items()}

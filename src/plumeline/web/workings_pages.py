@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Annotated, Literal
+from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Query, Request
 from starlette.responses import Response
@@ -74,8 +75,9 @@ def _page(
     *,
     one: bool,
 ) -> Response:
+    tail = f"?revision={number}" if number else ""
     return site.page(
         request, "workings.html", pond=revision, stage=stage, rows=rows, one=one,
-        base=address(revision.pond_id, stage), back="" if stage == "pond" else f"/{stage}",
-        tail=f"?revision={number}" if number else "",
+        base=address(revision.pond_id, stage), tail=tail,
+        back=f"/ponds/{quote(revision.pond_id)}" + ("" if stage == "pond" else f"/{stage}{tail}"),
     )  # fmt: skip

@@ -15,11 +15,12 @@ from plumeline.workings.value import (
     measured,
     plain_constant,
     relation,
+    simulated,
     summed,
 )  # fmt: skip
 from plumeline.workings.writing import Equation, Term, Working, WorkingError, worked_out
 
 __all__ = [
     "Book", "Equation", "Kind", "Piece", "Term", "Value", "Working", "WorkingError", "balance",
-    "chosen", "counted", "given", "measured", "plain_constant", "relation", "summed", "worked_out",
+    "chosen", "counted", "given", "measured", "plain_constant", "relation", "simulated", "summed", "worked_out",
 ]  # fmt: skip

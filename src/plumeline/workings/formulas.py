@@ -33,6 +33,22 @@ from plumeline.science import (
 from plumeline.units import SUFFIXES
 from plumeline.workings.quantities import base_of, coherent, units_by_label
 
+
+def binomial(most_number: float, draws_number: float, chance_probability: float) -> float:
+    """Return the chance of at most so many in so many draws, each with one chance: a sum over the counts."""
+    chance, most, total = chance_probability, round(most_number), round(draws_number)
+    if not 0.0 < chance < 1.0:
+        return 1.0 if chance <= 0.0 or most >= total else 0.0
+    whole = math.lgamma(total + 1)
+    return math.fsum(
+        math.exp(
+            whole - math.lgamma(count + 1) - math.lgamma(total - count + 1)
+            + count * math.log(chance) + (total - count) * math.log1p(-chance)
+        )
+        for count in range(most + 1)
+    )  # fmt: skip
+
+
 PLAIN: dict[str, Callable[..., float]] = {
     "sqrt": math.sqrt,
     "exp": math.exp,
@@ -45,8 +61,10 @@ PLAIN: dict[str, Callable[..., float]] = {
     "max": max,
     "ceil": lambda number: float(math.ceil(number - 1e-9)),
     "normal": NormalDist().cdf,
+    "binomial": lambda most, draws, chance: binomial(most, draws, chance),
 }
-"""Functions that need no source; ``normal`` is the share of a standard normal distribution below a value."""
+"""Functions that need no source; ``normal`` is the share of a standard normal distribution below a value,
+``binomial`` the chance of at most so many in so many draws, each with one chance."""
 
 
 @dataclass(frozen=True)

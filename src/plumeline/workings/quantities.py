@@ -13,7 +13,10 @@ from plumeline.units.showing import STEPS, System, plain
 
 NUMBER = r"[-−+]?\d+(?:,\d{3})*(?:\.\d+)?(?:e[+-]?\d+)?"
 FEET_INCHES = re.compile(r"(-?)(\d+) ft (\d+) in(?![\w²³/])")
+HOURS_MINUTES = re.compile(r"(\d+) h (\d{2})(?!\d)")
+CLOCK = re.compile(r"([01]\d|2[0-3]):([0-5]\d)(?![\d:])")
 INCHES = 12.0
+MINUTES = 60.0
 FIGURES_MOST = 15
 
 
@@ -63,6 +66,7 @@ MORE = (
     Unit("Ω/m", "resistance by length", 1.0),
     Unit("°F apart", "temperature difference", 5.0 / 9.0),
     Unit("°C apart", "temperature difference", 1.0),
+    Unit("o'clock", "hour of the day", 1.0),
 )
 """Units that no field carries, but that stand on pages or in lines."""
 
@@ -148,7 +152,7 @@ def read_quantities(text: str) -> list[Quantity]:
     """Return every number of a text with its unit, from left to right; digits inside of words are none."""
     found: list[Quantity] = []
     at = 0
-    pattern = re.compile(rf"(?<![\w.,/₀-₉-])(?<!\d[-–:]){NUMBER}(?!\d|/\d)")
+    pattern = re.compile(rf"(?<![\w.,/₀-₉-])(?<!\d[-:]){NUMBER}(?!\d|/\d)")
     while match := pattern.search(text, at):
         quantity = _read_at(text, match)
         at = quantity.end
@@ -157,6 +161,11 @@ def read_quantities(text: str) -> list[Quantity]:
 
 
 def _read_at(text: str, match: re.Match[str]) -> Quantity:
+    for pattern, name in ((HOURS_MINUTES, "min"), (CLOCK, "o'clock")):
+        both = pattern.match(text, match.start())
+        if both:  # a running time or an hour of the day, to the minute
+            minutes = int(both[1]) * MINUTES + int(both[2])
+            return Quantity(both.start(), both.end(), both.group(), minutes, units_by_label()[name], 0)
     feet = FEET_INCHES.match(text, match.start())
     if feet:
         inches = (int(feet[2]) * INCHES + int(feet[3])) * (-1 if feet[1] else 1)

@@ -68,7 +68,9 @@ class Values:
         return PlumeValues(self.design.plume, self.files, flows, self.files.job.seed)
 
 
-def make_book(stage: str, design: Designed, files: Files, units: System) -> Book:
+def make_book(
+    stage: str, design: Designed, files: Files, units: System, values: Values | None = None
+) -> Book:
     """Return the workings of a stage's page.
 
     Args:
@@ -77,8 +79,9 @@ def make_book(stage: str, design: Designed, files: Files, units: System) -> Book
         design: the stages.
         files: the job.
         units: the system of units.
+        values: of these stages, where some were made before.
     """
-    values = Values(design, files, units)
+    values = values or Values(design, files, units)
     if stage == "pond":
         return _pond_book(values, units)
     return _stage_book(stage, values, units)

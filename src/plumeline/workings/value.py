@@ -17,6 +17,8 @@ class Kind(StrEnum):
     COUNTED = "counted"
     CHOSEN = "chosen"
     CONSTANT = "constant"
+    SIMULATED = "simulated"
+    """Taken from the simulated ponds by a stated rule; no line can give it, only the same simulation again."""
     SUMMED = "summed"
     """Summed by the program over more parts than a page can show; never a number of a page, only one put in."""
 
@@ -78,6 +80,11 @@ def summed(name: str, number: float, suffix: str, words: str, **more: object) ->
 def chosen(name: str, number: float, suffix: str, words: str, **more: object) -> Value:
     """Return a value that was picked: ``words`` say by which rule, and from what."""
     return Value(name, number, suffix, Kind.CHOSEN, words, **more)  # type: ignore[arg-type]
+
+
+def simulated(name: str, number: float, suffix: str, words: str, **more: object) -> Value:
+    """Return a value of the simulated ponds: ``words`` say of which, by what rule, and how it is made again."""
+    return Value(name, number, suffix, Kind.SIMULATED, words, **more)  # type: ignore[arg-type]
 
 
 def relation(
