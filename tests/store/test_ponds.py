@@ -106,3 +106,17 @@ def test_the_list_goes_on_where_it_ended(store, oak):
     assert seen == sorted(["Alder", "Birch", "birch", "Cedar 100 %", first.job.name])
     assert [row.name for row in store.ponds.rows(search="100 %")] == ["Cedar 100 %"]
     assert store.ponds.rows(search="_") == ()
+
+
+def test_the_names_of_ponds_are_the_first_by_name_and_those_that_are_wanted(store, oak):
+    """A pond beyond the first ones is named where it is asked for; an unknown id and one in the bin are not."""
+    job = store.ponds.add(oak, author="office", reason="import").job
+    ids = {}
+    for name in ("Elder", "Birch", "Alder", "Willow"):
+        made = store.ponds.add_job(
+            job.model_copy(update={"id": name.lower(), "name": name}), author="", reason=""
+        )
+        ids[name] = made.pond_id
+    store.bin.put(ids["Birch"], by="office")
+    names = store.ponds.names(2, besides=(ids["Willow"], ids["Birch"], "nowhere"))
+    assert list(names.items()) == [(ids[name], name) for name in ("Alder", "Elder", "Willow")]

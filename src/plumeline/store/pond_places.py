@@ -5,9 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
-from sqlalchemy import and_, select
+from sqlalchemy import and_, func, select
 
 from plumeline.job.document import LocalPoint, Point
 from plumeline.stages.survey.plane import LocalPlane
@@ -15,6 +14,12 @@ from plumeline.store.engine import Database
 from plumeline.store.ponds import not_binned
 from plumeline.store.read_back import read_back
 from plumeline.store.schema import pond, revision
+
+PARTS = (
+    "$.site", "$.pond.soundings", "$.pond.max_depth_m",
+    "$.as_built.diffusers", "$.as_designed.diffusers", "$.air.diffusers",
+)  # fmt: skip
+"""What is wanted of a job; the diffusers as they were built, else as they were designed, else as they were wished."""
 
 
 @dataclass(frozen=True)
@@ -78,29 +83,21 @@ class PondPlaces:
     def _looked(self, ident: str, name: str, number: int) -> PondPlace:
         wanted = and_(revision.c.pond_id == ident, revision.c.number == number)
         with self._database.reading() as link:
-            job = json.loads(link.execute(select(revision.c.job).where(wanted)).scalar_one())
-        site = job["site"]
+            # the database picks these out: a job is long by its weather, and there may be thousands
+            parts = link.execute(select(func.json_extract(revision.c.job, *PARTS)).where(wanted)).scalar_one()
+        site, soundings, known_depth_m, *diffusers = json.loads(parts)
+        soundings = soundings or []
         plane = LocalPlane(site["longitude_deg"], site["latitude_deg"])
-        soundings = job["pond"].get("soundings") or []
         deepest = max(soundings, key=lambda one: one["depth_m"], default=None)
         stations = [] if deepest is None else [Station("deepest sounding", _point(deepest["place"], plane))]
         stations += [
             Station(diffuser["name"], _point(diffuser["place"], plane))
-            for diffuser in _diffusers(job)
+            for diffuser in next(filter(None, diffusers), ())
             if diffuser.get("place")
         ]
-        depth_m = job["pond"].get("max_depth_m") or (deepest["depth_m"] if deepest else None)
+        depth_m = known_depth_m or (deepest["depth_m"] if deepest else None)
         place = Point(longitude_deg=site["longitude_deg"], latitude_deg=site["latitude_deg"])
         return PondPlace(ident, name, number, place, tuple(stations), depth_m)
-
-
-def _diffusers(job: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    """Return the diffusers as they were built, else as they were designed, else as they were wished."""
-    for name in ("as_built", "as_designed", "air"):
-        found: list[Mapping[str, Any]] = (job.get(name) or {}).get("diffusers") or []
-        if found:
-            return found
-    return []
 
 
 def _point(place: Mapping[str, float], plane: LocalPlane) -> Point:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -216,6 +216,21 @@ class Ponds:
                 .limit(most)
             ).all()
         return tuple(pond_row(row) for row in found)
+
+    @read_back
+    def names(self, most: int, *, besides: Iterable[str] = ()) -> dict[str, str]:
+        """Return the names of ponds by their ids, in the order of the names.
+
+        Args:
+            most: how many.
+            besides: ids of ponds that are wanted in any case, where there are such.
+        """
+        wanted = select(pond.c.id, pond.c.name).where(not_binned()).order_by(pond.c.name, pond.c.id)
+        with self._database.reading() as link:
+            first = link.execute(wanted.limit(most)).all()
+            more = set(besides) - {row.id for row in first}
+            rest = link.execute(wanted.where(pond.c.id.in_(more))).all() if more else ()
+        return {row.id: row.name for row in (*first, *rest)}
 
     def must_be_there(self, pond_id: str) -> None:
         """Look whether there is such a pond.

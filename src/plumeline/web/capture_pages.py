@@ -25,6 +25,8 @@ from plumeline.web.visitors import keep_choice
 
 router = APIRouter()
 PAGE_ROWS = 100
+MOST_NAMES = 1000
+"""So many names are offered where one is typed."""
 Sequence = Annotated[int, Path(ge=1, le=2**53)]
 
 
@@ -46,7 +48,8 @@ def _all(
         states=(state,) if state else (), device_id=device, before=before, most=PAGE_ROWS + 1, latest_first=True
     )  # fmt: skip
     now = site.store.clock()
-    names = {pond.id: pond.name for pond in site.store.ponds.rows(most=1000)}
+    named = {row.pond_id for row in rows if row.pond_id}
+    names = site.store.ponds.names(MOST_NAMES, besides=named)
     more = ""
     if len(rows) > PAGE_ROWS:
         more = f"/captures?before={rows[PAGE_ROWS - 1].sequence_number}&device={quote(device)}"

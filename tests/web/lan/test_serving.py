@@ -288,3 +288,24 @@ def test_a_certificate_that_was_renewed_is_shown_without_a_new_start(tmp_path, m
         while shown(ear.getsockname()[1]) != {"10.0.0.7"}:
             assert time.monotonic() < end
             time.sleep(0.1)
+
+
+def test_an_answer_s_parts_do_not_wait_for_each_other():
+    """Of the answers over one connection one is quicker than the 40 ms that a client may hold back its receipt."""
+
+    async def hello(scope, receive, send):
+        await PlainTextResponse("hello")(scope, receive, send)
+
+    server, took = listening.make_server(hello), []
+    with (
+        listening.listening("127.0.0.1", 0) as ear,
+        listening.beside(server, ear),
+        closing(http.client.HTTPConnection("127.0.0.1", ear.getsockname()[1], timeout=20)) as link,
+    ):
+        for _ in range(20):
+            begun = time.monotonic()
+            link.request("GET", "/")
+            assert link.getresponse().read() == b"hello"
+            took.append(time.monotonic() - begun)
+    # the first ones are answered for at once, whoever sends
+    assert min(took[5:]) < 0.03
