@@ -51,6 +51,7 @@ GROUPS = (
             ("plan", "all stages, and the files for crew and customer"),
         ),
     ),
+    Group("plumeline.cli.foreign", (("bring", "shores and soundings out of files of other programs and devices"),)),
     Group(
         "plumeline.web.commands",
         (

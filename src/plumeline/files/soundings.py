@@ -24,6 +24,7 @@ COLUMNS = (
         remedy="Depths are positive down from the water surface; check the unit and the sign.",
     ),
     Column("row", example="2"),
+    Column("time", kind="text", example="2026-08-11T10:30"),
 )
 
 

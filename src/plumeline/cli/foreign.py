@@ -1,0 +1,67 @@
+"""Files of other programs: ``plumeline bring``. Only the options stand here."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from plumeline.cli.common import common_flags
+
+if TYPE_CHECKING:
+    from plumeline.cli.common import Subparsers
+
+
+def add_commands(subparsers: Subparsers) -> None:
+    """Add the commands."""
+    bring = subparsers.add_parser(
+        "bring",
+        help="shores and soundings out of files of other programs and devices",
+        description="Read files of other programs and devices into a job folder: the shore into outline.geojson, "
+        "depths into soundings.csv. What was understood is shown first, and nothing is written before it is confirmed. "
+        "Known: GPX, KML and KMZ, and CSV with any headings.",
+        parents=[common_flags()],
+    )
+    bring.add_argument("folder", metavar="FOLDER", help="job folder")
+    bring.add_argument("files", metavar="FILE", nargs="+", help="file to read")
+    bring.add_argument(
+        "--as",
+        dest="kinds",
+        choices=("outline", "soundings"),
+        action="append",
+        default=[],
+        help="take only this (may be given twice; default: what the files hold)",
+    )
+    bring.add_argument(
+        "--columns",
+        default="",
+        metavar="MAP",
+        help="what holds what, with the depth's unit: 'depth=Sonar Depth:ft, lon=Longitude', by heading, by number "
+        "from 1, or by name of the element; what is one of lon, lat, x, y, depth, time, name",
+    )
+    bring.add_argument(
+        "--crs",
+        default="",
+        metavar="EPSG",
+        help="reference system of the file's numbers, as EPSG:2264, where it names none",
+    )
+    bring.add_argument(
+        "--pond",
+        default="",
+        metavar="NAME",
+        help="which pond, where there are several: name or number from 1",
+    )
+    bring.add_argument("--add", action="store_true", help="put soundings behind those that are there")
+    bring.add_argument(
+        "--replace",
+        action="store_true",
+        help="put shore or soundings in the place of those that are there; the old file is kept beside it",
+    )
+    bring.add_argument("--yes", action="store_true", help="take it as it was understood, without asking")
+    bring.add_argument("--dry-run", action="store_true", help="show what was understood and write nothing")
+    bring.set_defaults(run=_bring)
+
+
+def _bring(args: argparse.Namespace) -> int:
+    from plumeline.cli.bring_work import bring
+
+    return bring(args)
