@@ -22,11 +22,13 @@ class Column:
         key: the field of the picture's data.
         head: the words over it, with the unit.
         digits: decimals; by default as many as show the column's largest number to three figures.
+        of: the field of the picture's data where that spreads over several columns; empty where it is the key.
     """
 
     key: str
     head: str
     digits: int | None = None
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,7 @@ def twin_of(
     ]
     return Twin(
         title,
-        tuple(column.key for column in columns),
+        tuple(column.of or column.key for column in columns),
         tuple(column.head for column in columns),
         tuple(
             tuple(_cell(row[column.key], places) for column, places in zip(columns, digits, strict=True))

@@ -89,6 +89,19 @@ def test_a_finger_on_the_empty_drawing_scrolls_the_page(phone):
     assert shown(page)[:2] == [0, 0]
 
 
+def test_a_tap_chooses_a_thing_and_another_one_moves_it(phone):
+    """Without dragging: tap, then tap where it shall lie; the page stays."""
+    page, fingers = phone
+    before, (x, y) = scrolled(page), first(page)
+    fingers.move(((x, y), (x, y)), steps=1)
+    assert page.locator('.handle[aria-pressed="true"]').count() == 1
+    u, v = empty(page)
+    fingers.move(((u, v), (u, v)), steps=1)
+    page.locator("#unsaved").wait_for()
+    assert first(page) == pytest.approx((u, v), abs=3)
+    assert scrolled(page) == before
+
+
 def test_a_finger_on_a_thing_drags_it(phone):
     """Caught up to 20 px beside its middle, up and down as well; the page stays where it is."""
     page, fingers = phone

@@ -11,6 +11,7 @@ from pypdf import PdfReader
 from plumeline.charts import chart_svg
 from plumeline.charts.distance import distance_chart
 from plumeline.files.plan_files import plan_json
+from plumeline.paper.quote import render_choice
 from plumeline.paper.render import render
 from plumeline.stages.choice import choose
 
@@ -57,3 +58,28 @@ def test_the_chart_of_the_distance_holds_all_its_lines(chosen, system):
     assert domain[0] == 0
     assert domain[1] > 1.05 * max(costs)
     assert chart_svg(chart).startswith("<svg")
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_the_chart_of_the_distance_has_its_table(chosen, system):
+    """Its own data by distance, this job and where the ways cost the same marked; a part of it on paper."""
+    chart = distance_chart(chosen.choice, system)
+    table, marks = chart.twins
+    data = [row for rows in chart.specification["datasets"].values() for row in rows]
+    costs = [row["cost"] for row in data if "cost" in row]
+    cells = [
+        float(cell)
+        for row in table.rows
+        for cell, key in zip(row, table.keys, strict=True)
+        if key == "cost" and cell != "–"
+    ]
+    assert len(cells) == len(costs)
+    assert (min(cells), max(cells)) == (round(min(costs)), round(max(costs)))
+    assert [row[-1] for row in table.rows].count("this job") == 1
+    assert [row[0] for row in marks.rows] == [row["words"] for row in data if "words" in row]
+    text = " ".join(
+        page.extract_text()
+        for page in PdfReader(BytesIO(render_choice(chosen.choice, chosen.job, DAY, system))).pages
+    )
+    here = next(row for row in table.rows if row[-1] == "this job")
+    assert " ".join(f"{float(cell):,.0f}" for cell in here[1:-1] if cell != "–") in " ".join(text.split())

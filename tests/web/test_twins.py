@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from tests.web.browsers import HOST, Client
 from tests.web.conftest import Browser
 from tests.web.figures import extremes_of, pictures
 
@@ -13,6 +14,7 @@ from plumeline.store import Folder, open_store, read_folder
 from plumeline.twins import MOST_ROWS, Column, twin_of
 from plumeline.units import convert
 from plumeline.web import worker
+from plumeline.web.app import make_app
 
 ROUTE = """station_ft,elevation_ft,cover_in,crossing
 0,693,18,
@@ -81,6 +83,17 @@ def test_every_picture_has_a_sentence_and_a_table(ponds, path):
             assert table.caption
             assert all(len(row) == len(table.keys) for row in table.rows)
             assert all(cell.strip() for row in table.rows for cell in row)
+
+
+def test_a_customer_finds_the_tables_too(ponds):
+    """The same two drawings stand behind a link."""
+    _link, secret = ponds.store.links.make("hollow-oak", "Ada")
+    customer = Client(make_app(ponds.store, sign_in=True))
+    assert customer.post("/link", {"code": f"{HOST}/link#{secret}"}, page="/link").status_code == 303
+    found = pictures(customer.http.get("/customer").text)
+    assert [figure.name for figure in found] == ["plan-view", "cut"]
+    assert all(table.rows for figure in found for table in figure.tables)
+    assert all(figure.tables and figure.sentence for figure in found)
 
 
 def says(figure, key, values):

@@ -19,6 +19,7 @@ from plumeline.units.showing import System
 WAYS = {"line": "air line", "wire": "wire to the pond", "service": "new service"}
 COLOURS = {"air line": DEEP, "wire to the pond": WARNING, "new service": INK}
 DASHES = {"air line": [1, 0], "wire to the pond": [8, 3], "new service": [2, 3]}
+HERE = "this job"
 BEYOND_NUMBER = 1.7
 """The chart ends at so many times the farther of this job's distance and the first break-even."""
 
@@ -75,7 +76,7 @@ def distance_chart(found: ChoiceResult, system: System = "us") -> Chart:
             ),
         )
     )  # fmt: skip
-    told = [{"distance": convert(service.distance_m, "m", unit), "words": "this job"}]
+    told = [{"distance": convert(service.distance_m, "m", unit), "words": HERE}]
     told += [
         {"distance": convert(even_m, "m", unit), "words": f"even at {convert(even_m, 'm', unit):,.0f} {unit}"}
         for even_m in service.break_even_m[:1]
@@ -94,9 +95,25 @@ def _twins(
     rows: Sequence[Mapping[str, Any]], told: Sequence[Mapping[str, Any]], unit: str, currency: str
 ) -> tuple[Twin, ...]:
     away = Column("distance", f"distance, {unit}")
-    ways = [Column("way", "way"), away, Column("cost", f"cost, {currency}")]
+    here = next(row["distance"] for row in told if row["words"] == HERE)
+    found: dict[float, dict[str, Any]] = {}
+    for row in rows:
+        known = found.setdefault(
+            row["distance"],
+            {
+                "distance": row["distance"],
+                **dict.fromkeys(COLOURS),
+                "mark": HERE if row["distance"] == here else None,
+            },
+        )
+        known[row["way"]] = row["cost"]
+    ways = [
+        away,
+        *(Column(name, f"{name}, {currency}", 0, "cost") for name in COLOURS),
+        Column("mark", "mark"),
+    ]
     return (
-        twin_of("Cost by distance", ways, sorted(rows, key=lambda row: row["way"]), by="way"),
+        twin_of("Cost by distance", ways, list(found.values())),
         twin_of("Marked distances", [Column("words", "mark"), away], told),
     )
 

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 import plumeline
+from plumeline.charts.distance import HERE, distance_chart
 from plumeline.job.document import Job
 from plumeline.pairs import said
 from plumeline.paper.figures import long_date
@@ -17,6 +18,8 @@ from plumeline.units import show_air
 from plumeline.units.showing import System
 
 MOST_COSTS_COUNT = 6
+MOST_DISTANCES_COUNT = 6
+"""Even steps of distance in the table under the chart."""
 
 
 def document_of(found: ChoiceResult, job: Job, day: date, system: System) -> dict[str, Any]:
@@ -28,8 +31,26 @@ def document_of(found: ChoiceResult, job: Job, day: date, system: System) -> dic
         "iso_date": day.isoformat(),
         "version": plumeline.__version__,
         "figures": [list(row) for row in margin_rows(found.winner, system)] if found.winner else [],
+        "distances": _distances(found, system),
         **(choice_part(found, system) or {}),
     }
+
+
+def _distances(found: ChoiceResult, system: System) -> dict[str, Any] | None:
+    """Return some rows of the chart's own table: its ends, even steps, and this job; None without a chart."""
+    if found.service is None:
+        return None
+    twin = distance_chart(found, system).twins[0]
+    step = max(1, -(-len(twin.rows) // MOST_DISTANCES_COUNT))
+    last = len(twin.rows) - 1
+    rows = [list(row) for n, row in enumerate(twin.rows) if n % step == 0 or n == last or row[-1] == HERE]
+    heads = [*twin.heads[:-1], ""]
+    # money as in the other tables of the page
+    shown = [
+        [row[0], *(cell if cell == "–" else f"{float(cell):,.0f}" for cell in row[1:-1]), row[-1].strip("–")]
+        for row in rows
+    ]
+    return _table(heads, shown, "rrrrl", ".....")
 
 
 def choice_part(found: ChoiceResult | None, system: System) -> dict[str, Any] | None:

@@ -4,6 +4,9 @@ export const data = JSON.parse(at("data").textContent);
 export const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 export const size_m = () => Number(at("step").value);
 
+// what goes wrong under a hand is said under the drawing, which must not slip away from the finger
+if (!at("wrong").textContent.trim()) at("plan").after(at("wrong"));
+
 export function wrong(words) {
   at("wrong").textContent = words;
   at("wrong").hidden = !words;
