@@ -12,6 +12,7 @@ from sqlalchemy import func, select
 
 from plumeline.errors import InputError
 from plumeline.store import migrate, open_store
+from plumeline.store.backups import restore, write_backup
 from plumeline.store.engine import Database
 from plumeline.store.errors import NotThereError
 from plumeline.store.folder import Folder
@@ -73,6 +74,21 @@ def test_a_pond_in_the_bin_is_nowhere_and_comes_back_whole(store, oak, pond):
     assert store.ponds.revision(pond.pond_id) == pond
     with pytest.raises(NotThereError):
         store.bin.take_back(pond.pond_id)
+
+
+def test_a_backup_is_written_while_a_pond_is_in_the_bin_and_holds_it(store, oak, pond, path, clock, tmp_path):
+    """It reads back before it counts; restored, the pond comes out of the bin with every file."""
+    other = store.ponds.add(oak, author="office", reason="import")
+    store.bin.put(pond.pond_id, "Ada")
+    made = write_backup(path, now=clock())
+    assert made.rows["binned_pond"] == 1
+    again = tmp_path / "elsewhere" / "plumeline.sqlite3"
+    restore(made.path, again, now=clock())
+    brought = open_store(again)
+    assert [row.id for row in brought.ponds.rows()] == [other.pond_id]
+    brought.bin.take_back(pond.pond_id)
+    assert brought.ponds.folder(pond.pond_id).files == oak.files
+    brought.close()
 
 
 def test_a_new_pond_of_the_same_name_does_not_take_the_place_of_the_binned_one(store, oak, pond):

@@ -14,8 +14,8 @@ from plumeline.store.disk_files import copy_file
 from plumeline.store.engine import Database, connect
 from plumeline.store.errors import StoreError
 from plumeline.store.migrate import upgrade
-from plumeline.store.ponds import Ponds
-from plumeline.store.schema import revision
+from plumeline.store.ponds import Ponds, not_binned
+from plumeline.store.schema import pond, revision
 
 PREFIX = ".drill-"
 PONDS_READ = 20
@@ -58,7 +58,9 @@ def _counted(database: Database, rows: dict[str, int]) -> None:
 
 def _ponds_read(database: Database) -> None:
     ponds = Ponds(database, lambda: datetime.now(UTC))
-    latest = select(revision.c.pond_id).group_by(revision.c.pond_id)
+    # those in the bin are in no page; every byte of theirs is checked all the same
+    shown = revision.join(pond, pond.c.id == revision.c.pond_id)
+    latest = select(revision.c.pond_id).select_from(shown).where(not_binned()).group_by(revision.c.pond_id)
     with database.reading() as link:
         idents = link.execute(latest.order_by(func.max(revision.c.saved_at).desc()).limit(PONDS_READ))
         found = list(idents.scalars())
