@@ -18,7 +18,7 @@ def add_commands(subparsers: Subparsers) -> None:
         help="shores and soundings out of files of other programs and devices",
         description="Read files of other programs and devices into a job folder: the shore into outline.geojson, "
         "depths into soundings.csv. What was understood is shown first, and nothing is written before it is confirmed. "
-        "Known: GPX, KML and KMZ, and CSV with any headings.",
+        "Known: GPX, KML and KMZ, GeoJSON, shapefile, GeoPackage, NMEA 0183 logs, and CSV with any headings.",
         parents=[common_flags()],
     )
     bring.add_argument("folder", metavar="FOLDER", help="job folder")

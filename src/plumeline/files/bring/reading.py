@@ -11,16 +11,24 @@ from plumeline.errors import InputError
 from plumeline.files.bring.value import MOST_FILE_BYTES, Asked, Brought
 
 _HEAD_BYTES = 65_536
-_SENTENCE = re.compile(rb"^[$!][A-Z]{2}[A-Z0-9]{3},", re.MULTILINE)
+_GEOPACKAGE = b"SQLite format 3\x00"
+_SHAPE = (9994).to_bytes(4, "big")
+_SENTENCE = re.compile(rb"^[^\n]{0,60}?[$!][A-Z]{2}[A-Z0-9]{3},", re.MULTILINE)
 _ROOT = re.compile(rb"<(?:\w+:)?(gpx|kml)\b", re.IGNORECASE)
 
 READERS = {
     "gpx": "plumeline.files.bring.gpx_in:read_gpx",
     "kml": "plumeline.files.bring.kml_in:read_kml",
     "kmz": "plumeline.files.bring.kml_in:read_kmz",
+    "geojson": "plumeline.files.bring.geojson_in:read_geojson",
+    "shapefile": "plumeline.files.bring.layers_in:read_shapefile",
+    "geopackage": "plumeline.files.bring.layers_in:read_geopackage",
+    "nmea": "plumeline.files.bring.nmea_in:read_nmea",
     "csv": "plumeline.files.bring.csv_in:read_csv",
 }
-WORDS = "GPX, KML, KMZ or CSV"
+WORDS = (
+    "GPX, KML, KMZ, GeoJSON, a shapefile (zipped, or its .shp), a GeoPackage, a log of NMEA sentences, or CSV"
+)
 
 
 def read_foreign(path: Path, asked: Asked | None = None) -> Brought:
@@ -73,6 +81,14 @@ def _by_content(path: Path, head: bytes) -> str:
         if root is None:
             raise _unknown(path)
         return root[1].decode().lower()
+    if text.startswith(b"{"):
+        return "geojson"
+    if head.startswith(_GEOPACKAGE):
+        return "geopackage"
+    if head.startswith(_SHAPE):
+        return "shapefile"
+    if len(_SENTENCE.findall(head)) >= 2:
+        return "nmea"
     if b"\x00" in head and not head.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise _unknown(path)
     return "csv"
@@ -84,6 +100,8 @@ def _archive(path: Path) -> str:
     found = members(path)
     if ending_in(found, ".kml"):
         return "kmz"
+    if ending_in(found, ".shp"):
+        return "shapefile"
     raise _unknown(path)
 
 
