@@ -51,7 +51,13 @@ GROUPS = (
             ("plan", "all stages, and the files for crew and customer"),
         ),
     ),
-    Group("plumeline.cli.foreign", (("bring", "shores and soundings out of files of other programs and devices"),)),
+    Group(
+        "plumeline.cli.foreign",
+        (
+            ("bring", "shores and soundings out of files of other programs and devices"),
+            ("export", "the pond and its layout as a file for another program or a handheld"),
+        ),
+    ),
     Group(
         "plumeline.web.commands",
         (

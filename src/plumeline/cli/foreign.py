@@ -1,4 +1,4 @@
-"""Files of other programs: ``plumeline bring``. Only the options stand here."""
+"""Files of other programs: ``plumeline bring`` and ``plumeline export``. Only the options stand here."""
 
 from __future__ import annotations
 
@@ -59,9 +59,39 @@ def add_commands(subparsers: Subparsers) -> None:
     bring.add_argument("--yes", action="store_true", help="take it as it was understood, without asking")
     bring.add_argument("--dry-run", action="store_true", help="show what was understood and write nothing")
     bring.set_defaults(run=_bring)
+    _add_export(subparsers)
+
+
+def _add_export(subparsers: Subparsers) -> None:
+    export = subparsers.add_parser(
+        "export",
+        help="the pond and its layout as a file for another program or a handheld",
+        description="Write shore, contours, lines, diffusers and manifold as GeoJSON, KML or GeoPackage; waypoints and "
+        "the shore as GPX for a handheld; the places of diffusers and manifold as CSV. Longitude and latitude, WGS 84.",
+        parents=[common_flags()],
+    )
+    export.add_argument("folder", metavar="FOLDER", help="job folder")
+    export.add_argument(
+        "--as",
+        dest="kind",
+        choices=("geojson", "kml", "gpx", "gpkg", "csv"),
+        required=True,
+        help="kind of file",
+    )
+    export.add_argument(
+        "--out", metavar="FILE", help="file to write (default: the folder's name with its ending)"
+    )
+    export.add_argument("--replace", action="store_true", help="take the place of a file that is there")
+    export.set_defaults(run=_export)
 
 
 def _bring(args: argparse.Namespace) -> int:
     from plumeline.cli.bring_work import bring
 
     return bring(args)
+
+
+def _export(args: argparse.Namespace) -> int:
+    from plumeline.cli.export_work import export
+
+    return export(args)

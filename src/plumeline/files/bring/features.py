@@ -85,8 +85,8 @@ class Sorter:
             self.records.append((shape.x, shape.y, depth, when, math.nan, row))
             self._count(1)
 
-    def _count(self, more: int) -> None:
-        self.places += more
+    def _count(self, count: int) -> None:
+        self.places += count
         if self.places > MOST_POINTS:
             raise too_many(self.file)
 

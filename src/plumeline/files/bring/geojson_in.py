@@ -58,14 +58,14 @@ def _named(raw: Any) -> str:
     return name if isinstance(name, str) and "CRS84" not in name else ""
 
 
-def _features(raw: Any, depth: int) -> Iterator[dict[str, Any]]:
+def _features(raw: Any, level: int) -> Iterator[dict[str, Any]]:
     """Return features; a bare geometry is one without properties."""
-    if not isinstance(raw, dict) or depth > DEEPEST:
+    if not isinstance(raw, dict) or level > DEEPEST:
         return
     if raw.get("type") == "FeatureCollection":
         inside = raw.get("features")
         for part in inside if isinstance(inside, list) else ():
-            yield from _features(part, depth + 1)
+            yield from _features(part, level + 1)
     elif raw.get("type") == "Feature":
         yield raw
     elif raw.get("type"):

@@ -113,11 +113,15 @@ def _together(parts: list[Brought], names: list[str]) -> Brought:
     )
 
 
-def _only_reads(action: int, first: str | None, *_: Any) -> int:
+def _only_reads(action_number: int, first: str | None, *_: Any) -> int:
     """Let SQLite read the tables that say what is in the file, and nothing else."""
-    if action == sqlite3.SQLITE_SELECT:
+    if action_number == sqlite3.SQLITE_SELECT:
         return sqlite3.SQLITE_OK
-    if action == sqlite3.SQLITE_READ and first in ("gpkg_contents", "sqlite_master", "gpkg_geometry_columns"):
+    if action_number == sqlite3.SQLITE_READ and first in (
+        "gpkg_contents",
+        "sqlite_master",
+        "gpkg_geometry_columns",
+    ):
         return sqlite3.SQLITE_OK
     return sqlite3.SQLITE_DENY
 

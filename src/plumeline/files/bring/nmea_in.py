@@ -77,12 +77,12 @@ class _Log:
     file: str
     asides: Asides = field(default_factory=Asides)
     counts: dict[str, int] = field(default_factory=dict)
-    unchecked: int = 0
+    unchecked_count: int = 0
     fixes: list[_Fix] = field(default_factory=list)
     waiting: dict[str, list[tuple[int, int, float]]] = field(default_factory=dict)
     """Depths by their sentence: index of the position before, row, metres."""
-    with_offset: int = 0
-    below_transducer: int = 0
+    with_offset_count: int = 0
+    below_transducer_count: int = 0
     day_s: float = math.nan
     """Start of the day that the last RMC named."""
 
@@ -101,7 +101,7 @@ class _Log:
             return
         kind = found[2].decode()
         if found[4] is None:
-            self.unchecked += 1
+            self.unchecked_count += 1
         elif checksum(line[at + 1 : found.end() - 3]) != int(found[4], 16):
             self.asides.add(BAD_SUM, row)
             return
@@ -126,7 +126,7 @@ class _Log:
             return
         self.day_s = day.timestamp()
 
-    def _fix(self, place: list[str], clock_s: float, valid: bool, hdop: float, row: int) -> None:
+    def _fix(self, place: list[str], clock_s: float, valid: bool, hdop_number: float, row: int) -> None:
         if not valid:
             self.asides.add(VOID, row)
             return
@@ -141,9 +141,9 @@ class _Log:
         if last is not None and clock_s == last.clock_s:
             # RMC and GGA of one second are one position
             last.time_s = time_s if math.isnan(last.time_s) else last.time_s
-            last.hdop_number = last.hdop_number if math.isnan(hdop) else hdop
+            last.hdop_number = last.hdop_number if math.isnan(hdop_number) else hdop_number
             return
-        self.fixes.append(_Fix(lon, lat, clock_s, time_s, hdop, row))
+        self.fixes.append(_Fix(lon, lat, clock_s, time_s, hdop_number, row))
         if len(self.fixes) > MOST_POINTS:
             raise too_many(self.file)
 
@@ -153,9 +153,9 @@ class _Log:
             # below zero the offset is that of the keel, and the surface is not known
             if offset > 0.0:
                 depth += offset
-                self.with_offset += 1
+                self.with_offset_count += 1
             else:
-                self.below_transducer += 1
+                self.below_transducer_count += 1
         else:
             sizes = {parts[index + 1]: number(parts[index]) for index in (0, 2, 4)}
             depth = sizes.get("M", math.nan)
@@ -163,7 +163,7 @@ class _Log:
                 depth = sizes.get("f", math.nan) * FOOT_M
             if math.isnan(depth):
                 depth = sizes.get("F", math.nan) * FATHOM_M
-            self.below_transducer += kind == "DBT"
+            self.below_transducer_count += kind == "DBT"
         if math.isnan(depth):
             self.asides.add(LOST, row)
             return
@@ -203,14 +203,14 @@ def read_nmea(path: Path, asked: Asked) -> Brought:
 
 
 def _placed(
-    log: _Log, depths: list[tuple[int, int, float]]
+    log: _Log, records: list[tuple[int, int, float]]
 ) -> list[tuple[float, float, float, float, float, int]]:
     """Return depths with places: those between two positions are spread evenly on the way."""
     per_fix: dict[int, int] = {}
-    for index, _, _ in depths:
+    for index, _, _ in records:
         per_fix[index] = per_fix.get(index, 0) + 1
     rows, rank = [], dict.fromkeys(per_fix, 0)
-    for index, row, depth in depths:
+    for index, row, depth in records:
         share = rank[index] / per_fix[index]
         rank[index] += 1
         if index < 0:
@@ -249,13 +249,13 @@ def _understood(log: _Log, kind: str) -> tuple[tuple[str, str], ...]:
 
 def _cautions(log: _Log, kind: str) -> tuple[str, ...]:
     found = []
-    below = kind == "DBT" or (kind == "DPT" and log.below_transducer and not log.with_offset)
+    below = kind == "DBT" or (kind == "DPT" and log.below_transducer_count and not log.with_offset_count)
     if below:
         found.append(f"{log.file}: depths count from the transducer; how deep it hung is not in them.")
-    if kind == "DPT" and log.below_transducer and log.with_offset:
+    if kind == "DPT" and log.below_transducer_count and log.with_offset_count:
         found.append(f"{log.file}: some depths have an offset to the surface and some have none.")
-    if log.unchecked:
-        found.append(f"{log.file}: {log.unchecked:,} sentences have no checksum; they were believed.")
+    if log.unchecked_count:
+        found.append(f"{log.file}: {log.unchecked_count:,} sentences have no checksum; they were believed.")
     if log.fixes and all(math.isnan(fix.time_s) for fix in log.fixes):
         found.append(f"{log.file}: no RMC sentence names a day, so that the soundings have no time.")
     return tuple(found)
