@@ -19,10 +19,27 @@ def survey_blocks(found: Survey, units: System) -> list[str]:
         listing(_figures(found, units), title="Basin, at today's water level"),
         _hypsograph(found, units),
     ]
+    if found.tried:
+        blocks.append(_tried(found, units))
     if found.left_out:
         rows = [(str(item.row), show(item.depth_m, "m", units), item.reason) for item in found.left_out]
         blocks.append(table(("row", "depth", "why"), rows, align="rrl", title="Soundings left out"))
     return blocks
+
+
+TRIED_WORDS = {"smooth": "smooth (Gaussian process)", "facets": "facets between neighbours"}
+
+
+def _tried(found: Survey, units: System) -> str:
+    """Return how far each way to draw the bottom missed soundings that it had not seen."""
+    rows = [
+        (TRIED_WORDS[item.name], show(item.error_m, "m", units), show(item.bias_m, "m", units),
+         "taken" if item.taken else "")
+        for item in found.tried
+    ]  # fmt: skip
+    what = "lines" if found.taken_under_way else "patches"
+    title = f"Tried on {found.blocks_left_out} {what} of soundings, each left out in its turn"
+    return table(("bottom drawn", "missed by", "sounding less surface", ""), rows, align="lrrl", title=title)
 
 
 def _figures(found: Survey, units: System) -> list[tuple[str, str]]:

@@ -14,6 +14,7 @@ eq. 4.17 (Matérn kernel, ν = 5/2), section 2.7 (mean); O'Hagan 1991, J. Stat. 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,15 +38,33 @@ MOST_AVERAGED = 9.0
 SYSTEMATIC_FRACTION = 0.005
 """Error that no number of soundings takes away: the line's or the sounder's scale. Judgement."""
 QUADRATURE_BLOCKS = 500
+SHARED_FRACTION = 0.85
+"""Part of the error's variance that a reading of a track shares with its neighbours on the line. Judgement, held
+by the test of bands (tests/published/test_natural_ponds.py)."""
+SHARED_OVER_M = 30.0
+"""How far along a line an error lasts: minutes of a boat's drifting position. Judgement, as above."""
 
 
 @dataclass(frozen=True, eq=False)
 class Points:
-    """Soundings ready for fitting: places (n, 2), depths (n), and of how many readings each is the mean."""
+    """Soundings ready for fitting.
+
+    Attributes:
+        xy: places, (n, 2).
+        depth_m: depths, (n).
+        count: of how many readings each is the mean, (n).
+        line: the line of a track that each is of, (n); None for soundings taken one by one.
+    """
 
     xy: np.ndarray
     depth_m: np.ndarray
     count: np.ndarray
+    line: np.ndarray | None = None
+
+    def part(self, chosen: np.ndarray) -> Points:
+        """Return the points at indices, or where a mask is true."""
+        line = None if self.line is None else self.line[chosen]
+        return Points(self.xy[chosen], self.depth_m[chosen], self.count[chosen], line)
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,6 +80,7 @@ class DepthSurface:
     power_number: float
     length_m: float
     cases: VolumeCases
+    fits: Fits
 
 
 def matern(distance_m: np.ndarray, length_m: float) -> np.ndarray:
@@ -95,7 +115,7 @@ def _blocks(basin: Basin) -> _Blocks:
 
 
 @dataclass(frozen=True, eq=False)
-class _Fits:
+class Fits:
     """Every combination weighed: index arrays into the grids, log weights, volume mean and variance."""
 
     family_index: np.ndarray
@@ -125,7 +145,7 @@ def _scale(phi: np.ndarray, depth_m: np.ndarray, count: np.ndarray) -> float:
     return float(max((count * phi * depth_m).sum() / max((count * phi * phi).sum(), 1e-12), 1e-3))
 
 
-def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -> _Fits:
+def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -> Fits:
     """Return every combination of the grids with its marginal likelihood and its volume."""
     spread_grid, error_grid = (grid.ravel() for grid in np.meshgrid(SPREADS, ERRORS, indexing="ij"))
     own, across = cdist(points.xy, points.xy), cdist(points.xy, blocks.xy)
@@ -154,10 +174,35 @@ def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -
             weight = log_likelihood + _log_prior(power * shape, error_grid)
             columns.append((shape * i, shape * j, spread_grid * scale, error_grid, weight, volume, left))
     family_index, length_index, *rest = (np.concatenate(column) for column in zip(*columns, strict=True))
-    return _Fits(family_index.astype(int), length_index.astype(int), *rest)
+    return Fits(family_index.astype(int), length_index.astype(int), *rest)
 
 
-def _surface(points: Points, covers: np.ndarray, basin: Basin, fits: _Fits, span_m: float) -> np.ndarray:
+def _covariance(
+    points: Points, phi: np.ndarray, fits: Fits, k: int, k_own: np.ndarray
+) -> tuple[np.ndarray, float, float]:
+    """Return the soundings' covariance under combination k, (n, n), and the variances of process and mean."""
+    variance = float(fits.spread[k] ** 2)
+    mean_variance = float((3.0 * _scale(phi, points.depth_m, points.count)) ** 2)
+    c = (variance * k_own + mean_variance) * np.outer(phi, phi)
+    c[np.diag_indices_from(c)] += fits.error_m[k] ** 2 / points.count
+    return c, variance, mean_variance
+
+
+def covariances(
+    points: Points, covers: np.ndarray, fits: Fits, span_m: float, most: int
+) -> Iterator[tuple[float, np.ndarray, np.ndarray]]:
+    """Yield weight, covariance (n, n) and cover's power (n) of the likeliest combinations."""
+    chosen = np.argsort(fits.weight_fraction)[::-1][:most]
+    own = cdist(points.xy, points.xy)
+    total = float(fits.weight_fraction[chosen].sum())
+    for k in chosen:
+        cover, power = FAMILIES[fits.family_index[k]]
+        phi = covers[cover] ** power
+        c, _, _ = _covariance(points, phi, fits, int(k), matern(own, LENGTHS[fits.length_index[k]] * span_m))
+        yield float(fits.weight_fraction[k]) / total, c, phi
+
+
+def _surface(points: Points, covers: np.ndarray, basin: Basin, fits: Fits, span_m: float) -> np.ndarray:
     """Return the weighted mean surface on the wet cells, shape (cells)."""
     mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
     cells = np.column_stack([mesh_x[basin.wet], mesh_y[basin.wet]])
@@ -174,12 +219,7 @@ def _surface(points: Points, covers: np.ndarray, basin: Basin, fits: _Fits, span
         for k in chosen[fits.length_index[chosen] == j]:
             i = int(fits.family_index[k])
             phi = covers[FAMILIES[i][0]] ** FAMILIES[i][1]
-            variance, mean_variance = (
-                fits.spread[k] ** 2,
-                (3.0 * _scale(phi, points.depth_m, points.count)) ** 2,
-            )
-            c = (variance * k_own + mean_variance) * np.outer(phi, phi)
-            c[np.diag_indices_from(c)] += fits.error_m[k] ** 2 / points.count
+            c, variance, mean_variance = _covariance(points, phi, fits, k, k_own)
             a = phi * np.linalg.solve(c, points.depth_m) * weight[k]
             vector, constant = sums.get(i, (np.zeros_like(a), 0.0))
             sums[i] = (vector + variance * a, constant + mean_variance * float(a.sum()))
@@ -222,16 +262,31 @@ def depth_surface(points: Points, basin: Basin, seed: int) -> DepthSurface:
     used = np.arange(len(points.depth_m))
     if len(used) > FIT_POINTS:
         used = np.random.default_rng(seed).choice(used, FIT_POINTS, replace=False)
-    few = Points(points.xy[used], points.depth_m[used], points.count[used])
+    few = points.part(used)
     blocks = _blocks(basin)
     fits = _weigh(few, covers[:, used], blocks, span)
     depth = np.zeros(basin.area_m2.shape)
     depth[basin.wet] = _surface(points, covers, basin, fits, span)
-    if len(points.depth_m) > FIT_POINTS:
+    if len(points.depth_m) > FIT_POINTS or points.line is not None:
         fits = _many(points, covers, blocks, fits, span)
-    weight, volume = fits.weight_fraction, float((depth * basin.area_m2).sum())
+    return banded(depth, basin, fits, span)
+
+
+def banded(
+    depth_m: np.ndarray, basin: Basin, fits: Fits, span_m: float, *, apart_m3: float = 0.0
+) -> DepthSurface:
+    """Return a surface with the volume's error from the combinations weighed.
+
+    Args:
+        depth_m: the surface on the grid, (ny, nx).
+        basin: the grid.
+        fits: the combinations weighed.
+        span_m: root of the pond's area.
+        apart_m3: how far the surface's volume lies from that of the combinations, counted as an error.
+    """
+    weight, volume = fits.weight_fraction, float((depth_m * basin.area_m2).sum())
     centre = float((weight * fits.volume_m3).sum())
-    variance = fits.variance_m6 + (SYSTEMATIC_FRACTION * volume) ** 2
+    variance = fits.variance_m6 + (SYSTEMATIC_FRACTION * volume) ** 2 + apart_m3**2
     se = float(np.sqrt((weight * (variance + (fits.volume_m3 - centre) ** 2)).sum()))
     low, high = (
         mixture_quantile(fits.volume_m3, np.sqrt(variance), weight, probability)
@@ -239,19 +294,38 @@ def depth_surface(points: Points, basin: Basin, seed: int) -> DepthSurface:
     )
     best = int(np.argmax(weight))
     return DepthSurface(
-        depth_m=depth,
+        depth_m=depth_m,
         volume_se_m3=se,
         volume_p05_m3=max(volume + low - centre, 0.0),
         volume_p95_m3=volume + high - centre,
         reading_error_m=float((weight * fits.error_m).sum()),
         cover_index=FAMILIES[fits.family_index[best]][0],
         power_number=FAMILIES[fits.family_index[best]][1],
-        length_m=float(LENGTHS[fits.length_index[best]] * span),
+        length_m=float(LENGTHS[fits.length_index[best]] * span_m),
         cases=VolumeCases(weight, fits.volume_m3, np.sqrt(variance), fits.error_m),
+        fits=fits,
     )
 
 
-def _many(points: Points, covers: np.ndarray, blocks: _Blocks, fits: _Fits, span_m: float) -> _Fits:
+def _shared(points: Points, own_m: np.ndarray, share: np.ndarray) -> float:
+    """Return what shared errors add to the variance of a weighted sum of readings, for a reading error of 1.
+
+    The surface is fitted as if errors were independent (a fit with shared errors takes the pond's own swells for
+    errors, and errs the more: docs/survey.md); the variance of what was so fitted counts them as they are.
+
+    Args:
+        points: soundings.
+        own_m: their distances apart, (n, n).
+        share: weight of each in the sum, (n).
+    """
+    if points.line is None:
+        return 0.0
+    scaled = share / np.sqrt(points.count)
+    near = np.equal.outer(points.line, points.line) * np.exp(-own_m / SHARED_OVER_M)
+    return SHARED_FRACTION * float(scaled @ near @ scaled - scaled @ scaled)
+
+
+def _many(points: Points, covers: np.ndarray, blocks: _Blocks, fits: Fits, span_m: float) -> Fits:
     """Return the six likeliest combinations with the volume's mean and variance from all soundings."""
     chosen = np.argsort(fits.weight_fraction)[::-1][:6]
     own, across = cdist(points.xy, points.xy), cdist(points.xy, blocks.xy)
@@ -260,15 +334,15 @@ def _many(points: Points, covers: np.ndarray, blocks: _Blocks, fits: _Fits, span
     for n, k in enumerate(chosen):
         length, (cover, power) = LENGTHS[fits.length_index[k]] * span_m, FAMILIES[fits.family_index[k]]
         phi, b = covers[cover] ** power, blocks.weight_m2[fits.family_index[k]]
-        variance, mean_variance = fits.spread[k] ** 2, (3.0 * _scale(phi, points.depth_m, points.count)) ** 2
-        c = (variance * matern(own, length) + mean_variance) * np.outer(phi, phi)
-        c[np.diag_indices_from(c)] += fits.error_m[k] ** 2 / points.count
+        c, variance, mean_variance = _covariance(points, phi, fits, int(k), matern(own, length))
         link = phi * (variance * (matern(across, length) @ b) + mean_variance * b.sum())
         solved = np.linalg.solve(c, np.column_stack([points.depth_m, link]))
         volume[n] = link @ solved[:, 0]
         prior = variance * (b @ matern(within, length) @ b) + mean_variance * b.sum() ** 2
-        variance_m6[n] = max(prior - link @ solved[:, 1], 0.0)
-    return _Fits(
+        variance_m6[n] = max(prior - link @ solved[:, 1], 0.0) + fits.error_m[k] ** 2 * _shared(
+            points, own, solved[:, 1]
+        )
+    return Fits(
         fits.family_index[chosen], fits.length_index[chosen], fits.spread[chosen], fits.error_m[chosen],
         fits.log_weight[chosen], volume, variance_m6,
     )  # fmt: skip

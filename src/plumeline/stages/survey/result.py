@@ -126,6 +126,23 @@ class VolumeCases:
 
 
 @dataclass(frozen=True)
+class MethodError:
+    """One way to draw the bottom, tried on soundings left out.
+
+    Attributes:
+        name: "smooth" or "facets".
+        error_m: root mean square of what it missed.
+        bias_m: mean of sounding less surface.
+        taken: whether the survey's surface is drawn so.
+    """
+
+    name: str
+    error_m: float
+    bias_m: float
+    taken: bool
+
+
+@dataclass(frozen=True)
 class Survey:
     """The basin as surveyed, at today's water level.
 
@@ -145,6 +162,9 @@ class Survey:
         left_out: soundings not used.
         reading_error_m: standard deviation of one sounding as found in the data; None without soundings.
         method: how the surface was made, in words.
+        tried: the ways to draw the bottom, tried on soundings left out; empty with under 12 soundings.
+        blocks_left_out: how many lines or patches of soundings were left out for it, each in its turn.
+        taken_under_way: whether the soundings are a track's, with errors shared along its lines.
         volume_cases: what the volume's error and the soundings' error were weighed from; None without soundings.
     """
 
@@ -169,6 +189,9 @@ class Survey:
     method: str
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
+    tried: tuple[MethodError, ...] = ()
+    blocks_left_out: int = 0
+    taken_under_way: bool = False
     volume_cases: VolumeCases | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -15,6 +15,7 @@ from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.depths import MOST_AVERAGED, SURFACE_POINTS, Points
 from plumeline.stages.survey.plane import LocalPlane
 from plumeline.stages.survey.result import LeftOut
+from plumeline.stages.survey.tracks import is_track, lines_of, thinned_track
 from plumeline.units import both
 
 SHORE_TOLERANCE_M = 3.0
@@ -109,7 +110,13 @@ def without_wild(found: Sorted, basin: Basin) -> Sorted:
 
 
 def thinned(found: Sorted) -> Points:
-    """Return the soundings as points: those of one place averaged, above 1,200 the means of cells."""
+    """Return the soundings as points: those of one place averaged, above 1,200 the means of cells.
+
+    Those of a track are averaged along its lines.
+    """
+    if is_track(found.xy):
+        xy, depth_m, count, line = thinned_track(found.xy, found.depth_m, lines_of(found.xy))
+        return Points(xy, depth_m, np.minimum(count, MOST_AVERAGED), line)
     side = SAME_PLACE_M
     while True:
         _, label = np.unique(np.floor(found.xy / side).astype(np.int64), axis=0, return_inverse=True)

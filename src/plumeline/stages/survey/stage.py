@@ -14,9 +14,10 @@ from plumeline.stages.survey import soundings as readings
 from plumeline.stages.survey.basin import Basin, basin_of, extend
 from plumeline.stages.survey.contours import even_contours, hypsograph, polygon_below, rings_of
 from plumeline.stages.survey.depths import depth_surface
+from plumeline.stages.survey.methods import better_surface
 from plumeline.stages.survey.outline import outline_of
 from plumeline.stages.survey.plane import plane_of
-from plumeline.stages.survey.result import DepthGrid, LeftOut, Ring, Survey, VolumeCases
+from plumeline.stages.survey.result import DepthGrid, LeftOut, MethodError, Ring, Survey, VolumeCases
 from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
 from plumeline.units import both
 
@@ -41,6 +42,9 @@ class _Depths:
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
     cases: VolumeCases | None = None
+    tried: tuple[MethodError, ...] = ()
+    blocks_left_out: int = 0
+    taken_under_way: bool = False
 
 
 def survey(job: Job, seed: int = 1) -> Survey:
@@ -95,13 +99,16 @@ def survey(job: Job, seed: int = 1) -> Survey:
         method=depths.method,
         notices=(*outline.notices, *depths.notices, *level.notices, *_size_notices(area_m2, volume_m3)),
         assumptions=(*outline.assumptions, *depths.assumptions, *level.assumptions),
+        tried=depths.tried,
+        blocks_left_out=depths.blocks_left_out,
+        taken_under_way=depths.taken_under_way,
         volume_cases=depths.cases,
     )
 
 
 def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -> _Depths:
     points = readings.thinned(found)
-    surface = depth_surface(points, basin, seed)
+    surface, tried, blocks = better_surface(points, basin, depth_surface(points, basin, seed))
     deepest_m = float(found.depth_m.max())
     notices = (*found.notices, *readings.depth_notices(job, deepest_m, basin.polygon.area))
     count = len(found.depth_m)
@@ -121,14 +128,23 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
         reading_error_m=surface.reading_error_m,
         sounding_count=count,
         left_out=found.left_out,
-        method=f"Gaussian-process surface through {count:,} soundings{thin}, zero at the shore",
+        method=f"{_surface_words(tried)} through {count:,} soundings{thin}, zero at the shore",
         notices=notices,
         assumptions=(
             "depth is zero at the shore",
             f"a sounding errs by about {both(surface.reading_error_m, 'm')}",
         ),
         cases=surface.cases,
+        tried=tried,
+        blocks_left_out=blocks,
+        taken_under_way=points.line is not None,
     )
+
+
+def _surface_words(tried: tuple[MethodError, ...]) -> str:
+    if any(item.taken and item.name == "facets" for item in tried):
+        return "facets between neighbouring soundings,"
+    return "Gaussian-process surface"
 
 
 def _from_shape(job: Job, found: readings.Sorted, basin: Basin) -> _Depths:
