@@ -27,19 +27,24 @@ def survey_blocks(found: Survey, units: System) -> list[str]:
     return blocks
 
 
+TRIED = "Ways to draw the bottom, tried on soundings left out"
 TRIED_WORDS = {"smooth": "smooth (Gaussian process)", "facets": "facets between neighbours"}
 
 
 def _tried(found: Survey, units: System) -> str:
     """Return how far each way to draw the bottom missed soundings that it had not seen."""
+    left_out = f"{found.blocks_count} {'lines' if found.taken_under_way else 'patches'} in turn"
     rows = [
         (TRIED_WORDS[item.name], show(item.error_m, "m", units), show(item.bias_m, "m", units),
-         "taken" if item.taken else "")
+         left_out, "taken" if item.taken else "")
         for item in found.tried
     ]  # fmt: skip
-    what = "lines" if found.taken_under_way else "patches"
-    title = f"Tried on {found.blocks_left_out} {what} of soundings, each left out in its turn"
-    return table(("bottom drawn", "missed by", "sounding less surface", ""), rows, align="lrrl", title=title)
+    return table(
+        ("bottom drawn", "missed by", "sounding less surface", "left out", ""),
+        rows,
+        align="lrrll",
+        title=TRIED,
+    )
 
 
 def _figures(found: Survey, units: System) -> list[tuple[str, str]]:

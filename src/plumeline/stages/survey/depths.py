@@ -53,18 +53,18 @@ class Points:
         xy: places, (n, 2).
         depth_m: depths, (n).
         count: of how many readings each is the mean, (n).
-        line: the line of a track that each is of, (n); None for soundings taken one by one.
+        line_index: the line of a track that each is of, (n); None for soundings taken one by one.
     """
 
     xy: np.ndarray
     depth_m: np.ndarray
     count: np.ndarray
-    line: np.ndarray | None = None
+    line_index: np.ndarray | None = None
 
-    def part(self, chosen: np.ndarray) -> Points:
+    def part(self, index: np.ndarray) -> Points:
         """Return the points at indices, or where a mask is true."""
-        line = None if self.line is None else self.line[chosen]
-        return Points(self.xy[chosen], self.depth_m[chosen], self.count[chosen], line)
+        line = None if self.line_index is None else self.line_index[index]
+        return Points(self.xy[index], self.depth_m[index], self.count[index], line)
 
 
 @dataclass(frozen=True, eq=False)
@@ -267,7 +267,7 @@ def depth_surface(points: Points, basin: Basin, seed: int) -> DepthSurface:
     fits = _weigh(few, covers[:, used], blocks, span)
     depth = np.zeros(basin.area_m2.shape)
     depth[basin.wet] = _surface(points, covers, basin, fits, span)
-    if len(points.depth_m) > FIT_POINTS or points.line is not None:
+    if len(points.depth_m) > FIT_POINTS or points.line_index is not None:
         fits = _many(points, covers, blocks, fits, span)
     return banded(depth, basin, fits, span)
 
@@ -318,10 +318,10 @@ def _shared(points: Points, own_m: np.ndarray, share: np.ndarray) -> float:
         own_m: their distances apart, (n, n).
         share: weight of each in the sum, (n).
     """
-    if points.line is None:
+    if points.line_index is None:
         return 0.0
     scaled = share / np.sqrt(points.count)
-    near = np.equal.outer(points.line, points.line) * np.exp(-own_m / SHARED_OVER_M)
+    near = np.equal.outer(points.line_index, points.line_index) * np.exp(-own_m / SHARED_OVER_M)
     return SHARED_FRACTION * float(scaled @ near @ scaled - scaled @ scaled)
 
 

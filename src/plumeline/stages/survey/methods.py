@@ -46,13 +46,13 @@ class Tried:
 
     smooth_m: np.ndarray
     facets_m: np.ndarray | None
-    block: np.ndarray
+    block_index: np.ndarray
 
 
 def blocks_of(points: Points) -> np.ndarray:
     """Return the block of each point, (n): its line, or its patch."""
-    if points.line is not None and len(np.unique(points.line)) >= FEWEST_BLOCKS:
-        return points.line
+    if points.line_index is not None and len(np.unique(points.line_index)) >= FEWEST_BLOCKS:
+        return points.line_index
     count = int(np.clip(len(points.depth_m) // BLOCK_POINTS, FEWEST_BLOCKS, MOST_BLOCKS))
     scaled = points.xy - points.xy.mean(axis=0)
     start = scaled[np.linspace(0, len(scaled) - 1, count).astype(int)]
@@ -61,15 +61,15 @@ def blocks_of(points: Points) -> np.ndarray:
 
 
 def _smooth_errors(
-    points: Points, block: np.ndarray, fitted: Iterator[tuple[float, np.ndarray, np.ndarray]]
+    points: Points, block_index: np.ndarray, fitted: Iterator[tuple[float, np.ndarray, np.ndarray]]
 ) -> np.ndarray:
     """Return the errors at left-out points, (n)."""
-    error = np.zeros(len(block))
+    error = np.zeros(len(block_index))
     for weight, c, _ in fitted:
         inverse = np.linalg.inv(c)
         solved = inverse @ points.depth_m
-        for number in np.unique(block):
-            own = np.flatnonzero(block == number)
+        for number in np.unique(block_index):
+            own = np.flatnonzero(block_index == number)
             error[own] += weight * np.linalg.solve(inverse[np.ix_(own, own)], solved[own])
     return error
 
@@ -122,12 +122,12 @@ def _better(trial: Tried) -> bool:
     """Return whether the facets are better by 5 % and by more than the scatter between blocks."""
     if trial.facets_m is None:
         return False
-    numbers, at = np.unique(trial.block, return_inverse=True)
+    numbers, at = np.unique(trial.block_index, return_inverse=True)
     count = np.bincount(at)
     gain = np.bincount(at, trial.smooth_m**2 - trial.facets_m**2) / len(at) * len(numbers)
     scatter = float(gain.std(ddof=1)) / np.sqrt(len(count))
     root = [float(np.sqrt((item**2).mean())) for item in (trial.smooth_m, trial.facets_m)]
-    return float(gain.mean()) > scatter and bool(root[1] < (1 - LEAST_GAIN_FRACTION) * root[0])
+    return bool(gain.mean() > scatter) and root[1] < (1 - LEAST_GAIN_FRACTION) * root[0]
 
 
 def lines_missed_m3(trial: Tried, basin: Basin) -> float:
@@ -135,7 +135,7 @@ def lines_missed_m3(trial: Tried, basin: Basin) -> float:
 
     Equation: 0.5 A √(mean of squares of the lines' mean errors, each left out / number of lines).
     """
-    _, at = np.unique(trial.block, return_inverse=True)
+    _, at = np.unique(trial.block_index, return_inverse=True)
     mean = np.bincount(at, trial.smooth_m) / np.bincount(at)
     return LEFT_OUT_FRACTION * float(basin.polygon.area * np.sqrt((mean**2).mean() / len(mean)))
 
@@ -162,8 +162,8 @@ def better_surface(
         for name, item in errors
         if item is not None
     )
-    count = len(np.unique(trial.block))
-    missed_m3 = lines_missed_m3(trial, basin) if points.line is not None else 0.0
+    count = len(np.unique(trial.block_index))
+    missed_m3 = lines_missed_m3(trial, basin) if points.line_index is not None else 0.0
     if not taken:
         found = (
             banded(surface.depth_m, basin, surface.fits, span, apart_m3=missed_m3) if missed_m3 else surface

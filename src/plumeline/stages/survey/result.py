@@ -163,7 +163,8 @@ class Survey:
         reading_error_m: standard deviation of one sounding as found in the data; None without soundings.
         method: how the surface was made, in words.
         tried: the ways to draw the bottom, tried on soundings left out; empty with under 12 soundings.
-        blocks_left_out: how many lines or patches of soundings were left out for it, each in its turn.
+        blocks_count: how many lines or patches of soundings were left out for it, each in its turn.
+        tried_count: places left out in all.
         taken_under_way: whether the soundings are a track's, with errors shared along its lines.
         volume_cases: what the volume's error and the soundings' error were weighed from; None without soundings.
     """
@@ -190,7 +191,8 @@ class Survey:
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
     tried: tuple[MethodError, ...] = ()
-    blocks_left_out: int = 0
+    blocks_count: int = 0
+    tried_count: int = 0
     taken_under_way: bool = False
     volume_cases: VolumeCases | None = field(default=None, compare=False, repr=False)
 

@@ -43,7 +43,8 @@ class _Depths:
     assumptions: tuple[str, ...]
     cases: VolumeCases | None = None
     tried: tuple[MethodError, ...] = ()
-    blocks_left_out: int = 0
+    blocks_count: int = 0
+    tried_count: int = 0
     taken_under_way: bool = False
 
 
@@ -100,7 +101,8 @@ def survey(job: Job, seed: int = 1) -> Survey:
         notices=(*outline.notices, *depths.notices, *level.notices, *_size_notices(area_m2, volume_m3)),
         assumptions=(*outline.assumptions, *depths.assumptions, *level.assumptions),
         tried=depths.tried,
-        blocks_left_out=depths.blocks_left_out,
+        blocks_count=depths.blocks_count,
+        tried_count=depths.tried_count,
         taken_under_way=depths.taken_under_way,
         volume_cases=depths.cases,
     )
@@ -136,8 +138,9 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
         ),
         cases=surface.cases,
         tried=tried,
-        blocks_left_out=blocks,
-        taken_under_way=points.line is not None,
+        blocks_count=blocks,
+        tried_count=len(points.depth_m) if tried else 0,
+        taken_under_way=points.line_index is not None,
     )
 
 

@@ -73,20 +73,20 @@ def _turns(xy: np.ndarray) -> np.ndarray:
 
 
 def thinned_track(
-    xy: np.ndarray, depth_m: np.ndarray, line: np.ndarray
+    xy: np.ndarray, depth_m: np.ndarray, line_index: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Return places (m, 2), depths (m), counts (m) and lines (m): means of pieces of each line, 450 at most.
 
     The pieces are of one length for all lines; their middle is kept where a line ends within one.
     """
     step = np.append(0.0, steps_m(xy))
-    step[np.append(True, np.diff(line) != 0)] = 0.0
+    step[np.append(True, np.diff(line_index) != 0)] = 0.0
     along = np.cumsum(step)
     length = max(float(along[-1]), 1e-9)
     piece_m = max(length / (0.9 * TRACK_POINTS), 1e-9)
     while True:
         _, label = np.unique(
-            np.column_stack([line, np.floor(along / piece_m).astype(int)]), axis=0, return_inverse=True
+            np.column_stack([line_index, np.floor(along / piece_m).astype(int)]), axis=0, return_inverse=True
         )
         label = label.ravel()
         count = np.bincount(label)
@@ -95,5 +95,5 @@ def thinned_track(
         piece_m *= 1.1
     middle = np.column_stack([np.bincount(label, xy[:, axis]) for axis in (0, 1)]) / count[:, None]
     lines = np.zeros(len(count), dtype=int)
-    lines[label] = line
+    lines[label] = line_index
     return middle, np.bincount(label, depth_m) / count, count, lines
