@@ -151,6 +151,20 @@ def test_a_lost_database_is_not_begun_anew_where_backups_are(how, full, path):
     assert not path.exists() or path.stat().st_size == 0
 
 
+def test_a_table_whose_own_words_are_no_text_is_damage_too(full, path):
+    """SQLite names the table in bytes that can't be decoded: open for reading only, and each question says so."""
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("PRAGMA writable_schema = ON")
+        words = "CAST(replace(sql, 'CREATE TABLE run ', 'CREATE TABLE run ' || x'ce') AS TEXT)"
+        link.execute(f"UPDATE sqlite_schema SET sql = {words} WHERE name = 'run'")
+    store = open_store(path)
+    assert "malformed" in store.damage
+    for ask in (lambda: store.ponds.must_be_there("oak"), store.ponds.count, store.ponds.rows):
+        with pytest.raises(StoreError, match="database is damaged"):
+            ask()
+    store.close()
+
+
 def test_a_damaged_database_is_not_backed_up(full, path):
     """The last good backup must not be followed by a bad one."""
     full.close()

@@ -14,11 +14,11 @@ from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine, ExceptionContext, create_engine, event
 from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlalchemy.pool import QueuePool
 
-from plumeline.store.errors import ReadOnlyError, StoreError
+from plumeline.store.errors import DamagedError, ReadOnlyError, StoreError
 from plumeline.store.gate import Gate
 
 BUSY_MS = 15_000
@@ -53,6 +53,10 @@ def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
     try:
         for words in pragmas(read_only=read_only):
             found.execute(words)
+    except UnicodeDecodeError as error:
+        # what SQLite says of a damaged table names it, in bytes that may be no text any more
+        found.close()
+        raise sqlite3.DatabaseError("database disk image is malformed: its tables can't be read") from error
     except BaseException:
         found.close()
         raise
@@ -86,6 +90,7 @@ class Database:
             max_overflow=16,
         )
         event.listen(self.engine, "begin", self._begin)
+        event.listen(self.engine, "handle_error", _no_text)
 
     def _begin(self, connection: Connection) -> None:
         writing = connection.get_execution_options().get("writing", False)
@@ -140,6 +145,11 @@ class Database:
     def close(self) -> None:
         """Let go of every connection."""
         self.engine.dispose()
+
+
+def _no_text(context: ExceptionContext) -> None:
+    if isinstance(context.original_exception, UnicodeDecodeError):
+        raise DamagedError("its tables can't be read") from context.original_exception
 
 
 def in_words(error: Any, path: Path) -> StoreError:
