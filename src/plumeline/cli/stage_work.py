@@ -107,7 +107,14 @@ def reading(args: argparse.Namespace) -> int:
 
 
 def layout(args: argparse.Namespace) -> int:
-    """Print where everything lies."""
+    """Print where everything lies, or the alternatives to it."""
+    if args.front:
+        # it runs the simulated water, which is slow to load
+        from plumeline.cli.front_work import front
+
+        return front(args)
+    if args.chart:
+        raise UsageError("--chart was given without --front.", remedy="Give --front too.")
     asked = asked_job(args)
     basin, sized = sized_pond(asked)
     blocks = layout_blocks(sized.layout, sized.plume, basin, args.units)

@@ -54,19 +54,30 @@ def add_commands(subparsers: Subparsers) -> None:
         "The water on the day of the latest profile, weighed with the basin's real shape: thermocline, "
         "stability, oxygen and its debt, ammonia, sulphide, and the pond if it all turned over now.",
     )
-    _stage(
-        subparsers,
-        "layout",
-        "where diffusers, manifold and lines lie",
-        "Diffusers, manifold and lines in the surveyed basin, what each plume lifts and the turnover. Layout "
-        "and air line are worked round until they agree.",
-    )
+    _add_layout(subparsers)
     _add_air(subparsers)
     _add_choose(subparsers)
     _add_commission(subparsers)
     _add_faults(subparsers)
     _add_startup(subparsers)
     _add_plan(subparsers)
+
+
+def _add_layout(subparsers: Subparsers) -> None:
+    layout = _stage(
+        subparsers,
+        "layout",
+        "where diffusers, manifold and lines lie",
+        "Diffusers, manifold and lines in the surveyed basin, what each plume lifts and the turnover. Layout "
+        "and air line are worked round until they agree.",
+    )
+    layout.add_argument(
+        "--front",
+        action="store_true",
+        help="instead: each number of diffusers with its served share, turnover, mixing in the simulated water, power "
+        "and cost, and which of them no other beats",
+    )
+    layout.add_argument("--chart", metavar="OUT", help="with --front: write it as a drawing (.svg)")
 
 
 def _add_air(subparsers: Subparsers) -> None:

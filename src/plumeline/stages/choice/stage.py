@@ -7,12 +7,13 @@ from collections.abc import Callable
 from functools import cache
 
 from plumeline.errors import ModelError
-from plumeline.job.document import Diffuser, Job
+from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.pairs import pair
 from plumeline.stages.air.choosing import DEFAULT_FLOW_STANDARD_M3_S, check_branches, typed_branches
 from plumeline.stages.choice.catalogue import Entry, catalogue_of
-from plumeline.stages.choice.combos import DAY_S, Field, Lifted, combine
+from plumeline.stages.choice.combos import Field, Lifted, combine
+from plumeline.stages.choice.numbers import listed, numbers_of, with_diffusers
 from plumeline.stages.choice.result import ChoiceResult, Combination, ServiceOrLine
 from plumeline.stages.choice.service import SHORT_LINE_M, service_or_line
 from plumeline.stages.choice.terms import Terms, assumption_words, terms_of
@@ -23,9 +24,6 @@ from plumeline.stages.plume import water_flow_by_depth
 from plumeline.stages.sizing import branches_of
 from plumeline.stages.survey import Survey
 
-MOST_DIFFUSERS_COUNT = 12
-MORE_COUNT = 2
-"""Numbers of diffusers tried beyond the one that is needed."""
 LEAST_AIR_M3_S, AIR_STEP_NUMBER = 1e-5, 1.02
 """Plumes are solved for air in steps of 2 %, rounded down."""
 
@@ -102,9 +100,9 @@ def _fields(job: Job, basin: Survey | None) -> tuple[list[Field], tuple[Notice, 
     lifted, flow_at = _lifted(job), water_flow_by_depth(job, wanted_m3_s)
     found: list[Field] = []
     notices: list[Notice] = []
-    numbers = _numbers(job, basin, flow_at)
+    numbers = numbers_of(job, basin, flow_at)
     for count in numbers:
-        placed = layout(_with_diffusers(job, count), basin, flow_per_diffuser_water_m3_s=flow_at)
+        placed = layout(with_diffusers(job, count), basin, flow_per_diffuser_water_m3_s=flow_at)
         crowded = any(notice.code == "diffusers-crowded" for notice in placed.notices)
         if crowded and count > 1:
             words = f"The pond has no room for {count} diffusers or more."
@@ -144,43 +142,12 @@ def _lifted(job: Job) -> Lifted:
     return lifted
 
 
-def _listed(job: Job) -> tuple[Diffuser, ...]:
-    built = job.as_built.diffusers if job.as_built else ()
-    return built or job.air.diffusers
-
-
-def _numbers(job: Job, basin: Survey, flow_at: Callable[[float], float]) -> range:
-    """Return the numbers of diffusers to try: from one to a few more than the plumes need."""
-    listed = len(_listed(job))
-    if job.as_built is not None and job.as_built.diffusers:
-        return range(listed, listed + 1)
-    each_m3_s = flow_at(max(0.5, basin.max_depth_m - job.air.base_height_m))
-    wanted_m3_s = job.wishes.turnover_per_day * basin.volume_m3 / DAY_S
-    need = math.ceil(wanted_m3_s / each_m3_s) if each_m3_s > 0.0 else MOST_DIFFUSERS_COUNT
-    most = job.costs.most_diffusers or min(MOST_DIFFUSERS_COUNT, max(listed, need) + MORE_COUNT)
-    return range(1, most + 1)
-
-
-def _with_diffusers(job: Job, count: int) -> Job:
-    """Return the job with so many diffusers: its own where it lists as many, else its own and more, else placed."""
-    listed = _listed(job)
-    if count == len(listed):
-        return job
-    names = [f"D{number}" for number in range(1, count + 1)]
-    kept = listed if count > len(listed) else ()
-    taken = {item.name for item in kept}
-    free = [Diffuser(name=name) for name in names if name not in taken][: count - len(kept)]
-    return job.model_copy(
-        update={"air": job.air.model_copy(update={"diffusers": (*kept, *free)}), "as_built": None}
-    )
-
-
 def _placing_words(job: Job, numbers: range) -> tuple[Notice, ...]:
-    listed = _listed(job)
-    if not listed or len(numbers) == 1:
+    given = listed(job)
+    if not given or len(numbers) == 1:
         return ()
     words = (
-        f"With {len(listed)} diffusers they stand where the job puts them; with more, the others are placed, with "
+        f"With {len(given)} diffusers they stand where the job puts them; with more, the others are placed, with "
         "fewer all of them are placed afresh."
     )
     return (note("choice-placed", words),)

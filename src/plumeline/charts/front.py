@@ -1,0 +1,71 @@
+"""The alternatives: turnover and share served against cost, one point a number of diffusers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import altair as alt
+
+from plumeline.charts.common import Chart, chart_of, rows_of
+from plumeline.palette import DEEP, INK
+from plumeline.stages.front import Front
+from plumeline.twins import Column, twin_of
+
+
+def front_chart(found: Front, sentence: str = "") -> Chart:
+    """Return a point for each number of diffusers: its cost over the years against its turnovers a day.
+
+    Args:
+        found: the alternatives.
+        sentence: what they come to; a plain one when empty.
+    """
+    rows: list[dict[str, Any]] = [
+        {
+            "count": item.diffuser_count,
+            "cost": item.cost_money,
+            "turnover": item.turnover_per_day,
+            "served": 100.0 * item.served_fraction,
+            "mixed": f"{item.mixed_members} of {item.members}",
+            "kind": "turnover and mixing met" if item.enough else "not enough",
+            "words": f"{item.diffuser_count}",
+        }
+        for item in found.works
+    ]
+    base = alt.Chart(rows_of(rows))
+    across = alt.X(
+        "cost:Q",
+        title=f"cost over {found.years} years, {found.currency}",
+        scale=alt.Scale(zero=False, padding=24),
+    )
+    most = max([found.wanted_turnover_per_day, *(row["turnover"] for row in rows)])
+    up = alt.Y("turnover:Q", title="turnovers a day", scale=alt.Scale(domain=[0, 1.15 * most]))
+    kinds = ["turnover and mixing met", "not enough"]
+    line = base.mark_line(color=DEEP, strokeWidth=1.5).encode(x=across, y=up, order="count:Q")
+    dots = base.mark_point(filled=True, size=110, opacity=1).encode(
+        x=across,
+        y=up,
+        color=alt.Color(
+            "kind:N",
+            scale=alt.Scale(domain=kinds, range=[DEEP, INK]),
+            legend=alt.Legend(title=None, orient="top"),
+        ),
+        shape=alt.Shape("kind:N", scale=alt.Scale(domain=kinds, range=["circle", "cross"]), legend=None),
+    )
+    names = base.mark_text(dy=-13, fontSize=12, color=INK).encode(x=across, y=up, text="words:N")
+    wanted = [{"line": "wanted", "turnover": found.wanted_turnover_per_day}]
+    rule = alt.Chart(rows_of(wanted)).mark_rule(color=INK, strokeDash=[5, 3]).encode(y="turnover:Q")
+    drawing = alt.layer(line, dots, names, rule).properties(width=440, height=230)
+    columns = [
+        Column("count", "diffusers"), Column("cost", f"cost, {found.currency}"),
+        Column("turnover", "turnovers a day", 2), Column("served", "served, %"),
+        Column("mixed", "mixed ponds"), Column("kind", "met"),
+    ]  # fmt: skip
+    twins = (
+        twin_of("Alternatives", columns, rows),
+        twin_of(
+            "Line across", [Column("line", "dashed line"), Column("turnover", "turnovers a day", 2)], wanted
+        ),
+    )
+    return chart_of(
+        "alternatives", sentence or f"{len(rows)} numbers of diffusers by cost and turnover.", drawing, twins
+    )
