@@ -28,7 +28,6 @@ def front_blocks(found: Front, units: System) -> list[str]:
 
 def heads(found: Front) -> tuple[str, ...]:
     """Return the heads of the table."""
-    money = found.currency
     return (
         "no.", "served", "mean\nway", "turnovers\na day", "mixed\nponds", "days to\nmix", "power\nW",
         f"{found.years} years\n{found.currency}", "",
@@ -67,9 +66,9 @@ def sentence(found: Front) -> str:
     item = next(item for item in found.works if item.diffuser_count == found.least_count)
     more = [other for other in found.works if other.diffuser_count > found.least_count and other.on_front]
     words = (
-        f"{item.diffuser_count} is the least number that meets the wanted turnover of {found.wanted_turnover_per_day:g} a "
-        f"day and mixes the simulated water: {item.turnover_per_day:.2f} a day, {item.mixed_members} of {item.members} "
-        f"simulated ponds mixed, {item.served_fraction:.0%} of the water served."
+        f"{item.diffuser_count} is the least number that meets the wanted turnover of "
+        f"{found.wanted_turnover_per_day:g} a day and mixes the simulated water: {item.turnover_per_day:.2f} a day, "
+        f"{item.mixed_members} of {item.members} simulated ponds mixed, {item.served_fraction:.0%} of the water served."
     )
     if more:
         last = more[-1]
