@@ -14,7 +14,7 @@ from plumeline.job import document as d
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "job-folder.md").read_text(encoding="utf-8")
 TEMPLATE = resources.files("plumeline.files").joinpath("templates", "job.toml").read_text(encoding="utf-8")
 PARTS = (
-    d.Site, d.Pond, d.Fish, d.Power, d.AirSystem, d.Compressor, d.CurvePoint, d.PipeSegment, d.Diffuser,
+    d.Site, d.SiteFacts, d.Pond, d.Fish, d.Power, d.AirSystem, d.Compressor, d.CurvePoint, d.PipeSegment, d.Diffuser,
     d.Wishes, d.Cabinet, d.OldPipe, d.HoldTest, d.OpenEndTest, d.Trench,
     d.Attendance, d.Prices, d.Costs, d.AsDesigned, d.AsBuilt,
 )  # fmt: skip

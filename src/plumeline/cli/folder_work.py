@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 from pathlib import Path
 
 from plumeline.cli.common import day_asked, notice_rows, print_json, print_notices
@@ -10,6 +11,7 @@ from plumeline.cli.tables import listing, paragraph
 from plumeline.files.job_folder import CheckReport, check_job
 from plumeline.files.json_values import json_value
 from plumeline.files.new_folder import write_new
+from plumeline.stages.site_facts import questions
 from plumeline.units.showing import System
 
 
@@ -29,6 +31,8 @@ def new(args: argparse.Namespace) -> int:
 def check(args: argparse.Namespace) -> int:
     """Report every fault of a job folder; 1 where there is one."""
     report = check_job(Path(args.folder), today=day_asked(args))
+    if report.job is not None and (asked := questions(report.job.site.facts)) is not None:
+        report = dataclasses.replace(report, notices=(*report.notices, asked))
     if args.json:
         print_json(
             {

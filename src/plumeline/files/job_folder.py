@@ -45,6 +45,7 @@ from plumeline.files.weather_in import FILE as WEATHER
 from plumeline.files.weather_in import read_weather
 from plumeline.job.document import AirRun, Job, Pond, Site, Sounding
 from plumeline.notices import Notice
+from plumeline.stages.site_facts import site_notices
 
 MORNING = time(10, 0)
 
@@ -184,7 +185,10 @@ class _Look:
             "seed": part.top.get("seed", Job.model_fields["seed"].default),
         }
         job = build(Job, fields, "", self.findings)
-        return job if isinstance(job, Job) else None
+        if not isinstance(job, Job):
+            return None
+        self.findings.notices.extend(site_notices(job))
+        return job
 
     def _pond(self, part: TomlPart, site: Site | None) -> Pond:
         findings = self.findings

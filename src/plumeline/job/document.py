@@ -28,6 +28,61 @@ class Value(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
+class Answer(StrEnum):
+    """Yes, no, or unknown: unknown is not no."""
+
+    YES = "yes"
+    NO = "no"
+    UNKNOWN = "unknown"
+
+
+class Outlet(StrEnum):
+    """How water leaves the pond."""
+
+    NONE = "none"
+    SPILLWAY = "spillway"
+    SURFACE = "surface"
+    BOTTOM = "bottom"
+    GATE = "gate"
+    UNKNOWN = "unknown"
+
+
+class SiteFacts(Value):
+    """Facts of the site that change what may be done; what is not known stays unknown, which is not no."""
+
+    utility_located: Answer = Answer.UNKNOWN
+    """The public utility-locate call was made for the trench, and its ticket is in force."""
+    utility_ticket: str = ""
+    private_lines: Answer = Answer.UNKNOWN
+    """Lines that the public call does not mark: the owner's own water, power, gas, irrigation."""
+    permits_in_hand: Answer = Answer.UNKNOWN
+    earthen_dam: Answer = Answer.UNKNOWN
+    outlet: Outlet = Outlet.UNKNOWN
+    outflow_now: Answer = Answer.UNKNOWN
+    """Water leaves the pond these days."""
+    tell_downstream: str = ""
+    """Whom to tell before the first start."""
+    well_near: Answer = Answer.UNKNOWN
+    potable_intake: Answer = Answer.UNKNOWN
+    livestock_intake: Answer = Answer.UNKNOWN
+    irrigation_intake: Answer = Answer.UNKNOWN
+    swimmers: Answer = Answer.UNKNOWN
+    animals: Answer = Answer.UNKNOWN
+    """Dogs or livestock that come to the water."""
+    spawning_beds: Answer = Answer.UNKNOWN
+    """Nests with eggs or fry on them now."""
+    protected_species: Answer = Answer.UNKNOWN
+    other_pumps: Answer = Answer.UNKNOWN
+    """Pumps, fountains or other air in the pond."""
+    shore_owner: str = ""
+    bed_owner: str = ""
+    herbicide: Answer = Answer.UNKNOWN
+    """Herbicide or algaecide in the last weeks."""
+    herbicide_date: date | None = None
+    herbicide_reason: str = ""
+    """Why a start-up within 14 days of a treatment is right all the same."""
+
+
 class Site(Value):
     """Where the pond lies."""
 
@@ -35,6 +90,7 @@ class Site(Value):
     longitude_deg: float = Field(ge=-180.0, le=180.0)
     elevation_m: float = Field(ge=-450.0, le=5000.0)
     time_zone: str = "UTC"
+    facts: SiteFacts | None = None
 
 
 class Point(Value):
@@ -95,14 +151,6 @@ class LifeStage(StrEnum):
 
     ADULT = "adult"
     EARLY = "early"
-
-
-class Answer(StrEnum):
-    """Yes, no, or unknown: unknown is not no."""
-
-    YES = "yes"
-    NO = "no"
-    UNKNOWN = "unknown"
 
 
 class Fish(Value):

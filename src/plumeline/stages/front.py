@@ -226,22 +226,22 @@ def _goods(item: Alternative) -> tuple[float, ...]:
     )
 
 
-def _notices(given: int, least: int | None) -> tuple[Notice, ...]:
-    if least is None:
+def _notices(listed_count: int, least_count: int | None) -> tuple[Notice, ...]:
+    if least_count is None:
         text = (
             "No number of diffusers that was tried meets both the wanted turnover and mixing in the simulated water: "
             "more air, deeper places or a smaller wish would be the ways out."
         )
         return (caution("front-none", text),)
-    if given and given < least:
+    if listed_count and listed_count < least_count:
         text = (
-            f"The job names {given} diffusers; the least number that meets turnover and mixing in the simulated water "
-            f"is {least}."
+            f"The job names {listed_count} diffusers; the least number that meets turnover and mixing in the simulated water "
+            f"is {least_count}."
         )
         return (caution("front-more-needed", text),)
-    if given > least:
+    if listed_count > least_count:
         text = (
-            f"The job names {given} diffusers; {least} would meet turnover and mixing in the simulated "
+            f"The job names {listed_count} diffusers; {least_count} would meet turnover and mixing in the simulated "
             "water, which knows no bays: look at the share served and at the longest way too."
         )
         return (note("front-fewer-do", text),)

@@ -16,6 +16,7 @@ from plumeline.stages.column import (
     runs_of,
 )
 from plumeline.stages.column.grid import Basin
+from plumeline.stages.site_facts import refuse_start
 from plumeline.stages.startup import notices as said
 from plumeline.stages.startup import words
 from plumeline.stages.startup.beside import COMPARISON_MEMBERS, SIDE_MEMBERS, Beside, comparisons
@@ -91,8 +92,9 @@ def startup(
 
     Raises:
         ModelError: no diffuser carries air.
-        InputError: no reading, or a species without limits.
+        InputError: no reading, a species without limits, or a site that forbids a start.
     """
+    refuse_start(job)
     known = known_of(
         job, basin, area_m2, max_depth_m, diffuser_depth_m, diffuser_flow_m3_s, diffuser_names, outage_d, seed
     )

@@ -1,0 +1,214 @@
+"""Facts of the site that change what may be done: dangers, cautions, questions, and what forbids a start-up."""
+
+from __future__ import annotations
+
+from plumeline.errors import InputError
+from plumeline.job.document import Answer, Job, Outlet, SiteFacts
+from plumeline.notices import Notice, caution, danger, note
+
+HERBICIDE_WAIT_D = 14
+"""Dying weed takes oxygen for about two weeks (common practice, no published source)."""
+
+_YES: dict[str, tuple[str, str]] = {
+    "private_lines": (
+        "danger",
+        "There are private lines that the public call does not mark: have a private locator mark them before any "
+        "trench.",
+    ),
+    "earthen_dam": ("danger", "The dam is of earth: no trench, pipe or anchor in it."),
+    "well_near": (
+        "caution",
+        "There is a well near the pond: tell its owner before the first start and keep fuel and oil away from it.",
+    ),
+    "potable_intake": (
+        "danger",
+        "People drink from this pond: shut the intake before the first start, tell its operator, and open it again "
+        "only when the operator's own tests of the water say so.",
+    ),
+    "livestock_intake": (
+        "caution",
+        "Livestock are watered from this pond: give them other water during the start-up, above all with scum or a "
+        "smell of rotten eggs.",
+    ),
+    "irrigation_intake": (
+        "caution",
+        "Water is drawn for irrigation: stop it during the start-up (a falling level changes pressures, and foul water "
+        "goes on the crop), or say when it runs.",
+    ),
+    "swimmers": (
+        "danger",
+        "People swim here: nobody in the water during the start-up or while mains power reaches the pond unproved; "
+        "boils carry a swimmer less well than still water. Put up signs.",
+    ),
+    "animals": (
+        "caution",
+        "Dogs or livestock come to the water: keep them out during the start-up and of any scum.",
+    ),
+    "spawning_beds": (
+        "danger",
+        "There are spawning beds in use: no start-up while eggs or fry are on them; keep lines and anchors off them.",
+    ),
+    "protected_species": (
+        "danger",
+        "A protected species lives here: ask the wildlife agency before anything is laid or started.",
+    ),
+    "other_pumps": (
+        "caution",
+        "Other pumps, fountains or air move this water: they mix it too, which the plan does not count. Switch them "
+        "off during the start-up readings, or write when they run.",
+    ),
+    "outflow_now": (
+        "danger",
+        "Water leaves the pond: during the start-up it may be cold, sulphidic or without oxygen, and kill what lives "
+        "below.",
+    ),
+}
+"""What follows from a yes: severity and words."""
+
+_NO: dict[str, tuple[str, str]] = {
+    "utility_located": (
+        "danger",
+        "No utility-locate ticket is in force: no digging before the public call has been made and the lines are "
+        "marked.",
+    ),
+    "permits_in_hand": ("danger", "Permits are not in hand: lay and start nothing before they are."),
+}
+"""What follows from a no."""
+
+_QUESTIONS: dict[str, str] = {
+    "utility_located": "is a utility-locate ticket in force",
+    "private_lines": "are there private lines in the ground",
+    "permits_in_hand": "are the permits in hand",
+    "earthen_dam": "is the dam of earth",
+    "outflow_now": "does water leave the pond these days",
+    "well_near": "is there a well near",
+    "potable_intake": "does anybody drink from it",
+    "livestock_intake": "is livestock watered from it",
+    "irrigation_intake": "is it drawn on for irrigation",
+    "swimmers": "does anybody swim in it",
+    "animals": "do dogs or livestock come to it",
+    "spawning_beds": "are eggs or fry on spawning beds now",
+    "protected_species": "does a protected species live there",
+    "other_pumps": "do other pumps or fountains run",
+    "herbicide": "was herbicide or algaecide used lately",
+}
+
+_MAKERS = {"danger": danger, "caution": caution}
+
+
+def site_notices(job: Job) -> tuple[Notice, ...]:
+    """Return what follows from the facts that are known, the questions last; nothing where none was ever asked."""
+    facts = job.site.facts
+    if facts is None:
+        return ()
+    found = [_notice(key, *words) for key, words in _YES.items() if getattr(facts, key) is Answer.YES]
+    found += [_notice(key, *words) for key, words in _NO.items() if getattr(facts, key) is Answer.NO]
+    found += [*_outlet(facts), *_owners(facts), *_herbicide(job, facts)]
+    return tuple(found)
+
+
+def questions(facts: SiteFacts | None) -> Notice | None:
+    """Return one notice of all that is not known of the site, or None."""
+    known = facts or SiteFacts()
+    open_ones = [words for key, words in _QUESTIONS.items() if getattr(known, key) is Answer.UNKNOWN]
+    if known.outlet is Outlet.UNKNOWN:
+        open_ones.append("how does water leave it (outlet)")
+    if not known.shore_owner.strip():
+        open_ones.append("who owns the shore")
+    if not known.bed_owner.strip():
+        open_ones.append("who owns the bed")
+    if not open_ones:
+        return None
+    text = f"Not known of the site, and not known is not no; ask, and write it under [site.facts]: {'; '.join(open_ones)}?"
+    return note("site-unknown", text)
+
+
+def refuse_start(job: Job) -> None:
+    """Refuse a start-up that the facts of the site forbid.
+
+    Raises:
+        InputError: spawning beds in use; herbicide within 14 days without a stated reason, or without its day.
+    """
+    facts = job.site.facts
+    if facts is None:
+        return
+    if facts.spawning_beds is Answer.YES:
+        raise InputError(
+            "no start-up: eggs or fry are on spawning beds.",
+            remedy='Wait until they have left, then write spawning_beds = "no".',
+            place="site.facts.spawning_beds",
+        )
+    if facts.herbicide_reason.strip():
+        return
+    if facts.herbicide is Answer.YES and facts.herbicide_date is None:
+        raise InputError(
+            "no start-up: herbicide was used, and its day is not given.",
+            remedy="Give herbicide_date, or a herbicide_reason why a start is right all the same.",
+            place="site.facts.herbicide_date",
+        )
+    days = _days_since(job, facts)
+    if days is not None and days < HERBICIDE_WAIT_D:
+        raise InputError(
+            f"no start-up {days} days after a treatment: dying weed takes oxygen for about {HERBICIDE_WAIT_D} days.",
+            remedy=f"Start {HERBICIDE_WAIT_D} days after it (wishes.start_date), or state herbicide_reason.",
+            place="site.facts.herbicide_date",
+        )
+
+
+def _notice(key: str, severity: str, words: str) -> Notice:
+    return _MAKERS[severity](f"site-{key.replace('_', '-')}", words)
+
+
+def _outlet(facts: SiteFacts) -> list[Notice]:
+    """Return what to do with the outlet, where water may leave by it."""
+    if facts.outflow_now is Answer.NO or facts.outlet in (Outlet.NONE, Outlet.UNKNOWN):
+        return [] if facts.outflow_now is not Answer.YES else [caution("site-outlet", _whom(facts))]
+    ways = {
+        Outlet.GATE: "Hold the gate shut during the start-up.",
+        Outlet.BOTTOM: "The outlet draws bottom water: shut it, or raise its inlet, before the first start.",
+        Outlet.SURFACE: "Keep the level under the outlet pipe during the start-up, or dilute what leaves.",
+        Outlet.SPILLWAY: "Keep the level under the spillway's crest during the start-up, or dilute what leaves.",
+    }
+    return [caution("site-outlet", f"{ways[facts.outlet]} {_whom(facts)}")]
+
+
+def _whom(facts: SiteFacts) -> str:
+    told = facts.tell_downstream.strip()
+    if told:
+        return f"Before the first start tell {told}."
+    return "Before the first start tell those downstream, and write who they are as tell_downstream."
+
+
+def _owners(facts: SiteFacts) -> list[Notice]:
+    """Return that others have a say, where shore and bed are named with different owners."""
+    shore, bed = facts.shore_owner.strip(), facts.bed_owner.strip()
+    if not shore or not bed or shore.casefold() == bed.casefold():
+        return []
+    text = (
+        f"The shore belongs to {shore}, the bed to {bed}: both must agree in writing before anything is laid."
+    )
+    return [caution("site-owners", text)]
+
+
+def _days_since(job: Job, facts: SiteFacts) -> int | None:
+    if facts.herbicide is Answer.NO or facts.herbicide_date is None:
+        return None
+    return ((job.wishes.start_date or job.date) - facts.herbicide_date).days
+
+
+def _herbicide(job: Job, facts: SiteFacts) -> list[Notice]:
+    """Return what a treatment means for the day of the start."""
+    days = _days_since(job, facts)
+    if days is None and facts.herbicide is not Answer.YES:
+        return []
+    if days is not None and days >= HERBICIDE_WAIT_D:
+        return []
+    when = "on a day not given" if days is None else f"{days} days before the start"
+    reason = facts.herbicide_reason.strip()
+    after = (
+        f"It is started all the same, for: {reason}"
+        if reason
+        else "No start-up plan is made without a reason."
+    )
+    text = f"Herbicide was used {when}: dying weed takes oxygen for about {HERBICIDE_WAIT_D} days. {after}"
+    return [danger("site-herbicide", text)]
