@@ -235,8 +235,8 @@ def _notices(listed_count: int, least_count: int | None) -> tuple[Notice, ...]:
         return (caution("front-none", text),)
     if listed_count and listed_count < least_count:
         text = (
-            f"The job names {listed_count} diffusers; the least number that meets turnover and mixing in the simulated water "
-            f"is {least_count}."
+            f"The job names {listed_count} diffusers; the least number that meets turnover and mixing in the simulated "
+            f"water is {least_count}."
         )
         return (caution("front-more-needed", text),)
     if listed_count > least_count:

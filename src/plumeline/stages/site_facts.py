@@ -119,7 +119,8 @@ def questions(facts: SiteFacts | None) -> Notice | None:
         open_ones.append("who owns the bed")
     if not open_ones:
         return None
-    text = f"Not known of the site, and not known is not no; ask, and write it under [site.facts]: {'; '.join(open_ones)}?"
+    listing = "; ".join(open_ones)
+    text = f"Not known of the site, and not known is not no; ask, and write it under [site.facts]: {listing}?"
     return note("site-unknown", text)
 
 
