@@ -18,8 +18,8 @@ SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_FORM_BYTES = 4 * 1024 * 1024
 MOST_UPLOAD_BYTES = 65 * 1024 * 1024
 UPLOADS = ("/ponds/import", "/api/v1/ponds/import", "/captures/import", "/api/v1/capture/import")
-PHOTO_END = "/aerial"
-"""The page of a pond to which its photo from the air is sent."""
+FILE_ENDS = ("/aerial", "/bring")
+"""The pages of a pond to which its photo from the air and files of other programs are sent."""
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; "
@@ -93,7 +93,7 @@ class Guard:
         if refusal is not None:
             await refusal(scope, receive, send)
             return
-        is_upload = scope["path"] in UPLOADS or scope["path"].endswith(PHOTO_END)
+        is_upload = scope["path"] in UPLOADS or scope["path"].endswith(FILE_ENDS)
         limit_bytes = MOST_UPLOAD_BYTES if is_upload else MOST_FORM_BYTES
         if _said_bytes(headers) > limit_bytes:
             await self._too_large(scope, limit_bytes)(scope, receive, send)

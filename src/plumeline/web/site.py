@@ -23,6 +23,7 @@ from plumeline.web.forms import give_token, token_of
 from plumeline.web.guard import HERE
 from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
 from plumeline.web.opening import OpenedPage
+from plumeline.web.parked import Parked
 from plumeline.web.recent import Recent
 from plumeline.web.sketch import Sketches
 from plumeline.web.tiles import Tiles
@@ -69,6 +70,7 @@ class Site:
         sketches: places moved on plan pages, worked through.
         templates: the pages' templates.
         tries: wrong passwords of late.
+        parked: files that were sent and not taken yet.
         pond_places: places of ponds, for phones.
         saved: set when a revision was saved: what stands against it is looked at beside the answers.
     """
@@ -85,6 +87,7 @@ class Site:
     sketches: Sketches = field(default_factory=Sketches)
     templates: Environment = field(default_factory=page_templates)
     tries: Tries = field(default_factory=Tries)
+    parked: Parked = field(default_factory=Parked)
     pond_places: PondPlaces = field(init=False)
     saved: Event = field(default_factory=Event)
 

@@ -34,7 +34,7 @@ class Wish:
         kinds: which of ``KINDS``; empty takes what there is.
         pond: name or number of the pond that is meant.
         replaces: what the folder holds is replaced, and kept beside.
-        adds: soundings come behind those of the folder.
+        adds: soundings come behind those of the folder, even where a shore is replaced.
     """
 
     kinds: tuple[str, ...] = ()
@@ -184,7 +184,7 @@ def _soundings(
             "kept beside it).",
             place=SOUNDINGS,
         )
-    if filled and wish.replaces and before is not None:
+    if filled and wish.replaces and not wish.adds and before is not None:
         found[kept_name(files, SOUNDINGS)] = before
         before = None
     rows: list[Row] = []
