@@ -19,6 +19,7 @@ from plumeline.errors import Fault, InputError, JobFolderError
 from plumeline.files.bring.columns import parse_columns
 from plumeline.files.bring.merge import Merge, Wish, merged
 from plumeline.files.bring.reading import read_foreign
+from plumeline.files.bring.taped import parse_taped
 from plumeline.files.bring.value import Asked, Brought
 from plumeline.files.findings import Findings, some
 from plumeline.files.geojson import FILE as OUTLINE
@@ -53,7 +54,8 @@ def bring(args: argparse.Namespace) -> int:
     files |= {
         name: (folder / name).read_bytes() for name in (OUTLINE, SOUNDINGS) if (folder / name).is_file()
     }
-    wish = Wish(tuple(args.kinds), args.pond, args.replace, args.add)
+    taped = parse_taped(args.taped) if args.taped else None
+    wish = Wish(tuple(args.kinds), args.pond, args.replace, args.add, taped)
     merge = merged(files, read, site, wish)
     if not args.json:
         _show_merge(merge)

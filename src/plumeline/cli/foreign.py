@@ -50,6 +50,13 @@ def add_commands(subparsers: Subparsers) -> None:
         metavar="NAME",
         help="which pond, where there are several: name or number from 1",
     )
+    bring.add_argument(
+        "--taped",
+        default="",
+        metavar="DISTANCE",
+        help="scale a traced shore by a distance taped between two of its corners (latitude, longitude): "
+        "'35.9102, -79.7204 to 35.9101, -79.7190 = 412 ft'",
+    )
     bring.add_argument("--add", action="store_true", help="put soundings behind those that are there")
     bring.add_argument(
         "--replace",

@@ -17,6 +17,7 @@ from plumeline.files.bring.hemisphere import put_right
 from plumeline.files.bring.merge import Merge, Wish, merged
 from plumeline.files.bring.ponds import ponds_of
 from plumeline.files.bring.reading import read_foreign
+from plumeline.files.bring.taped import EXAMPLE
 from plumeline.files.bring.value import Asked, Brought
 from plumeline.files.findings import some
 from plumeline.files.geojson import FILE as OUTLINE
@@ -29,7 +30,8 @@ from plumeline.web.site import Site
 router = APIRouter()
 
 COLUMNS = (
-    ("lon", "longitude"), ("lat", "latitude"), ("x", "east"), ("y", "north"), ("depth", "depth"), ("time", "time"),
+    ("lon", "longitude"), ("lat", "latitude"), ("x", "eastings"), ("y", "northings"), ("depth", "depth"),
+    ("time", "time"),
 )  # fmt: skip
 """What a person may name a column of, and its words on the page."""
 TAKES = (("both", "shore and depths"), ("outline", "the shore alone"), ("soundings", "the depths alone"))
@@ -37,7 +39,7 @@ _FOR_THE_SHELL = (
     (re.compile(r'--columns "(\w+)=([^":]*):ft"'), r"name the column '\2' and its unit below"),
     (re.compile(r"Say which ones are: --columns .*"), "Name them below, by heading or by number from 1."),
     (re.compile(r"--crs (EPSG:\d+)"), r"\1 below"),
-    (re.compile(r"--(?:columns|crs|pond|add|replace): "), ""),
+    (re.compile(r"--(?:columns|crs|pond|add|replace|taped): "), ""),
     (re.compile(r" ?\(--[a-z]+[^)]*\)"), ""),
 )
 
@@ -73,8 +75,8 @@ class Told:
 
 
 def _told(found: Any) -> Told:
-    names = [role for role, _ in COLUMNS] + ["unit", "crs", "pond", "take", "depths"]
-    return Told({name: str(found.get(name) or "")[:120] for name in names})
+    names = [role for role, _ in COLUMNS] + ["unit", "crs", "pond", "take", "depths", "taped"]
+    return Told({name: str(found.get(name) or "")[:200] for name in names})
 
 
 def for_page(text: str) -> str:
@@ -105,6 +107,7 @@ def _shown(
     return site.page(
         request, "bring.html", status_number=status_number, pond=revision, key=key, told=told.fields, look=look,
         wrong=wrong or look.get("wrong", ""), faults=faults, columns=COLUMNS, takes=TAKES,
+        taped_example=EXAMPLE,
     )  # fmt: skip
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from plumeline.errors import InputError
 from plumeline.files.bring.hemisphere import put_right
 from plumeline.files.bring.ponds import Pond, one_pond, pond_walked, ponds_of
+from plumeline.files.bring.taped import Taped, scaled
 from plumeline.files.bring.value import Brought, Spots
 from plumeline.files.csv_rows import Row, opened, row_lines, with_lines
 from plumeline.files.findings import some
@@ -35,12 +36,14 @@ class Wish:
         pond: name or number of the pond that is meant.
         replaces: what the folder holds is replaced, and kept beside.
         adds: soundings come behind those of the folder, even where a shore is replaced.
+        taped: a distance that sets the scale of the shore; depths stay where they are.
     """
 
     kinds: tuple[str, ...] = ()
     pond: str = ""
     replaces: bool = False
     adds: bool = False
+    taped: Taped | None = None
 
 
 @dataclass(frozen=True)
@@ -106,7 +109,10 @@ def _pond(brought: Sequence[Brought], wish: Wish) -> Pond | None:
     # a track with depths was rowed over the water; only one without may have gone round it
     walks = [one for one in brought if "outline" in wish.kinds or not one.spots.has_depth.any()]
     ponds = ponds or pond_walked(walks)
-    return one_pond(ponds, wish.pond) if ponds else None
+    if not ponds:
+        return None
+    pond = one_pond(ponds, wish.pond)
+    return scaled(pond, wish.taped) if wish.taped is not None else pond
 
 
 def _nothing(brought: Sequence[Brought], wish: Wish) -> InputError:
