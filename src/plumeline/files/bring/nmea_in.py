@@ -85,6 +85,7 @@ class _Log:
     below_transducer_count: int = 0
     day_s: float = math.nan
     """Start of the day that the last RMC named."""
+    day_said: str = ""
 
     def take(self, line: bytes, row: int) -> None:
         """Read one line."""
@@ -120,6 +121,9 @@ class _Log:
             self._depth(kind, parts, row)
 
     def _day(self, text: str) -> None:
+        if text == self.day_said:
+            return
+        self.day_said = text
         try:
             day = datetime.strptime(text, "%d%m%y").replace(tzinfo=UTC)
         except ValueError:
