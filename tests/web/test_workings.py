@@ -6,6 +6,9 @@ import pytest
 from tests.web.opened_pages import Page, check_lines, check_page
 from tests.web.shown_lines import shown_value, worked_again
 
+from plumeline.workings.book import Book
+from plumeline.workings.value import given, relation
+
 PAGES = ("pond", "survey", "reading", "layout", "air")
 
 
@@ -67,3 +70,37 @@ def test_a_number_of_the_ponds_page_leads_back_to_it(shared):
     working = shared.get(page.links[0][0])
     assert working.status_code == 200
     assert f'href="/ponds/{shared.pond}">Back to the page: pond' in working.text
+
+
+def test_a_page_is_shown_where_its_workings_fail(browser, oak_zip, monkeypatch, capsys):
+    """A mistake of ours in a working costs the links, not the page; the server's words tell of it."""
+
+    def broken(*_):
+        raise ZeroDivisionError("by us")
+
+    monkeypatch.setattr("plumeline.web.opening.make_book", broken)
+    assert browser.bring_in(oak_zip).status_code == 303
+    pond = browser.get("/api/v1/ponds").json()[0]["id"]
+    answer = browser.get(f"/ponds/{pond}/air")
+    assert answer.status_code == 200
+    assert "6.22 psig" in answer.text
+    assert not Page(answer.text).links
+    assert "by us" in capsys.readouterr().err
+    assert "don't open yet" in browser.get(f"/ponds/{pond}/workings/air").text
+
+
+def test_a_line_gets_the_digits_that_it_needs():
+    """Two numbers alike to three digits are written with more, where a formula divides by what is between them."""
+    near, far = (
+        given(name, number, "m", "measured") for name, number in (("near", 100.001), ("far", 100.002))
+    )
+    slope = relation("slope", 1000.0, "", "1 / (f - n)", {"f": far, "n": near})
+    book = Book("si")
+    book.at("sentence", "It is", values=[slope])
+    assert [piece.key for piece in book.opened("It is 1000 steep", ("sentence", "It is"))] == [
+        "",
+        "slope",
+        "",
+    ]
+    assert book.workings["slope"].line == "1 / (100.002 m − 100.001 m)"
+    assert not book.failed

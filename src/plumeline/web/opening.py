@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import traceback
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -19,8 +20,13 @@ from plumeline.workings.stages import make_book
 
 
 def book_of(design: Design, stage: str, echoes: Iterable[str], units: System) -> Book:
-    """Return the workings of a stage's page; empty where the stage has none yet."""
-    return make_book(stage, design, Files(design.job, tuple(echoes)), units)
+    """Return the workings of a stage's page; empty where they fail: its numbers stand there as text."""
+    try:
+        return make_book(stage, design, Files(design.job, tuple(echoes)), units)
+    except Exception:
+        # our own mistake, for whoever reads the server's words
+        traceback.print_exc()
+        return Book(units)
 
 
 @dataclass(frozen=True)

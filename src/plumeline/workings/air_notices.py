@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from plumeline.stages.air.cautions import HIGH_TEST_PA, TEST_FACTOR_NUMBER, stored_energy_j
 from plumeline.stages.air.choosing import DEFAULT_SOIL_DEGC, HOT_DAY_DEGC, TRUNK_DROP_SHARE_FRACTION
+from plumeline.stages.air.machine import SEA_LEVEL_PRESSURE_PA
 from plumeline.stages.air.network import GRAVITY_M_S2
 from plumeline.stages.air.results import MANIFOLD, BranchPoint
 from plumeline.workings.air_heat import HeatValues
@@ -35,8 +36,9 @@ def notices(book: Book, values: PointValues, heat: HeatValues | None) -> None:
     book.at("notice", "air-compressor-chosen", values=[values.wanted, values.compressor])
     book.at("notice", "air-power-short", values=[plain_constant("part counted of a load that runs for hours", 1.25,
                                                                 "fraction", "NEC 210.19, 210.20")])  # fmt: skip
-    for code in ("air-relief", "air-relief-low", "air-relief-tight"):
-        book.at("notice", code, values=[values.relief, values.compressor, values.highest])
+    most = _most(values)
+    for code in ("air-relief", "air-relief-low", "air-relief-tight", "air-over-pressure", "air-beyond-curve"):
+        book.at("notice", code, values=[values.relief, values.compressor, values.highest, *most])
     book.at("notice", "air-transition", values=_transition())
     part = relation("part of the gauge that the trunk takes", values.trunk_drop.number / values.compressor.number,
                     "fraction", "d / p", {"d": values.trunk_drop, "p": values.compressor})  # fmt: skip
@@ -44,6 +46,23 @@ def notices(book: Book, values: PointValues, heat: HeatValues | None) -> None:
         book.at("notice", code, values=[values.trunk_drop, part, trunk_share()])
     if heat is not None:
         _heat(book, heat)
+
+
+def _most(values: PointValues) -> list[Value]:
+    """Return what the machine goes to, and the last point of its curve at this site."""
+    machine, network = values.line.machine, values.network
+    last_pa = machine.curve[-1].pressure_pa
+    words = f"sources/compressors.csv, {machine.name}, or the end of the curve in job.toml"
+    limit = given("what the machine goes to", machine.max_pressure_pa or last_pa, "pa", words, gauge=True)
+    end = given(
+        "last point of the curve", last_pa, "pa", "job.toml, air.compressor.curve, or the table", gauge=True
+    )
+    sea = plain_constant(
+        "air pressure of the published curve", SEA_LEVEL_PRESSURE_PA, "pa", "1 atm", gauge=False
+    )
+    here = relation("last point of the curve at this site", last_pa * network.ambient.number / SEA_LEVEL_PRESSURE_PA,
+                    "pa", "p * a / s", {"p": end, "a": network.ambient, "s": sea}, gauge=True)  # fmt: skip
+    return [limit, here]
 
 
 def trunk_share() -> Value:

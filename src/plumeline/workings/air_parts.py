@@ -5,7 +5,7 @@ from __future__ import annotations
 from plumeline.stages.air.ends import EndsResult
 from plumeline.stages.air.proving import GAUGE_SPANS_PA
 from plumeline.stages.air.results import MANIFOLD
-from plumeline.stages.air.tubing import COIL_M, BarbLoss
+from plumeline.stages.air.tubing import COIL_M, BarbLoss, nominal_of
 from plumeline.stages.air.valve_box import GAUGE_SHARE_FRACTION, MACHINE, METRIC_SPANS_PA, PartRow
 from plumeline.workings.air_points import PRACTICE, PointValues
 from plumeline.workings.air_restart import RestartValues
@@ -40,12 +40,18 @@ class PartValues:
             if spec.hangs_from == hub and (not size or sizes[spec.name] == size)
         ]
 
-    def _beyond(self, place: str) -> list[str]:
-        return [item.name for item in self.values.line.lines if item.hangs_from == self._hub(place)]
+    def _beyond(self, place: str, size: str = "") -> list[str]:
+        """Return the lines that hang from a box; of those, the ones of a size."""
+        return [
+            item.name
+            for item in self.values.line.lines
+            if item.hangs_from == self._hub(place)
+            and (not size or nominal_of(item.piece.bore_m, item.piece.pipe) == size)
+        ]
 
     def branches(self, place: str, size: str = "", *, lines: bool = False) -> Value:
         """Return how many branches a box has, with the lines beyond it where they count too."""
-        names = self._names(place, size) + (self._beyond(place) if lines else [])
+        names = self._names(place, size) + (self._beyond(place, size) if lines else [])
         return counted("branches of the box", float(len(names)), "", " + ".join(["1"] * len(names)) or "0", {},
                        words=", ".join(names))  # fmt: skip
 
@@ -109,7 +115,11 @@ class PartValues:
             sizes = dict.fromkeys(
                 item.nominal for item in self.found.barbs if item.name in self._names(row.place)
             )
-            return [self.branches(row.place, size) for size in sizes]
+            hub, lines = self._hub(row.place), self.values.line.lines
+            sizes |= {
+                nominal_of(one.piece.bore_m, one.piece.pipe): None for one in lines if one.hangs_from == hub
+            }
+            return [self.branches(row.place, size, lines=True) for size in sizes]
         if row.part.startswith("gauge ") and "port" not in row.part:
             relief = self.values.relief if row.place == MACHINE else None
             return self._span(relief)

@@ -71,7 +71,8 @@ def _joint(heat: HeatValues, joint: PlasticJoint) -> dict[int, list[Value]]:
     if joint.where == "end of the metal to come":
         at, air = heat.metal(buried=False), [heat.goal(index)]
     else:
-        ends = index + (joint.temperature_degc != day.pieces[index].start_temperature_degc)
+        heads_m = [sum(piece.length_m for piece in day.pieces[:k]) for k in range(len(day.starts))]
+        ends = min(range(len(heads_m)), key=lambda k: abs(heads_m[k] - joint.distance_m))
         at, air = [_distance(heat, ends)], [day.starts[ends]]
     if joint.pipe == "tubing":
         words = "sources/pipes.csv, weighted flexible tubing"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -104,7 +105,7 @@ def worked_out(
     goal, comes_to = (shown, result) if value.equals is None else _goal(value.equals, units)
     for figures in range(FEWEST_FIGURES, MOST_FIGURES + 1):
         texts, numbers = _put_in(value.terms, figures, units)
-        if goal.fits(worked(tree, numbers), goal.unit) and _is_in(value, shown, numbers):
+        if goal.fits(_comes_to(tree, numbers), goal.unit) and _is_in(value, shown, numbers):
             return Working(
                 key, value.name, value.kind, result, value.words,
                 value.shown_formula or written_out(tree, _symbols(value.terms)), written_out(tree, texts), comes_to,
@@ -115,8 +116,16 @@ def worked_out(
             )  # fmt: skip
     texts, numbers = _put_in(value.terms, MOST_FIGURES, units)
     raise WorkingError(
-        f"{value.name}: {written_out(tree, texts)} = {worked(tree, numbers):.12g}, not {comes_to}"
+        f"{value.name}: {written_out(tree, texts)} = {_comes_to(tree, numbers):.12g}, not {comes_to}"
     )
+
+
+def _comes_to(tree: ast.expr, numbers: Mapping[str, float]) -> float:
+    """Return what a formula comes to; not a number where so few digits leave nothing to divide by, or no logarithm."""
+    try:
+        return worked(tree, numbers)
+    except (ArithmeticError, ValueError):
+        return math.nan
 
 
 def _bare(value: Value, result: str, key: str, units: System) -> Working:

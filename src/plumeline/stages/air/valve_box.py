@@ -13,6 +13,7 @@ from plumeline.stages.air.results import MANIFOLD, BranchSpec, OperatingPoint, T
 from plumeline.stages.air.solving import Line
 from plumeline.stages.air.tubing import BarbLoss, nominal_of, pipe_names
 from plumeline.stages.air.words import feet, psi
+from plumeline.units import both
 
 GAUGE_SHARE_FRACTION = 0.75
 """A gauge lasts and reads best where it works in the middle of its dial: span from the highest reading over this."""
@@ -62,7 +63,9 @@ def labels(line: Line, point: OperatingPoint) -> tuple[Label, ...]:
             "keep shut" if state.shut else f"port {psi(state.port_pressure_pa)} at the level of the sheet"
         )
         depth = pair(f"{spec.depth_m / 0.3048:.1f} ft", f"{spec.depth_m:.2f} m")
-        found.append(Label(spec.name, f"{spec.name}: {depth} deep, {feet(spec.length_m)} of line, {setting}"))
+        found.append(
+            Label(spec.name, f"{spec.name}: {depth} deep, {both(spec.length_m, 'm')} of line, {setting}")
+        )
     return tuple(found)
 
 
