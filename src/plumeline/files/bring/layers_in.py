@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
+import warnings
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
@@ -20,6 +21,7 @@ from plumeline.files.bring.value import MOST_FILE_BYTES, MOST_POINTS, Asked, Bro
 PARTS = (".shp", ".shx", ".dbf", ".prj", ".cpg")
 NEEDED = (".shp", ".shx", ".dbf")
 MOST_LAYERS = 200
+MOST_WARNINGS = 5
 
 
 def read_shapefile(path: Path, asked: Asked) -> Brought:
@@ -140,6 +142,8 @@ def feature_tables(copy: Path, file: str) -> list[str]:
         base = sqlite3.connect(f"{copy.as_uri()}?mode=ro&immutable=1", uri=True)
         try:
             base.set_authorizer(_only_reads)
+            # a turned byte in a name must not stop the look
+            base.text_factory = lambda data: data.decode("utf-8", "replace")
             made = {str(name): (str(kind), str(sql or "")) for name, kind, sql in base.execute(
                 "SELECT name, type, sql FROM sqlite_master LIMIT 5000"
             )}  # fmt: skip
@@ -148,7 +152,7 @@ def feature_tables(copy: Path, file: str) -> list[str]:
             )]  # fmt: skip
         finally:
             base.close()
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeError) as error:  # its own message may be no text
         raise InputError(f"is no GeoPackage that can be read ({error}).", place=file) from None
     if len(layers) > MOST_LAYERS:
         raise InputError(f"holds {len(layers):,} layers.", remedy="Export the one that is meant.", place=file)
@@ -181,14 +185,22 @@ def _layer(path: Path, layer: str, file: str, kind: str, asked: Asked, cautions:
     from pyogrio.errors import DataLayerError, DataSourceError, FieldError
 
     try:
-        meta, _, shapes, fields = pyogrio.raw.read(
-            path, layer=layer or None, force_2d=True, datetime_as_string=True, max_features=MOST_POINTS + 1
-        )
+        with warnings.catch_warnings(record=True) as said:
+            warnings.simplefilter("always")
+            meta, _, shapes, fields = pyogrio.raw.read(
+                path,
+                layer=layer or None,
+                force_2d=True,
+                datetime_as_string=True,
+                max_features=MOST_POINTS + 1,
+            )
     except (DataSourceError, DataLayerError, FieldError, ValueError, UnicodeError) as error:
         words = str(error).replace(str(path), file).splitlines()[0]
         raise InputError(f"can't be read ({words}).", remedy="Export it again.", place=file) from None
     if shapes is None or len(shapes) > MOST_POINTS:
         raise too_many(file) if shapes is not None else InputError("has no geometry.", place=file)
+    told = dict.fromkeys(" ".join(str(item.message).replace(str(path), file).split()) for item in said)
+    cautions += tuple(f"{file}: the reader says: {words}" for words in list(told)[:MOST_WARNINGS])
     named = asked.crs or meta["crs"] or ""
     crs = planes.known_crs(named, "--crs" if asked.crs else file) if named else None
     headings = [str(name) for name in meta["fields"]]
