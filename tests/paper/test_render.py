@@ -14,7 +14,10 @@ from plumeline.notices import note
 from plumeline.pairs import said
 from plumeline.paper import render
 from plumeline.paper.figures import bearing, counted, long_date, pressure, short_date
+from plumeline.paper.tables import card_table
 from plumeline.safety import SAFETY_CARD
+from plumeline.stages.startup.result import StopReading
+from plumeline.stages.startup.words import emergency
 from plumeline.units import show
 
 DAY = date(2026, 8, 11)
@@ -97,6 +100,23 @@ def test_card_has_every_day_and_the_stop_rule(printed, small_plan):
         assert short_date(day.date) in text
     for words in ("Stop rule", "initials", "Firm for the first two days", "stop under"):
         assert words in text
+
+
+def test_a_failing_pond_s_first_steps_stand_on_the_first_page(small_plan):
+    """Whoever carries the paper alone reads the emergency steps before anything else."""
+    failing = replace(small_plan.startup, emergency=emergency(saves=False), already_failing=True)
+    first = words_of(render(replace(small_plan, startup=failing), DAY, "us"))[0]
+    for words in ("First of all", "surface aeration", "No feeding", "Keep the bottom diffusers off"):
+        assert words in first
+
+
+@pytest.mark.parametrize(("hours", "words"), [((), "–"), ((3.5, 3.5), "3.5"), ((4.6, 5.7, 3.5), "3.5–5.7")])
+def test_the_card_tells_where_the_stop_reading_changes_with_the_hour(small_plan, hours, words):
+    """The row of a day holds every hour's reading, as the table below it does."""
+    stops = tuple(StopReading(n, 9 + n, value) for n, value in enumerate(hours, start=1))
+    day = replace(small_plan.startup.days[0], stop_by_hour=stops, stop_do_mg_l=hours[-1] if hours else None)
+    plan = replace(small_plan, startup=replace(small_plan.startup, days=(day,)))
+    assert card_table(plan)["rows"][0][4] == words
 
 
 def test_risk_is_counts_and_no_guarantee(printed, small_plan):

@@ -82,6 +82,11 @@ def check_page(page, rows):
     """Check that each number of a page is a link, and that its working says how it came about."""
     left = [(text, found) for text in page.loose if (found := figures_in(text))]
     assert not left
+    check_links(page, rows)
+
+
+def check_links(page, rows):
+    """Check that the working of each number that opens says how it came about."""
     known = {row["key"]: row for row in rows}
     for href, text in page.links:
         row = known[href.rsplit("/", 1)[1]]

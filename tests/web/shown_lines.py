@@ -34,7 +34,7 @@ PLAIN = {
 }  # fmt: skip
 UNITS = sorted((label for label in units_by_label() if label), key=len, reverse=True)
 FEET = re.compile(r"(\d+) ft (\d+) in(?!\w)")
-NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?(?:e-?\d+)?")
+NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?(?:e[+-]?\d+)?")
 NAME = re.compile(r"[a-z_][a-z_0-9]*")
 AFTER = re.compile(r"[\w²³⁴/]")
 

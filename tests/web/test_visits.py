@@ -55,6 +55,9 @@ def test_a_gauge_becomes_a_row_and_stands_beside_what_it_must_show(place):
     [
         ({"pressure": "6.2 ft"}, "pressure"),
         ({"pressure": ""}, "pressure"),
+        ({"pressure": "5.8"}, "has no unit"),
+        ({"pressure": "1e9"}, "has no unit"),
+        ({"water_level": "2"}, "has no unit"),
         ({"time": "this morning"}, "is no time"),
         ({"time": "2031-01-01T10:00"}, "still to come"),
         ({"water_level": "2 psi"}, "water level"),
@@ -67,6 +70,14 @@ def test_nonsense_is_said_and_stays_in_the_form(place, change, words):
     assert words in answer.text
     assert "A &lt;B&gt;" in answer.text
     assert place.store.ponds.revision(place.pond).number == 1
+
+
+def test_a_second_look_in_the_same_minute_is_kept_too(place):
+    """A gauge that was typed wrong is read again at once: the second row has its own second, the first one stays."""
+    assert gauge(place).status_code == 303
+    assert gauge(place, number="2", pressure="6.1 psig").status_code == 303
+    lines = place.store.ponds.folder(place.pond).files["gauges.csv"].decode().splitlines()[1:]
+    assert [line.split(",")[0] for line in lines] == ["2026-08-12T10:30", "2026-08-12T10:30:01"]
 
 
 def test_a_gauge_typed_on_an_older_revision_is_not_kept_and_not_lost(place):

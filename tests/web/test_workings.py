@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from tests.web.opened_pages import Page, check_lines, check_page
+from tests.web.opened_pages import Page, check_lines, check_links, check_page
 from tests.web.shown_lines import shown_value, worked_again
 
+from plumeline.store import Folder
 from plumeline.workings.book import Book
 from plumeline.workings.value import given, relation
 
@@ -104,3 +105,39 @@ def test_a_line_gets_the_digits_that_it_needs():
     ]
     assert book.workings["slope"].line == "1 / (100.002 m − 100.001 m)"
     assert not book.failed
+
+
+PROFILES = {
+    "cold and mixed": ["0,4,11.5", "6,4,11.5", "12,4,11.5"],
+    "mixed": ["0,20,5", "6,20,5", "12,20,5"],
+    "ice on top": ["0,0,11", "6,3,8", "12,4,2"],
+    "a meter that reads none": ["0,29,0", "6,22,0", "12,16,0"],
+}
+
+
+@pytest.mark.parametrize("water", PROFILES)
+def test_numbers_open_in_other_waters(browser, oak, water):
+    """Mixed, cold, and a last profile that nobody believes: no page fails, each number opens to the profile shown."""
+    before = oak.files["profiles.csv"].decode().splitlines()
+    rows = [before[0].split(",")[:4], *([f"2026-08-11T16:30,{row}"] for row in PROFILES[water])]
+    if water == "a meter that reads none":
+        # two profiles: the later one is doubted, the earlier one is the reading
+        rows = [
+            rows[0],
+            *([f"2026-08-11T06:30,{row}"] for row in ("0,29,6", "6,22,3", "12,16,0.1")),
+            *rows[1:],
+        ]
+    text = "\n".join(",".join(row) for row in rows)
+    header = "time,depth_ft,temperature_degc,do_mg_l"
+    text = "\n".join([header, *text.splitlines()[1:]]) + "\n"
+    files = {**oak.files, "profiles.csv": text.encode()}
+    for extra in ("readings.csv", "bottle.csv"):
+        files.pop(extra, None)
+    pond = browser.store.ponds.add(Folder("water", files), author="", reason="").pond_id
+    for stage in ("", "/survey", "/reading", "/layout", "/air"):
+        assert browser.get(f"/ponds/{pond}{stage}").status_code == 200, stage
+    rows = browser.get(f"/api/v1/ponds/{pond}/workings/reading?units=us").json()
+    check_links(Page(browser.get(f"/ponds/{pond}/reading").text), rows)
+    check_lines(rows)
+    at_the_top = next(row for row in rows if row["key"] == "temperature-at-0-ft")
+    assert "T06-30" in at_the_top["words"] if len(text.splitlines()) > 4 else "T16-30" in at_the_top["words"]

@@ -92,8 +92,8 @@ def startup_sentence(plan: Plan, system: System = "us") -> str:
     band = worst.dawn_do_mg_l
     depth = show(0.6, "m", system)
     return (
-        f"Oxygen {depth} down is expected to be lowest at the dawn after day {worst.number} ({worst.date:%b} "
-        f"{worst.date.day}): {band.median:.1f} mg/L in the middle simulated pond, {band.p05:.1f} to "
+        f"Oxygen {depth} down is expected to be lowest at the dawn after the run of day {worst.number}: "
+        f"{band.median:.1f} mg/L in the middle simulated pond, {band.p05:.1f} to "
         f"{band.p95:.1f} in "
         f"nine of ten (the band); the dashed line is the limit of the fish, "
         f"{plan.reading.limits.oxygen_mg_l:g} mg/L."

@@ -9,6 +9,7 @@ from plumeline.stages.column import NEAR_SURFACE_M
 from plumeline.stages.startup import Band, Risk, RunDay, StartUp
 from plumeline.stages.startup.lines import (
     COMPARISON_HEADS,
+    COMPARISONS,
     bounds_words,
     comparison_cells,
     still_words,
@@ -253,7 +254,7 @@ def _water(found: StartUp, units: System) -> str:
 
 def _comparisons(found: StartUp, units: System) -> str:
     title = "Beside other schedules: simulated ponds that lost their refuge"
-    text = table(COMPARISON_HEADS, comparison_cells(found), title=title)
+    text = table(COMPARISON_HEADS, comparison_cells(found), title=title) + "\n" + paragraph(COMPARISONS)
     waits = waiting_words(found)
     return text + "\n" + bullets(waits, "Waiting is counted from its own first run", units) if waits else text
 

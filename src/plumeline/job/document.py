@@ -262,8 +262,8 @@ class Compressor(Value):
     curve: tuple[CurvePoint, ...] = ()
     elevation_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
     relief_pressure_pa: float | None = Field(default=None, gt=0.0, le=5e6)
-    efficiency: Fraction = 0.5
-    """Isentropic efficiency, for the outlet temperature."""
+    efficiency: float = Field(default=0.5, ge=0.1, le=1.0)
+    """Isentropic efficiency, for the outlet temperature; none of the trade's machines is under a tenth."""
     power_w: float | None = Field(default=None, gt=0.0, le=1e6)
     count: int = Field(default=1, ge=1, le=20)
     motor: str = ""
@@ -314,7 +314,7 @@ class OwnCompressor(Value):
     install_each: float | None = Field(default=None, ge=0.0, le=1e7)
     volts: float | None = Field(default=None, gt=0.0, le=1000.0)
     running_current_a: float | None = Field(default=None, gt=0.0, le=10_000.0)
-    compression_efficiency: float | None = Field(default=None, gt=0.0, le=1.0)
+    compression_efficiency: float | None = Field(default=None, ge=0.1, le=1.0)
     """Isentropic, for the outlet temperature."""
     max_pressure_pa: float | None = Field(default=None, gt=0.0, le=5e6)
     """Highest gauge pressure it may work at all day; the end of the curve when None."""

@@ -33,6 +33,7 @@ from plumeline.paper.what_to_buy import choice_part
 from plumeline.safety import SAFETY_CARD
 from plumeline.stages.blooms import paragraph
 from plumeline.stages.plan import Plan
+from plumeline.stages.startup.lines import COMPARISONS
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
@@ -85,6 +86,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "old_pipe": old_pipe_part(plan.air, system),
         "choice": choice_part(plan.choice, system),
         "schedule": start.name,
+        "emergency": list(start.emergency),
         "card": tables.card_table(plan),
         "card_words": _card_words(plan, system),
         "stop_rule": " ".join(words.on_paper(start.stop_words)),
@@ -94,7 +96,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "firm": words.FIRM,
         "risk": _risk_paragraph(plan),
         "comparisons": tables.comparisons_table(plan),
-        "comparisons_words": words.COMPARISONS,
+        "comparisons_words": COMPARISONS,
         "narrowing": _narrowing(plan),
         "sentences": {name: chart.sentence for name, chart in charts.items()},
         "safety": [list(item) for item in SAFETY_CARD],

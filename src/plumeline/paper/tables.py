@@ -200,7 +200,7 @@ def card_table(plan: Plan) -> Table:
             short_date(day.date),
             "runs on" if day.start_hour_h is None else clock(day.start_hour_h),
             running_words(day.minutes),
-            EMPTY if day.stop_do_mg_l is None else f"{day.stop_do_mg_l:.1f}",
+            _stop(day),
             span(day.dawn_do_mg_l),
             f"{day.least_do_mg_l.median:.1f} at {clock(day.least_hour_h)}",
             _lost(day),
@@ -212,10 +212,21 @@ def card_table(plan: Plan) -> Table:
         for day in plan.startup.days
     ]
     heads = (
-        "day", "date", "start", "run", "stop under\nmg/L", "next dawn\nmg/L", "lowest\nmg/L",
+        "day", "date", "start", "run", "stop under,\nby the hour", "next dawn\nmg/L", "lowest\nmg/L",
         "lost their\nrefuge", "read\nbefore", "read\nat stop", "read\nat dawn", "initials",
     )  # fmt: skip
     return plain_table(heads, rows, "rlrrrrrrllll", "........****", boxes=True)
+
+
+def _stop(day: RunDay) -> str:
+    """Return the reading that stops a run: from the lowest to the highest where it changes with the hour."""
+    texts = [
+        f"{value:.1f}"
+        for value in sorted(item.do_mg_l for item in day.stop_by_hour if item.do_mg_l is not None)
+    ]
+    if not texts:
+        return EMPTY
+    return texts[0] if texts[0] == texts[-1] else f"{texts[0]}–{texts[-1]}"
 
 
 def _lost(day: RunDay) -> str:

@@ -17,10 +17,6 @@ FIRM = (
     "today” for about two days. "
     "Work the plan out again with each new reading."
 )
-COMPARISONS = (
-    "“Without air” counts the same ponds over the days that each schedule takes, so it differs from line to "
-    "line; “added” is the difference in percentage points."
-)
 NO_PROMISE = (
     "These are counts among simulated ponds, drawn to agree with the readings. They are no guarantee: a "
     "real pond "

@@ -27,9 +27,12 @@ def cut_sentence(design: Designed, units: System) -> str:
     if strata.mixed or depth_m is None:
         layers = "the water is mixed from top to bottom"
     else:
-        layers = f"warm water lies on cold, parted at {show(depth_m, 'm', units)}"
-    lacking = 1.0 - found.oxygen_kg / found.oxygen_at_saturation_kg
-    words = f"{lacking:.0%}".replace("%", " %") if lacking > 0 else "nothing"
+        top, bottom = found.layers[0].temperature_degc, found.layers[-1].temperature_degc
+        order = "warm water lies on cold" if top >= bottom else "colder water lies on warmer"
+        layers = f"{order}, parted at {show(depth_m, 'm', units)}"
+    # what the bloom holds over saturation on top pays for nothing below
+    lacking = found.deficit_kg / found.oxygen_at_saturation_kg
+    words = f"{lacking:.0%}".replace("%", " %") if lacking >= 0.005 else "nothing"
     return f"Cut through the water: {layers}; of the oxygen that it could hold, {words} is missing."
 
 

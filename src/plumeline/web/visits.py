@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -36,6 +37,7 @@ from plumeline.web.work import Design
 
 router = APIRouter()
 GAUGES = "gauges.csv"
+EXAMPLES = {"pa": "5.8 psig, or 40 kPa", "m": "4 in, or 0.1 m"}
 FIELDS = ("time", "place", "pressure", "water_level", "open_ports", "boil")
 
 
@@ -164,6 +166,7 @@ def add_gauge(request: Request, site: Here, pond_id: str, form: Form) -> Respons
 def _kept(site: Site, pond: Revision, given: dict[str, str], form: Sent) -> Revision:
     folder = site.store.ponds.folder(pond.pond_id, pond.number)
     row = _row(given)
+    row["time"] = _free_time(str(row["time"]), given["place"], _readings(site, pond), pond)
     table = opened(GAUGES, folder.files.get(GAUGES), gauges.COLUMNS, list(row))
     data = with_lines(table, row_lines(table, [row])).data
     _read_file(site, pond, data)  # a fault of the file refuses the row before it is kept
@@ -172,6 +175,16 @@ def _kept(site: Site, pond: Revision, given: dict[str, str], form: Sent) -> Revi
         pond.pond_id, files, expected_number=pond.number, author=form.text("author"),
         reason=f"gauge at {given['place']}",
     )  # fmt: skip
+
+
+def _free_time(text: str, place: str, known: tuple[GaugeReading, ...], pond: Revision) -> str:
+    """Return the time, seconds later where that gauge was read in that minute before: both readings stay."""
+    zone = ZoneInfo(pond.job.site.time_zone)
+    moment = datetime.fromisoformat(text)
+    taken = {item.time.astimezone(zone).replace(tzinfo=None) for item in known if item.place == place}
+    while moment.replace(tzinfo=None) in taken:
+        moment += timedelta(seconds=1)
+    return moment.isoformat(timespec="seconds" if moment.second else "minutes")
 
 
 def _row(given: dict[str, str]) -> dict[str, str | float]:
@@ -201,6 +214,11 @@ def _time(text: str) -> str:
 
 
 def _read(label: str, text: str, suffix: str) -> float:
+    if text.strip() and not any(
+        mark.isalpha() or mark in "'\"′″" for mark in re.sub(r"[0-9.]e[+-]?[0-9]", "", text)
+    ):
+        # a bare number is in the base unit of files: 5.8 would be 5.8 Pa
+        raise InputError(f"{label}: '{text.strip()[:40]}' has no unit.", remedy=f"Write {EXAMPLES[suffix]}.")
     try:
         return parse(text, suffix)
     except PlumelineError as error:

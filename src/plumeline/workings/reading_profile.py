@@ -9,6 +9,7 @@ import numpy as np
 
 from plumeline.job.document import SmellStrength
 from plumeline.sources.priors import prior
+from plumeline.stages.column import believed
 from plumeline.stages.reading import Reading
 from plumeline.stages.reading.conditions import hours_near
 from plumeline.stages.reading.debt import OXYGEN_PER_SULPHIDE_FRACTION, sulphide_prior_mg_l
@@ -43,7 +44,7 @@ class ProfileValues:
 
     def __init__(self, found: Reading, files: Files, units: System) -> None:
         self.found, self.files, self.units = found, files, units
-        self.lines: Lines = lines_of(latest_profile(files.job))
+        self.lines: Lines = lines_of(latest_profile(believed(files.job)))
         points = self.lines.points
         self.depth = [self._read(i, "depth", point.depth_m, "m") for i, point in enumerate(points)]
         self.temperature = [

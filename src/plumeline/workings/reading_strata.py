@@ -123,7 +123,7 @@ class StrataValues:
                     "sum over slices of water × (z − z_v)(ρ − ρ̄)",
                 )  # fmt: skip
         return relation(
-            "Schmidt stability", number_j_m2, "J/m²", f"g / A * ({' + '.join(moments)})",
+            "Schmidt stability", number_j_m2, "J/m²", f"g / A * ({' + '.join(moments) or '0'})",
             {"g": self.gravity, "A": self.area, **moments}, shown_formula="(g / A) Σ (z − z_v)(ρ − ρ̄) A_z Δz",
             source="Idso 1973, Limnol. Oceanogr. 18:681",
         )  # fmt: skip

@@ -110,8 +110,8 @@ def _stage_book(stage: str, values: Values, units: System) -> Book:
     found = water.found
     lacking = [
         relation(
-            "oxygen missing of what the water could hold", 1.0 - found.oxygen_kg / found.oxygen_at_saturation_kg,
-            "fraction", "1 - m / s", {"m": water.masses[0], "s": water.masses[1]},
+            "oxygen missing of what the water could hold", found.deficit_kg / found.oxygen_at_saturation_kg,
+            "fraction", "d / s", {"d": water.masses[2], "s": water.masses[1]},
         )
     ]  # fmt: skip
     if found.strata.thermocline_depth_m is not None:

@@ -8,6 +8,12 @@ EMPTY = "–"
 COMPARISON_HEADS = ("schedule", "lost", "upper\n95 %", "no\nair", "added", "days", "done", "visits")
 
 
+COMPARISONS = (
+    "“No air” counts the same ponds over the days that each schedule takes, so it differs from line to line; “added” "
+    "is the difference in percentage points. Schedules are fairly compared by what they add."
+)
+
+
 def comparison_cells(found: StartUp) -> list[list[str]]:
     """Return one row of texts a schedule: this plan, what it is always compared with, and waiting.
 
