@@ -92,7 +92,5 @@ def rows(results: dict[str, Any]) -> list[Row]:
         if one["kind"] == "items":
             found.append(Row("the same", text, f"{P99_MS:.0f} ms", one["p99_ms"] <= P99_MS))
         else:
-            found.append(
-                Row("the same, the reading, layout and air of each save worked out before its answer", text)
-            )
+            found.append(Row("the same, each save read back before its answer", text))
     return found

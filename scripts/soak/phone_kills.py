@@ -1,25 +1,60 @@
-"""A real browser killed again and again while somebody types: what was typed more than a second before is there.
-
-Run from the top of the tree: python -m scripts.soak.phone_kills [--kills N] [--state FILE]
-With a file it goes on where it was.
-"""
+"""A real browser killed again and again while somebody types: what was typed more than a second before is there."""
 
 from __future__ import annotations
 
-import argparse
-import json
 import os
 import random
+import shutil
 import signal
-import tempfile
 import time
 from pathlib import Path
+from typing import Any
 
 from playwright.sync_api import Playwright, sync_playwright
+from scripts.proof.pieces import Pieces, seconds_left
+from scripts.soak.row import Row, none_of
 from tests.browser.conftest import FLAGS, Server, chromium_path
 from tests.browser.test_capture_phone import PHONE, browsers
 
-ALLOWED_S = 1.0
+TITLE = "The phone's browser is killed"
+COUNT, QUICK, SEED = 500, 3, 1
+ALLOWED_S, LONGEST_S = 1.0, 60.0
+
+
+def study(work: Path, *, quick: bool) -> dict[str, Any]:
+    """Type and kill, each time with a browser folder of its own and its own seed."""
+    pieces, undone = Pieces(work / "kills.jsonl"), 0
+    place = work / "server"
+    shutil.rmtree(place, ignore_errors=True)
+    place.mkdir(parents=True)
+    with sync_playwright() as driver:
+        server = Server(place).start()
+        try:
+            for number in range(QUICK if quick else COUNT):
+                if str(number) in pieces:
+                    continue
+                if seconds_left() < LONGEST_S and not quick:
+                    undone += 1
+                    continue
+                folder = place / f"phone-{number}"
+                older, lost = one_kill(driver, server.url, folder, random.Random(f"{SEED} {number}"))
+                pieces.add(str(number), {"older": older, "lost": lost})
+                shutil.rmtree(folder, ignore_errors=True)
+        finally:
+            server.stop()
+    return {
+        "kills": sum(1 for _ in pieces),
+        "older": sum(piece["older"] for piece in pieces),
+        "lost": sum(piece["lost"] for piece in pieces),
+        "undone": f"{undone} kills" if undone else "",
+    }
+
+
+def rows(results: dict[str, Any]) -> list[Row]:
+    """Return kills and letters."""
+    words = f"{results['kills']} SIGKILLs of Chromium while somebody types a note: {results['older']} letters typed "
+    words += f"more than {ALLOWED_S:.0f} s before"
+    return [none_of(words, results["lost"], "of them lost")]
 
 
 def one_kill(driver: Playwright, url: str, folder: Path, chance: random.Random) -> tuple[int, int]:
@@ -52,36 +87,3 @@ def one_kill(driver: Playwright, url: str, folder: Path, chance: random.Random) 
     there = len(field.input_value())
     context.close()
     return older, max(0, older - there)
-
-
-def main() -> None:
-    """Kill it as often as asked, print what was counted as JSON."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--kills", type=int, default=500)
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--state", type=Path)
-    args = parser.parse_args()
-    counted = {"kills": 0, "letters_over_a_second_old": 0, "lost": 0}
-    if args.state and args.state.exists():
-        counted = json.loads(args.state.read_text(encoding="utf-8"))
-    with tempfile.TemporaryDirectory(prefix="plumeline-soak-") as place, sync_playwright() as driver:
-        server = Server(Path(place)).start()
-        try:
-            while counted["kills"] < args.kills:
-                number = counted["kills"]
-                chance = random.Random(f"{args.seed} {number}")
-                older, lost = one_kill(driver, server.url, Path(place) / f"phone-{number}", chance)
-                counted["kills"] += 1
-                counted["letters_over_a_second_old"] += older
-                counted["lost"] += lost
-                if args.state:
-                    args.state.write_text(json.dumps(counted), encoding="utf-8")
-        finally:
-            server.stop()
-    print(json.dumps(counted))
-    if counted["lost"]:
-        raise SystemExit(1)
-
-
-if __name__ == "__main__":
-    main()
