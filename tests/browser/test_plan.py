@@ -105,6 +105,10 @@ def test_nonsense_typed_is_said_and_stays_in_the_field(plan):
     plan.get_by_role("alert").get_by_text("A, north").wait_for()
     assert field.input_value() == "12 psi"
     assert not plan.locator("#unsaved").is_visible()
+    plan.get_by_role("button", name="Save as the next revision").click()
+    plan.get_by_role("alert").get_by_text("Not saved.").wait_for()
+    assert field.input_value() == "12 psi"
+    assert field.evaluate("field => field === document.activeElement")
 
 
 def test_a_hundred_steps_are_undone_after_a_reload_and_done_again(plan):

@@ -112,6 +112,27 @@ def test_a_sounding_is_set_by_a_tap_and_a_typed_depth(page, own_server):
     assert len(lines(page, "sounding")) == count
 
 
+def test_lines_that_can_not_be_read_are_not_dropped(page, own_server):
+    """Soundings typed as text with one that can't be read: no save goes without them, and no drag writes over them."""
+    opened(page, own_server, "hollow-oak")
+    number = page.locator("input[name=number]").first.input_value()
+    box = page.locator("#sounding-lines")
+    typed = box.input_value() + "\n0, 0, 11.5 ft\n10 ft, 10 ft, 8 ft"
+    box.fill(typed)
+    page.get_by_role("button", name="Save as the next revision").click()
+    page.get_by_role("alert").get_by_text("has no unit").wait_for()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert page.locator("input[name=number]").first.input_value() == number
+    assert page.locator("#sounding-lines").input_value() == typed
+    page.locator('.handle[data-name="c2"]').focus()
+    page.keyboard.press("ArrowLeft")
+    assert page.locator("#sounding-lines").input_value() == typed
+    page.locator("#sounding-lines").fill(typed.replace("0, 0, 11.5", "0 ft, 0 ft, 11.5"))
+    page.get_by_role("button", name="Save as the next revision").click()
+    page.wait_for_selector(f'input[name=number][value="{int(number) + 1}"]', state="attached")
+    assert len(lines(page, "sounding")) == len(typed.splitlines())
+
+
 def test_keys_alone_move_type_and_take_away(page, own_server):
     """Arrow keys on a corner, its place typed, Delete, and Ctrl+Z."""
     opened(page, own_server, "hollow-oak")

@@ -83,7 +83,7 @@ def _shown(
     fixed = plane.many_to_xy(tuple(item.place for item in job.pond.soundings)) if is_fixed(job) else ()
     data = {
         "pond": revision.pond_id, "number": revision.number, "sketch": sketch, "answer": answer,
-        "saved": saved_sketch(job, revision.number), "changed": bool(wrong), "units": units,
+        "saved": saved_sketch(job, revision.number), "changed": bool(wrong), "typed": texts is not None, "units": units,
         "fixed": [[round(float(x_m), 2), round(float(y_m), 2)] for x_m, y_m in fixed],
         "islands": [
             [[round(float(v), 2) for v in xy] for xy in plane.many_to_xy(ring)] for ring in job.pond.outline[1:]
@@ -169,7 +169,8 @@ def save_shore(request: Request, site: Here, pond_id: str, form: Form) -> Respon
         mine = {"revision_number": latest.number, **drawn}
         return _shown(request, site, latest, mine, wrong=words, status_number=409)
     except InputError as error:
-        mine = {"revision_number": asked.revision_number, **drawn}
+        # lines that can't be read stay as text, over what is saved
+        mine = _saved(revision) if texts else {"revision_number": asked.revision_number, **drawn}
         return _shown(request, site, revision, mine, wrong=str(error), texts=texts, status_number=422)
     return _done(site, saved)
 

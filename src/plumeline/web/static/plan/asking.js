@@ -35,7 +35,7 @@ export class Asking {
         this.silent();
         if (!this.waiting) this.again = setTimeout(() => this.ask(body, how), AGAIN_MS);
       } else if (reply.ok && found) this.answered(found, how, performance.now() - began);
-      else this.refused(reply.status, (found && found.detail) || "The server can't work this through; nothing is lost here.");
+      else this.refused(reply.status, (found && found.detail) || "The server can't work this through; nothing is lost here.", how);
     } finally {
       this.busy = false;
       if (this.waiting) {

@@ -12,6 +12,32 @@ export function wrong(words) {
   at("wrong").hidden = !words;
 }
 
+let unread = null; // the field whose text the server has not understood, or not read yet
+
+/** What was typed into a field goes to the server. */
+export function reading(field) {
+  unread = { field, words: "" };
+}
+
+export const understood = () => {
+  unread = null;
+};
+
+export function refusedText(words) {
+  if (unread) unread.words = words;
+}
+
+/** Hold a save back while something typed was not understood: it would be dropped. */
+export function heldBack(event) {
+  // lines of text that wait for their answer go along with the save as they are
+  if (!unread || (!unread.words && unread.field.tagName === "TEXTAREA")) return false;
+  event.preventDefault();
+  wrong(unread.words ? `Not saved. ${unread.words} Mend it, or put the old value back.` : "Not saved yet: what you typed is still being read. Save again.");
+  unread.field.focus();
+  unread.field.scrollIntoView({ block: "center" });
+  return true;
+}
+
 /** Tell how long an answer took, and whether somebody saved in between; `kept` says what is still here. */
 export function tookNote(found, took_ms, kept) {
   at("plan").dataset.tookMs = took_ms.toFixed(0);

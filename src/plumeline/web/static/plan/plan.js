@@ -1,7 +1,7 @@
 // The plan page: every move changes the sketch; the server works it through, one question at a time, the latest wins.
 import { Asking } from "./asking.js";
 import { hands } from "./hands.js";
-import { ARROWS, at, data, filledIn, kept, size_m, stepsShown, tookNote, tools, wrong } from "./page.js";
+import { ARROWS, at, data, filledIn, heldBack, kept, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { under } from "./under.js";
 import { View } from "./view.js";
@@ -29,13 +29,15 @@ const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/sketch`, {
   answered(found, { typed, told: words }, took_ms) {
     wrong("");
     answer = found.answer;
+    if (typed) understood();
     if (typed) step(stripped(found.sketch), { quiet: true });
     tookNote(found, took_ms, "what you place");
     filled();
     shown();
     if (words) at("told").textContent = words();
   },
-  refused(status, words) {
+  refused(status, words, { typed } = {}) {
+    if (typed) refusedText(words);
     wrong(words);
   },
   silent() {
@@ -91,6 +93,7 @@ function told(name) {
 
 function back(did) {
   if (!did) return;
+  understood();
   drawn = past.now;
   shown();
   ask(past.now);
@@ -174,6 +177,7 @@ function wired(row) {
     input.addEventListener("change", () => {
       const next = clone(past.now);
       placeOf(next, name)[input.name.startsWith("east") ? "east" : "north"] = input.value;
+      reading(input);
       ask(next, { typed: true, told: () => told(name) });
     });
   }
@@ -209,7 +213,8 @@ at("add").addEventListener("click", () => {
 
 for (const row of document.querySelectorAll("#places tbody tr")) wired(row);
 
-at("plan-form").addEventListener("submit", () => {
+at("plan-form").addEventListener("submit", (event) => {
+  if (heldBack(event)) return;
   at("sketch").value = JSON.stringify({ revision_number: data.number, ...past.now });
   // once the server has kept it, the next page is of another revision and does not take this up
 });

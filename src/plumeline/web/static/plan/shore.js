@@ -1,7 +1,7 @@
 // The page of the shore: corners and soundings drawn by hand; the server surveys what is drawn, the latest wins.
 import { Asking } from "./asking.js";
 import { hands } from "./hands.js";
-import { ARROWS, at, data, filledIn, kept, size_m, stepsShown, tookNote, tools, wrong } from "./page.js";
+import { ARROWS, at, data, filledIn, heldBack, kept, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { ShoreView } from "./shore_view.js";
 import { under } from "./under.js";
@@ -30,11 +30,13 @@ const past = new Past(`${data.pond} shore`, data.number, own(data.saved));
 if (data.changed) past.now = own(data.sketch); // what the server could not keep
 let drawn = past.now;
 let chosen = null;
+let edited = Boolean(data.typed); // the lines of text say something that is not drawn yet
 let pending = null; // a new sounding whose depth is not typed yet
 
 const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/shore/sketch`, {
   answered(found, { typed, told }, took_ms) {
     wrong("");
+    if (typed) understood();
     if (typed) took(found.sketch, typed);
     tookNote(found, took_ms, "what you draw");
     if (found.ground) {
@@ -44,7 +46,8 @@ const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/shore/sketch`
     filledIn(found.answer);
     if (told) at("told").textContent = told;
   },
-  refused(status, words) {
+  refused(status, words, { typed } = {}) {
+    if (typed) refusedText(words);
     wrong(words);
   },
   silent() {
@@ -90,6 +93,7 @@ function panel() {
 }
 
 function lined() {
+  if (edited) return; // what was typed is not written over
   at("corner-lines").value = past.now.corners.map((item) => `${words(item.x_m)}, ${words(item.y_m)}`).join("\n");
   at("sounding-lines").value = past.now.soundings.map((item) => `${words(item.x_m)}, ${words(item.y_m)}, ${words(item.depth_m)}`).join("\n");
 }
@@ -104,6 +108,7 @@ function step(next, { quiet = false, told = "" } = {}) {
 
 // the server has read what was typed
 function took(sketch, { names: ids }) {
+  if (!ids) edited = false;
   const give = (rows, kind) => rows.map(({ index, ...item }, n) => ({ id: ids ? ids[kind][n] : index === null || index === undefined ? fresh() : `${kind[0]}${index}`, ...item, ...(index === null || index === undefined ? {} : { index }) }));
   pending = null;
   step({ corners: give(sketch.corners, "corners"), soundings: give(sketch.soundings.map((item) => item), "soundings") }, { quiet: true });
@@ -127,6 +132,7 @@ function move(id, dx_m, dy_m) {
 }
 
 function choose(id) {
+  understood(); // the panel shows another thing's numbers
   if (pending && id !== pending.id) pending = null;
   chosen = id;
   shown();
@@ -134,6 +140,8 @@ function choose(id) {
 
 function back(did) {
   if (!did) return;
+  understood();
+  edited = false;
   drawn = past.now;
   lined();
   if (chosen !== null && !found(chosen, drawn)) chosen = null;
@@ -246,6 +254,7 @@ for (const id of ["east", "north", "depth"]) {
     const item = chosen === null ? null : found(chosen);
     if (!item || !at(id).value.trim()) return;
     const text = at(id).value.slice(0, 40);
+    if (id === "depth" || item !== pending) reading(at(id));
     if (item === pending) {
       const { depth_m, ...place } = pending;
       if (id === "depth") typed({ ...past.now, soundings: [...past.now.soundings, { ...place, depth: text }] });
@@ -254,7 +263,11 @@ for (const id of ["east", "north", "depth"]) {
   });
 }
 for (const id of ["corner-lines", "sounding-lines"]) {
+  at(id).addEventListener("input", () => {
+    edited = true;
+  });
   at(id).addEventListener("change", () => {
+    reading(at(id));
     typed(past.now, { corner_lines: at("corner-lines").value, sounding_lines: at("sounding-lines").value });
   });
 }
@@ -264,13 +277,15 @@ for (const button of document.querySelectorAll("#chosen [data-arrow]")) {
 at("take-away").addEventListener("click", () => takeAway(chosen));
 at("leave").addEventListener("click", () => choose(null));
 at("shore-form").addEventListener("submit", (event) => {
+  if (heldBack(event)) return;
   if (pending) {
     event.preventDefault();
     wrong("The new sounding has no depth yet: type it, or take it away.");
     at("depth").focus();
     return;
   }
-  at("sketch").value = JSON.stringify(sent(past.now));
+  // lines that were not read yet are read by the server
+  at("sketch").value = edited ? "" : JSON.stringify(sent(past.now));
 });
 
 for (const id of ["tools", "hint"]) at(id).hidden = false;
