@@ -386,6 +386,14 @@ def browsers(profile):
     return found
 
 
+def test_the_cautions_of_foul_water_are_at_hand(phone):
+    """Who smells rotten eggs reads what to do on the form, without a signal and without looking for it."""
+    assert "stay upwind" in phone.locator('form[data-kind="profile"] .caution').first.inner_text().lower()
+    card = phone.get_by_role("region", name="Safety").inner_text()
+    for words in ("two people, never alone", "Life jacket on", "It may be toxic"):
+        assert words in card
+
+
 @pytest.mark.parametrize("width", [390, 320])
 def test_axe_targets_and_type(phone, width):
     """C2, C3: axe clean on each form; targets of 48 px, the main one of 64; type of 18 and 22 px; no sideways scroll."""

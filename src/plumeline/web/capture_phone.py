@@ -10,6 +10,7 @@ from functools import cache
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
+from plumeline.safety import SAFETY_CARD
 from plumeline.web.pages import Here
 from plumeline.web.site import FOLDER, site_of
 
@@ -50,7 +51,7 @@ MANIFEST = {
 
 def _document(request: Request) -> str:
     # nothing of a person or a session stands in it: the worker keeps it by its hash
-    return site_of(request).templates.get_template("capture.html").render(alone=False)
+    return site_of(request).templates.get_template("capture.html").render(alone=False, safety=SAFETY_CARD)
 
 
 def _manifest() -> bytes:
@@ -92,7 +93,11 @@ def field_sheet() -> str:
     from plumeline.web.site import page_templates
 
     style = (STATIC / "capture.css").read_text(encoding="utf-8")
-    return page_templates().get_template("capture.html").render(alone=True, style=style, script=_bundle())
+    return (
+        page_templates()
+        .get_template("capture.html")
+        .render(alone=True, safety=SAFETY_CARD, style=style, script=_bundle())
+    )
 
 
 def _bundle() -> str:
