@@ -15,7 +15,9 @@ from plumeline.web.work import Designs
 
 
 def notices(page):
-    return re.findall(r'<p class="notice (\w+)">(.*?)</p>', page)
+    found = re.findall(r'<p class="notice (\w+)">(.*?)</p>', page)
+    # on the pond's own page numbers are links
+    return [(kind, re.sub(r"</?a\b[^>]*>", "", words)) for kind, words in found]
 
 
 def listed(browser):

@@ -18,7 +18,8 @@ from plumeline.web.work import Designs, warnings_as_read
 
 AGAIN_S = 60.0
 """How long the looking waits where nothing was saved, or where a disk was full."""
-LAST_S = 10.0
+LAST_S = 2.0
+"""How long a server that ends waits; a pond under way is looked at after the next start."""
 BETWEEN_S = 0.3
 """Pages come first where many ponds wait, as after an import or a new version of the program."""
 
@@ -56,6 +57,8 @@ def look_at_all(store: Store, designs: Designs, over: threading.Event | None = N
         except NotThereError:  # taken away meanwhile
             continue
         warnings = standing_warnings(revision, designs)
+        if over and over.is_set():
+            break
         store.ponds.stands(pond_id, revision.number, warnings, plumeline.__version__)
         count += 1
         if over:
