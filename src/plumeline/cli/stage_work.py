@@ -225,8 +225,7 @@ def sized_pond(asked: Asked, progress: Progress | None = None) -> tuple[Survey, 
 
 def all_typed(job: Job) -> bool:
     """Return whether every diffuser has its depth and its branch's length, so that no pond is needed."""
-    built = job.as_built.diffusers if job.as_built else ()
-    diffusers = built or job.air.diffusers
+    diffusers = job.listed_diffusers
     return bool(diffusers) and all(
         item.depth_m is not None and item.branch_length_m is not None for item in diffusers
     )

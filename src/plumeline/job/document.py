@@ -706,6 +706,11 @@ class Job(Value):
     as_built: AsBuilt | None = None
 
     @property
+    def listed_diffusers(self) -> tuple[Diffuser, ...]:
+        """The diffusers that the job names: what was built before what was asked for."""
+        return (self.as_built.diffusers if self.as_built else ()) or self.air.diffusers
+
+    @property
     def profiles(self) -> tuple[Profile, ...]:
         """Profiles of temperature and oxygen among the observations, in order of time."""
         found = [item for item in self.observations if isinstance(item, Profile)]

@@ -14,7 +14,7 @@ from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution, note
 from plumeline.stages.blooms import STANDARD_AIR_MOL_M3
-from plumeline.stages.choice.numbers import listed, numbers_of, with_diffusers
+from plumeline.stages.choice.numbers import numbers_of, with_diffusers
 from plumeline.stages.choice.terms import Terms, terms_of
 from plumeline.stages.column import AirPlan, believed, make_grid, refuge_for
 from plumeline.stages.column.march import Columns, march
@@ -120,7 +120,7 @@ def front(job: Job, basin: Survey, *, seed: int, members: int = MEMBERS) -> Fron
         if item.found is None and count > 1:
             break
     marked = _marked(tried)
-    given = len(listed(job))
+    given = len(job.listed_diffusers)
     least = next((item.diffuser_count for item in marked if item.enough), None)
     return Front(
         marked, given, least, job.wishes.turnover_per_day, terms.currency, terms.years,

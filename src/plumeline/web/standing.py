@@ -14,6 +14,7 @@ from plumeline.errors import PlumelineError
 from plumeline.notices import Notice, caution
 from plumeline.store import Revision, Store
 from plumeline.store.errors import NotThereError, StoreError
+from plumeline.web.warming import AFTER_S
 from plumeline.web.work import Designs, warnings_as_read
 
 AGAIN_S = 60.0
@@ -81,6 +82,7 @@ def looking(store: Store, designs: Designs, saved: threading.Event) -> Iterator[
     over = threading.Event()
 
     def keep_looking() -> None:
+        over.wait(AFTER_S)
         while not over.is_set():
             saved.clear()
             try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from typing import Annotated, Any
 
@@ -25,13 +26,19 @@ def length_words(value_m: float, units: System) -> str:
     return show(value_m, "m", units, 1 if units == "us" else 2)
 
 
+def has_no_unit(text: str) -> bool:
+    """Return whether a text is a bare number: it would be taken in the unit of the files, which nobody typed."""
+    bare = re.sub(r"[0-9.]e[+-]?[0-9]", "", text)
+    return bool(text.strip()) and not any(mark.isalpha() or mark in "'\"′″" for mark in bare)
+
+
 def typed_length(text: str, label: str) -> float:
     """Return a typed length in metres.
 
     Raises:
         InputError: it is none, or has no unit.
     """
-    if text.strip() and not any(mark.isalpha() or mark in "'\"′″" for mark in text):
+    if has_no_unit(text):
         raise InputError(f"{label}: '{text.strip()[:40]}' has no unit.", remedy="Write 12 ft, or 3.7 m.")
     try:
         return parse(text, "m")

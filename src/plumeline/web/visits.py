@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -33,6 +32,7 @@ from plumeline.web.forms import Sent
 from plumeline.web.pages import Form, Here
 from plumeline.web.showing import part_rows
 from plumeline.web.site import Site, units_of
+from plumeline.web.typed_places import has_no_unit
 from plumeline.web.work import Design
 
 router = APIRouter()
@@ -214,10 +214,7 @@ def _time(text: str) -> str:
 
 
 def _read(label: str, text: str, suffix: str) -> float:
-    if text.strip() and not any(
-        mark.isalpha() or mark in "'\"′″" for mark in re.sub(r"[0-9.]e[+-]?[0-9]", "", text)
-    ):
-        # a bare number is in the base unit of files: 5.8 would be 5.8 Pa
+    if has_no_unit(text):
         raise InputError(f"{label}: '{text.strip()[:40]}' has no unit.", remedy=f"Write {EXAMPLES[suffix]}.")
     try:
         return parse(text, suffix)

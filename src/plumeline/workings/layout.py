@@ -10,7 +10,7 @@ import numpy as np
 from plumeline.stages.layout import Layout
 from plumeline.stages.layout.branches import CUT_STEP_M
 from plumeline.stages.layout.result import PlacedDiffuser
-from plumeline.stages.layout.stage import AIR_RULE_M_S, SHALLOW_M, listed
+from plumeline.stages.layout.stage import AIR_RULE_M_S, SHALLOW_M
 from plumeline.units.showing import System
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
@@ -111,7 +111,7 @@ class LayoutValues:
     def depth(self, item: PlacedDiffuser) -> Value:
         """Return the depth of a membrane."""
         name = f"membrane of {item.name}"
-        asked = next((one for one in listed(self.files.job)[0] if one.name == item.name), None)
+        asked = next((one for one in self.files.job.listed_diffusers if one.name == item.name), None)
         if asked is not None and asked.depth_m is not None:
             return self.files.field(name, item.depth_m, "m", "air.diffusers, depth")
         base = self.base()
@@ -143,7 +143,7 @@ class LayoutValues:
             f"sources/pipes.csv, {item.branch_pipe or 'by its bore'}",
         )
         run = self._run(item)
-        asked = next((one for one in listed(self.files.job)[0] if one.name == item.name), None)
+        asked = next((one for one in self.files.job.listed_diffusers if one.name == item.name), None)
         if asked is not None and asked.branch_length_m is not None:
             length = self.files.field(
                 f"length of branch {item.name}", item.branch_length_m, "m", "air.diffusers, branch_length"

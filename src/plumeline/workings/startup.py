@@ -12,6 +12,7 @@ from plumeline.stages.startup.stage import FRESH_SEED_STEP
 from plumeline.workings.files import Files
 from plumeline.workings.quantities import read_quantities
 from plumeline.workings.value import (
+    Kind,
     Value,
     balance,
     chosen,
@@ -33,6 +34,21 @@ LOST = (
 )
 
 
+def values_said(text: str, name: str, kind: Kind, words: str, source: str = "") -> list[Value]:
+    """Return a value for each number of a text, as it stands there.
+
+    Args:
+        text: in one system of units.
+        name: what they are.
+        kind: how they came about; none that has a line.
+        words: where they are from.
+        source: who says so.
+    """
+    return [
+        Value(name, one.number, one.unit.label, kind, words, source=source) for one in read_quantities(text)
+    ]
+
+
 class StartValues:
     """The values of a start-up plan, each made once.
 
@@ -47,6 +63,7 @@ class StartValues:
     def __init__(self, plan: Plan, files: Files, oxygen_limit: Value) -> None:
         self.plan, self.start, self.files = plan, plan.startup, files
         self.oxygen_limit = oxygen_limit
+        self._counts: dict[int, Value] = {}
         seed = files.job.seed
         again = f"`plumeline startup` with --seed {seed} gives the same again"
         self.fresh = (
@@ -79,7 +96,8 @@ class StartValues:
     def pond_count(self, members: int) -> Value:
         """Return how many ponds were judged."""
         words = "as many as the program asks for this: more ponds, a closer bound, a longer wait"
-        return chosen(f"simulated ponds judged, {members:,}", float(members), "", words)
+        name = f"simulated ponds judged, {members:,}"
+        return self._counts.setdefault(members, chosen(name, float(members), "", words))
 
     @cached_property
     def lost(self) -> Value:
@@ -228,10 +246,7 @@ class StartValues:
         """Return what the name of the schedule may show."""
         name = self.start.name
         words = "part of the schedule's name, a day or a count of days: docs/startup.md says which schedules are tried"
-        said = [
-            chosen("number in the name of the schedule", one.number, "", words)
-            for one in read_quantities(name)
-        ]
+        said = values_said(name, "number in the name of the schedule", Kind.CHOSEN, words)
         return [*(self.minutes(day) for day in self.start.days), *self.start_hour, *said]
 
 

@@ -11,10 +11,10 @@ from plumeline.stages.startup.stop import SLACK_MG_L
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.book import Book
 from plumeline.workings.reading import ReadingValues
-from plumeline.workings.startup import WATER, StartValues
+from plumeline.workings.startup import WATER, StartValues, values_said
 from plumeline.workings.survey import SurveyValues
 from plumeline.workings.survey_cases import band_values
-from plumeline.workings.value import Value, chosen, given, plain_constant, relation
+from plumeline.workings.value import Kind, Value, chosen, given, plain_constant, relation
 
 FIGURES, PLAN = "Main figures", "Start-up"
 DAYS = "Days: by visit, or by the card…"
@@ -248,12 +248,7 @@ def beside(book: Book, values: StartValues) -> None:
 def _waited(name: str) -> list[Value]:
     """Return the numbers in a schedule's name: it is a custom of the trade, or a choice of this program."""
     words = f"part of the schedule's name: {name}; docs/startup.md says where each is from"
-    return [
-        chosen("number in the name of a schedule", float(part), "", words)
-        for part in name.replace(",", " ").replace("_", " ").split()
-        if part.isdigit()
-    ] + [chosen("hour in the name of a schedule", 60.0 * int(part[:2]) + int(part[3:]), "o'clock", words)
-         for part in name.replace(",", " ").split() if len(part) == 5 and part[2] == ":"]  # fmt: skip
+    return values_said(name, "number in the name of a schedule", Kind.CHOSEN, words)
 
 
 def names(book: Book, values: StartValues) -> None:

@@ -7,8 +7,7 @@ from collections.abc import Iterable
 from plumeline.pairs import said
 from plumeline.units.showing import System
 from plumeline.workings.book import Book
-from plumeline.workings.quantities import read_quantities
-from plumeline.workings.startup import WATER, StartValues
+from plumeline.workings.startup import WATER, StartValues, values_said
 from plumeline.workings.startup_tables import FIGURES, NARROW, SAVES, near_surface
 from plumeline.workings.value import Kind, Value, chosen, plain_constant
 
@@ -16,7 +15,6 @@ METER = "judgement: docs/startup.md"
 BLOOMS = "docs/blooms.md: a dye in the simulated column, for the rise speeds of the table of priors"
 STOP_TITLE = "How the stop rule is carried out"
 
-HEAT = "docs/air.md, heat"
 FRESH_COUNT = "counted over the fresh ponds"
 STIRRING = "draws in which stirring beats the rise"
 
@@ -27,12 +25,6 @@ NOTICES: dict[str, tuple[str, Kind, str, str]] = {
         "bound of its riskiest day; of two bounds of 95 % both hold in 90 % at least (Bonferroni)", WATER,
     ),
     "noon-only": ("depth of a reading", Kind.CHOSEN, "near the surface, under the film that the sun warms", METER),
-    "air-metal-first": (
-        "metal before plastic", Kind.CHOSEN, "to a whole foot, by the cooling along the line", HEAT,
-    ),
-    "air-cabinet-assumed": (
-        "heat of a cabinet that is not known", Kind.CHOSEN, "a usual cabinet in the sun, and what would cool it", HEAT,
-    ),
     "weather-short": (
         "hours and days of weather", Kind.GIVEN, "counted in weather.csv against the hours simulated", "",
     ),
@@ -78,21 +70,6 @@ TAKEN: dict[str, tuple[str, str]] = {
     "Assumed": ("what is assumed of the days before the reading", "docs/column.md"),
 }
 """What the numbers of a sentence that is taken for granted are, by its beginning."""
-
-
-def values_said(text: str, name: str, kind: Kind, words: str, source: str = "") -> list[Value]:
-    """Return a value for each number of a text, as it stands there.
-
-    Args:
-        text: in one system of units.
-        name: what they are.
-        kind: how they came about; none that has a line.
-        words: where they are from.
-        source: who says so.
-    """
-    return [
-        Value(name, one.number, one.unit.label, kind, words, source=source) for one in read_quantities(text)
-    ]
 
 
 def notices(book: Book, values: StartValues, units: System) -> None:

@@ -15,7 +15,7 @@ from plumeline.errors import InputError
 from plumeline.files.bring import planes
 from plumeline.files.bring.angles import angle_deg
 from plumeline.files.bring.columns import Found, chosen, is_height_name
-from plumeline.files.bring.depth_text import depth_of
+from plumeline.files.bring.depth_text import depth_taken
 from plumeline.files.bring.gpx_in import time_s
 from plumeline.files.bring.value import MOST_POINTS, Asides, Asked, Brought, Spots, spots_of, too_many
 from plumeline.files.tables import NOT_KNOWN
@@ -83,10 +83,8 @@ class _Table:
         if cell.casefold() in NOT_KNOWN:
             self.asides.add("it has no depth", row)
             return math.nan
-        depth, unitless = depth_of(cell, self.found["depth"].suffix)
+        depth, unitless = depth_taken(cell, self.found["depth"].suffix, self.asides, row)
         self.unitless |= unitless
-        if math.isnan(depth) and not unitless:
-            self.asides.add("its depth is not a number", row)
         return depth
 
 

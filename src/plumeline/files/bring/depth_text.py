@@ -5,7 +5,16 @@ from __future__ import annotations
 import math
 
 from plumeline.errors import PlumelineError
+from plumeline.files.bring.value import Asides
 from plumeline.units import SUFFIXES, parse
+
+
+def depth_taken(text: str, suffix: str, asides: Asides, row: int) -> tuple[float, bool]:
+    """Return what `depth_of` does; a depth that is no number is left out, and that is noted with its row."""
+    depth, unitless = depth_of(text, suffix)
+    if math.isnan(depth) and not unitless:
+        asides.add("its depth is not a number", row)
+    return depth, unitless
 
 
 def depth_of(text: str, suffix: str) -> tuple[float, bool]:

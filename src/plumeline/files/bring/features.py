@@ -12,7 +12,7 @@ import numpy as np
 from plumeline.errors import InputError
 from plumeline.files.bring import planes
 from plumeline.files.bring.columns import Found, chosen
-from plumeline.files.bring.depth_text import depth_of
+from plumeline.files.bring.depth_text import depth_taken
 from plumeline.files.bring.gpx_in import time_s
 from plumeline.files.bring.value import MOST_POINTS, Area, Asides, Asked, Brought, Line, spots_of, too_many
 
@@ -117,10 +117,8 @@ class Sorter:
             if "depth" in self.found:
                 self.asides.add("it has no depth", row)
             return math.nan
-        depth, unitless = depth_of(text, self.found["depth"].suffix)
+        depth, unitless = depth_taken(text, self.found["depth"].suffix, self.asides, row)
         self.unitless |= unitless
-        if math.isnan(depth) and not unitless:
-            self.asides.add("its depth is not a number", row)
         return depth
 
     def brought(self, kind: str, crs: str, cautions: tuple[str, ...] = ()) -> Brought:

@@ -12,7 +12,7 @@ import numpy as np
 from plumeline.errors import InputError
 from plumeline.files.bring import archives
 from plumeline.files.bring.columns import chosen
-from plumeline.files.bring.depth_text import depth_of
+from plumeline.files.bring.depth_text import depth_taken
 from plumeline.files.bring.gpx_in import number, time_s
 from plumeline.files.bring.value import MOST_POINTS, Area, Asides, Asked, Brought, Line, spots_of, too_many
 from plumeline.files.bring.xml_in import Elements, read_elements
@@ -142,12 +142,11 @@ class _Reader(Elements):
         ):
             return math.nan
         heading = headings[found.index]
-        depth, needs_unit = depth_of(self._data[heading], found.suffix)
+        depth, needs_unit = depth_taken(self._data[heading], found.suffix, self.asides, self._row)
         if needs_unit:
             self.no_unit.add(heading)
             return math.nan
         if math.isnan(depth):
-            self.asides.add("its depth is not a number", self._row)
             return depth
         words = f"{heading}{f' in {found.suffix}' if found.suffix else ', each with its unit'}"
         self.depth_words[words] = self.depth_words.get(words, 0) + 1

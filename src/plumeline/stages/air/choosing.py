@@ -55,8 +55,7 @@ def typed_branches(job: Job) -> tuple[BranchSpec, ...]:
     Raises:
         InputError: there is no diffuser, or one has no depth or no branch length.
     """
-    built = job.as_built.diffusers if job.as_built else ()
-    diffusers = built or job.air.diffusers
+    diffusers = job.listed_diffusers
     if not diffusers:
         raise InputError(
             "there is no diffuser to feed.",

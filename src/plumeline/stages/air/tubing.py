@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from plumeline.job.document import Diffuser, Job
+from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.pairs import pair
 from plumeline.science.air import density_clapeyron_1834, viscosity_sutherland_1893
@@ -84,7 +84,7 @@ def barbs(job: Job, line: Line, point: OperatingPoint) -> tuple[BarbLoss, ...]:
     """Return what the barbs of each branch cost, valves set."""
     coil_m = job.air.coil_length_m or COIL_M
     names = pipe_names(job, line.branches)
-    listed = {item.name for item in _diffusers(job) if any(part.name == BARB for part in item.fittings)}
+    listed = {item.name for item in job.listed_diffusers if any(part.name == BARB for part in item.fittings)}
     found = []
     for spec, state in zip(line.branches, point.branches, strict=True):
         # a coil is not a hundredth short
@@ -116,14 +116,9 @@ def _barb_loss(line: Line, spec: BranchSpec, state: BranchPoint) -> tuple[float,
     return loss_number, 0.5 * density_kg_m3 * speed_m_s**2
 
 
-def _diffusers(job: Job) -> tuple[Diffuser, ...]:
-    """Return the diffusers as built, else as planned."""
-    return (job.as_built.diffusers if job.as_built else ()) or job.air.diffusers
-
-
 def pipe_names(job: Job, branches: tuple[BranchSpec, ...]) -> dict[str, str]:
     """Return the name of each branch's tubing; empty where only its bore is known."""
-    given = {item.name: item for item in _diffusers(job)}
+    given = {item.name: item for item in job.listed_diffusers}
     names = {}
     for spec in branches:
         item = given.get(spec.name)

@@ -14,15 +14,9 @@ MORE_COUNT = 2
 """Numbers of diffusers tried beyond the one that is needed."""
 
 
-def listed(job: Job) -> tuple[Diffuser, ...]:
-    """Return the diffusers that the job names, what was built before what was asked for."""
-    built = job.as_built.diffusers if job.as_built else ()
-    return built or job.air.diffusers
-
-
 def numbers_of(job: Job, basin: Survey, flow_at: Callable[[float], float]) -> range:
     """Return the numbers of diffusers to try: from one to a few more than the plumes need."""
-    given = len(listed(job))
+    given = len(job.listed_diffusers)
     if job.as_built is not None and job.as_built.diffusers:
         return range(given, given + 1)
     each_m3_s = flow_at(max(0.5, basin.max_depth_m - job.air.base_height_m))
@@ -34,7 +28,7 @@ def numbers_of(job: Job, basin: Survey, flow_at: Callable[[float], float]) -> ra
 
 def with_diffusers(job: Job, count: int) -> Job:
     """Return the job with so many diffusers: its own where it lists as many, else its own and more, else placed."""
-    given = listed(job)
+    given = job.listed_diffusers
     if count == len(given):
         return job
     names = [f"D{number}" for number in range(1, count + 1)]

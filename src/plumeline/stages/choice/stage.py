@@ -13,7 +13,7 @@ from plumeline.pairs import pair
 from plumeline.stages.air.choosing import DEFAULT_FLOW_STANDARD_M3_S, check_branches, typed_branches
 from plumeline.stages.choice.catalogue import Entry, catalogue_of
 from plumeline.stages.choice.combos import Field, Lifted, combine
-from plumeline.stages.choice.numbers import listed, numbers_of, with_diffusers
+from plumeline.stages.choice.numbers import numbers_of, with_diffusers
 from plumeline.stages.choice.result import ChoiceResult, Combination, ServiceOrLine
 from plumeline.stages.choice.service import SHORT_LINE_M, service_or_line
 from plumeline.stages.choice.terms import Terms, assumption_words, terms_of
@@ -143,7 +143,7 @@ def _lifted(job: Job) -> Lifted:
 
 
 def _placing_words(job: Job, numbers: range) -> tuple[Notice, ...]:
-    given = listed(job)
+    given = job.listed_diffusers
     if not given or len(numbers) == 1:
         return ()
     words = (

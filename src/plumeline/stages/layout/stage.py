@@ -101,9 +101,8 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
 
 def listed(job: Job) -> tuple[tuple[Diffuser, ...], Place | None]:
     """Return the diffusers and the manifold of the job, what was built before what was asked for."""
-    if job.as_built is not None and job.as_built.diffusers:
-        return job.as_built.diffusers, job.as_built.manifold or job.air.manifold
-    return job.air.diffusers, job.air.manifold
+    built = job.as_built if job.as_built and job.as_built.diffusers else None
+    return job.listed_diffusers, (built.manifold if built else None) or job.air.manifold
 
 
 def _serve(ground: Ground, places: np.ndarray, flows_m3_s: np.ndarray, turnover_per_day: float) -> _Served:
