@@ -14,7 +14,10 @@ class PlumelineError(Exception):
         message: what is wrong, with the value given and the limit.
         remedy: what would be right.
         place: the file, row, key or option at fault; empty when there is none.
+        is_of_depth: whether the water is too deep for the air, as by a wrong sounding.
     """
+
+    is_of_depth = False
 
     def __init__(self, message: str, *, remedy: str = "", place: str = "") -> None:
         super().__init__(unmarked(message))
@@ -41,6 +44,12 @@ class InputError(PlumelineError):
 
 class ModelError(PlumelineError):
     """A computation that can't give an answer: no operating point, a state turned unphysical."""
+
+
+class DepthError(ModelError):
+    """Water too deep for the air: no compressor in question reaches it."""
+
+    is_of_depth = True
 
 
 @dataclass(frozen=True)

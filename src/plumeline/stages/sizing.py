@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from plumeline.errors import ModelError
+from plumeline.errors import DepthError
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution
 from plumeline.stages.air import AirResult, BranchSpec, air
 from plumeline.stages.layout import Layout, layout
 from plumeline.stages.plume import DiffuserAir, PlumeResult, plume, water_flow_by_depth
 from plumeline.stages.survey import Survey
+from plumeline.units.showing import both
 
 FIRST_AIR_M3_S = 6.1353e-4  # 1.3 scfm a diffuser, where the job wishes nothing else
 CLOSE_FRACTION = 0.02
@@ -62,7 +63,8 @@ def agreed(job: Job, survey: Survey) -> Agreed:
 
     Raises:
         InputError: from the stages.
-        ModelError: a compressor that reaches no diffuser.
+        DepthError: a compressor that reaches no diffuser; the deepest sounding is named.
+        ModelError: an air line where nothing settles.
     """
     each_m3_s = job.air.air_per_diffuser_m3_s or FIRST_AIR_M3_S
     change = 1.0
@@ -71,15 +73,19 @@ def agreed(job: Job, survey: Survey) -> Agreed:
     while True:
         round_count += 1
         placed = layout(job, survey, flow_per_diffuser_water_m3_s=water_flow_by_depth(job, each_m3_s))
-        result = air(job, branches_of(placed))
+        try:
+            result = air(job, branches_of(placed))
+        except DepthError as error:
+            raise _with_sounding(error, job, survey) from error
         flows = [branch.flow_standard_m3_s for branch in result.balanced.branches]
         running = [flow for flow in flows if flow > 0.0]
         if not running:
-            raise ModelError(
+            nothing = DepthError(
                 "no diffuser gets any air.",
                 remedy="Choose a compressor that holds a higher pressure, or shallower diffusers.",
                 place="air",
             )
+            raise _with_sounding(nothing, job, survey)
         mean = sum(running) / len(running)
         change = abs(mean - each_m3_s) / each_m3_s
         state = (len(flows), round(mean * 1e7))
@@ -99,6 +105,18 @@ def agreed(job: Job, survey: Survey) -> Agreed:
     return Agreed(placed, result, round_count, change, notices)
 
 
+def _with_sounding(error: DepthError, job: Job, survey: Survey) -> DepthError:
+    """Return the refusal with the deepest sounding that the basin rests on: it may be the mistake."""
+    gone = {item.row for item in survey.left_out}
+    used = [item for item in job.pond.soundings if not item.row or item.row not in gone]
+    if not used:
+        return error
+    deepest = max(used, key=lambda item: item.depth_m)
+    row = f", row {deepest.row} of soundings.csv" if deepest.row else ""
+    words = f"The deepest sounding is {both(deepest.depth_m, 'm')}{row}: check it."
+    return DepthError(error.message, remedy=f"{words} {error.remedy}".rstrip(), place=error.place)
+
+
 def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
     """Return a layout and an air line that agree with each other, and what each diffuser lifts.
 
@@ -109,7 +127,8 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
 
     Raises:
         InputError: from the stages.
-        ModelError: a compressor that reaches no diffuser.
+        DepthError: a compressor that reaches no diffuser; the deepest sounding is named.
+        ModelError: an air line where nothing settles.
     """
     found = agreed(job, survey)
     diffusers = [

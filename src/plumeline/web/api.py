@@ -216,10 +216,11 @@ def stage(
     site: Here, pond_id: PondId, stage: Literal["survey", "reading", "layout", "air"], number: Number = None
 ) -> dict[str, Any]:
     """Return a stage's result, as the command of that name prints it with --json."""
+    from plumeline.web.surveyed import design_for
     from plumeline.web.work import plain
 
-    found = site.designs.of(site.store.ponds.revision(pond_id, number)).document(stage)
-    return plain(found)
+    found = design_for(site.designs, site.store.ponds.revision(pond_id, number), stage)
+    return plain(found.document(stage))
 
 
 @router.get("/ponds/{pond_id}/workings/{stage}", summary="How each number of a stage's page comes about")

@@ -13,7 +13,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 import plumeline
-from plumeline.errors import JobFolderError, PlumelineError
+from plumeline.errors import DepthError, JobFolderError, PlumelineError
 from plumeline.files.json_values import json_value
 from plumeline.store import Store
 from plumeline.store.errors import ConflictError, NotThereError, StoreError
@@ -172,7 +172,9 @@ def _known(request: Request, error: Any) -> Response:
     heading = {404: "Not there", 409: "Saved in between", 503: "The database"}.get(
         status_of(error), "Not possible"
     )
-    return _answer(request, status_of(error), heading, str(error), json_value(faults), typed)
+    # one wrong sounding does this: the way to it stands beside the refusal
+    too_deep = request.path_params.get("pond_id", "") if isinstance(error, DepthError) else ""
+    return _answer(request, status_of(error), heading, str(error), json_value(faults), typed, too_deep)
 
 
 def _plain(request: Request, error: Any) -> Response:
@@ -215,8 +217,9 @@ def _unknown(request: Request, error: Any) -> Response:
 
 
 def _answer(
-    request: Request, status_number: int, heading: str, text: str, faults: Any = (), again: Any = ()
-) -> Response:
+    request: Request, status_number: int, heading: str, text: str, faults: Any = (), again: Any = (),
+    too_deep: str = "",
+) -> Response:  # fmt: skip
     if request.url.path.startswith(API) or request.headers.get("accept") == "application/json":
         return problem(status_number, heading, text, faults)
     return site_of(request).page(
@@ -227,4 +230,5 @@ def _answer(
         text=text,
         faults=faults,
         again=again,
+        too_deep=too_deep,
     )

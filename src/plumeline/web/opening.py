@@ -12,6 +12,7 @@ from markupsafe import Markup, escape
 
 from plumeline.cli.tables import Part
 from plumeline.units.showing import System
+from plumeline.web.surveyed import Surveyed
 from plumeline.web.work import Design
 from plumeline.workings import Book, Working
 from plumeline.workings.book import unit_of_head
@@ -19,7 +20,7 @@ from plumeline.workings.files import Files
 from plumeline.workings.stages import make_book
 
 
-def book_of(design: Design, stage: str, echoes: Iterable[str], units: System) -> Book:
+def book_of(design: Design | Surveyed, stage: str, echoes: Iterable[str], units: System) -> Book:
     """Return the workings of a stage's page; empty where they fail: its numbers stand there as text."""
     try:
         return make_book(stage, design, Files(design.job, tuple(echoes)), units)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Query, Request
@@ -15,6 +15,7 @@ from plumeline.web.forms import Sent, local_path, new_form_key, sent_form
 from plumeline.web.pond_map import pond_map
 from plumeline.web.showing import notice_lines
 from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
+from plumeline.web.standing import warnings_without_design
 from plumeline.web.visitors import keep_choice
 from plumeline.web.workings_pages import opened_page
 
@@ -77,12 +78,13 @@ def about_api(request: Request, site: Here) -> Response:
 def one_pond(request: Request, site: Here, pond_id: str) -> Response:
     """Show a pond: its drawings first."""
     revision = site.store.ponds.revision(pond_id)
-    trouble = ""
-    shown: dict[str, Any] = {"drawings": [], "warnings": []}
+    trouble: PlumelineError | None = None
     try:
         shown = opened_page(site, revision, "pond", units_of(request), None).shown
     except PlumelineError as error:
-        trouble = str(error)
+        trouble = error
+        standing = notice_lines(warnings_without_design(revision), units_of(request))
+        shown = {"drawings": [], "warnings": standing}
     return site.page(
         request, "pond.html", pond=revision, trouble=trouble, **shown,
         echoes=[echo.partition(": ") for echo in revision.echoes], run=latest_run(site, pond_id),

@@ -18,7 +18,6 @@ from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import Part, listing, parts_of
 from plumeline.drawing import Scene, cut_scene, plan_scene, route_scene, svg
-from plumeline.errors import PlumelineError
 from plumeline.notices import Notice
 from plumeline.pairs import said
 from plumeline.stages.plan import Designed, Plan
@@ -26,6 +25,7 @@ from plumeline.twins import Twin
 from plumeline.units.showing import System
 from plumeline.web.opening import Opener
 from plumeline.web.sentences import cut_sentence, plan_sentence, route_sentence
+from plumeline.web.surveyed import Surveyed
 from plumeline.web.work import Design
 
 STAGES = ("survey", "reading", "layout", "air")
@@ -48,8 +48,9 @@ def notice_lines(notices: Iterable[Notice], units: System) -> list[dict[str, str
     ]
 
 
-def stage_page(design: Design, stage: str, units: System, opener: Opener) -> dict[str, Any]:
+def stage_page(design: Design | Surveyed, stage: str, units: System, opener: Opener) -> dict[str, Any]:
     """Return what the page of a stage shows, its numbers as links."""
+    # what rests on a layout is asked for only on its own page: there may be none
     blocks = {
         "survey": lambda: survey_blocks(design.survey, units),
         "reading": lambda: reading_blocks(design.reading, units),
@@ -65,25 +66,23 @@ def stage_page(design: Design, stage: str, units: System, opener: Opener) -> dic
             {**item, "sentence": opener.sentence(item["sentence"])}
             for item in _drawings(design, stage, units)
         ],
+        "lacking": design.lacking,
     }
 
 
-def _drawings(design: Design, stage: str, units: System) -> list[dict[str, Any]]:
+def _drawings(design: Design | Surveyed, stage: str, units: System) -> list[dict[str, Any]]:
+    # the basin and its water are shown where no layout can be made yet
+    pair = [] if stage == "air" or design.lacking else _pair(design, units)
     if stage == "survey":
         chart = design.hypsograph(units)
-        try:
-            pair = _pair(design, units)
-        except PlumelineError:
-            # the basin is shown where no layout can be made yet
-            pair = []
         return [*pair, drawing("hypsograph", chart_svg(chart), said(chart.sentence, units), chart.twins)]
     if stage in ("reading", "layout"):
-        return _pair(design, units)
+        return pair
     route = design.air.route
     return [_drawn("route", route_scene(route, units), route_sentence(route, units))] if route else []
 
 
-def _pair(design: Design, units: System) -> list[dict[str, Any]]:
+def _pair(design: Designed, units: System) -> list[dict[str, Any]]:
     """Return the plan beside the cut, each with its sentence."""
     return [_drawn(name, scene, sentence) for name, scene, sentence in _two(design, units)]
 

@@ -34,10 +34,15 @@ def standing_warnings(revision: Revision, designs: Designs) -> tuple[Notice, ...
         return designs.of(revision).warnings()
     except PlumelineError as error:
         lacking = caution("no-answer", str(error))
+    return (*warnings_without_design(revision), lacking)
+
+
+def warnings_without_design(revision: Revision) -> tuple[Notice, ...]:
+    """Return what stands against a pond as surveyed and read; nothing where that can't be done either."""
     try:
-        return (*warnings_as_read(revision), lacking)
+        return warnings_as_read(revision)
     except PlumelineError:
-        return (lacking,)
+        return ()
 
 
 def look_at_all(store: Store, designs: Designs, over: threading.Event | None = None) -> int:

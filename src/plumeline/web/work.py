@@ -9,6 +9,7 @@ from typing import Any
 
 from plumeline.charts import Chart, hypsograph_chart
 from plumeline.cli.stage_work import Asked, latest_day, places_of, sized_pond
+from plumeline.errors import PlumelineError
 from plumeline.files.json_values import json_value
 from plumeline.job.document import Job
 from plumeline.notices import Notice, Severity
@@ -46,6 +47,11 @@ class Design:
     survey: Survey
     reading: Reading
     sized: Sized
+
+    @property
+    def lacking(self) -> PlumelineError | None:
+        """Return why there is no layout: there is one."""
+        return None
 
     @property
     def job(self) -> Job:
@@ -88,19 +94,30 @@ class Design:
 
     def document(self, stage: str) -> dict[str, Any]:
         """Return a stage's result as the command prints it with --json."""
-        found = json_value(self.result(stage))
-        found.pop("notices", None)
         more = {}
         if stage == "layout":
             more = {"plume": json_value(self.plume), "places": places_of(self.survey, self.sized)}
-        notices = [
-            {key: str(value) for key, value in dataclasses.asdict(n).items()} for n in self.notices(stage)
-        ]
-        return {**self.asked.head, stage: found, **more, "notices": notices}
+        return stage_document(self, stage, more)
 
     def hypsograph(self, units: System) -> Chart:
         """Return the chart of the basin."""
         return hypsograph_chart(self, units)
+
+
+def stage_document(design: Any, stage: str, more: dict[str, Any] | None = None) -> dict[str, Any]:
+    """Return a stage's result as the command prints it with --json.
+
+    Args:
+        design: a `Design`, or what is known without a layout.
+        stage: its name.
+        more: further parts of the document.
+    """
+    found = json_value(design.result(stage))
+    found.pop("notices", None)
+    notices = [
+        {key: str(value) for key, value in dataclasses.asdict(n).items()} for n in design.notices(stage)
+    ]
+    return {**design.asked.head, stage: found, **(more or {}), "notices": notices}
 
 
 class Designs:

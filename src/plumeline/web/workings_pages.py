@@ -14,6 +14,8 @@ from plumeline.units.showing import System
 from plumeline.web.opening import OpenedPage, Opener, address, book_of
 from plumeline.web.showing import pond_page, stage_page
 from plumeline.web.site import Site, site_of, units_of
+from plumeline.web.surveyed import design_for
+from plumeline.web.work import Design
 from plumeline.workings import Working
 
 router = APIRouter()
@@ -34,11 +36,13 @@ def opened_page(site: Site, revision: Revision, stage: str, units: System, numbe
     """
 
     def make() -> OpenedPage:
-        design = site.designs.of(revision)
+        design = design_for(site.designs, revision, stage)
         book = book_of(design, stage, revision.echoes, units)
         opener = Opener(book, address(revision.pond_id, stage), f"?revision={number}" if number else "")
         page = (
-            pond_page(design, units, opener) if stage == "pond" else stage_page(design, stage, units, opener)
+            pond_page(design, units, opener)
+            if isinstance(design, Design) and stage == "pond"
+            else stage_page(design, stage, units, opener)
         )
         return OpenedPage(page, book.workings)
 

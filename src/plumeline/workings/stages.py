@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cached_property
 
+from plumeline.errors import PlumelineError
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.plan import Designed
 from plumeline.units.showing import System
@@ -106,7 +107,11 @@ def _stage_book(stage: str, values: Values, units: System) -> Book:
         book = layout_book(values.layout, values.plumes, units)
     else:
         return air_book(values.air, units)
-    water = values.reading
+    try:
+        water, laid = values.reading, values.layout
+    except PlumelineError:
+        # no layout can be made: the page has no drawings whose sentences would open
+        return book
     found = water.found
     lacking = [
         relation(
@@ -116,5 +121,5 @@ def _stage_book(stage: str, values: Values, units: System) -> Book:
     ]  # fmt: skip
     if found.strata.thermocline_depth_m is not None:
         lacking.append(water.strata.thermocline(found.strata.thermocline_depth_m))
-    drawing_sentences(book, values.layout, lacking)
+    drawing_sentences(book, laid, lacking)
     return book

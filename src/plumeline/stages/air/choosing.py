@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from plumeline.errors import InputError, ModelError
+from plumeline.errors import DepthError, InputError, ModelError
 from plumeline.job.document import Job, MembranePoint
 from plumeline.notices import Notice, caution, note
 from plumeline.science.gases import pressure_icao_1993
@@ -227,7 +227,7 @@ def choose(job: Job, branches: tuple[BranchSpec, ...]) -> Choice:
 
     Raises:
         InputError: a pipe, curve or route that can't be used.
-        ModelError: no machine reaches the depth.
+        DepthError: no machine reaches the depth.
     """
     machine = given_machine(job)
     if machine is not None:
@@ -250,7 +250,7 @@ def choose(job: Job, branches: tuple[BranchSpec, ...]) -> Choice:
             if _meets(choice):
                 return replace(choice, compressor_chosen=True, notices=_chosen_words(job, choice))
     if best is None:
-        raise ModelError(
+        raise DepthError(
             "no generic compressor reaches this depth within its own pressure limit.",
             remedy="Give a compressor with its own curve, or set the diffusers shallower.",
             place="air.compressor",

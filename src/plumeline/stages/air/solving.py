@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from plumeline.errors import ModelError
+from plumeline.errors import DepthError
 from plumeline.job.document import Cabinet
 from plumeline.science import air as air_science
 from plumeline.stages.air import tree
@@ -216,10 +216,10 @@ def shutoff_pressure_pa(line: Line) -> float:
     return float(pressure_pa[-1] - flow_kg_s[-1] / slope) if slope < 0.0 else math.inf
 
 
-def _no_reach(line: Line) -> ModelError:
+def _no_reach(line: Line) -> DepthError:
     """Return the error of a compressor that can't reach any diffuser."""
     easiest = min(line.branches, key=line.needed_pa)
-    return ModelError(
+    return DepthError(
         f"{line.machine.words} can't reach the depth: it gives no air beyond "
         f"{psi(shutoff_pressure_pa(line))}, and {easiest.name}, the easiest, needs "
         f"{psi(line.needed_pa(easiest))}.",
