@@ -139,7 +139,7 @@ def compressors(draw):
         curve=draw(st.sampled_from([(), curve])),
         elevation_m=draw(maybe(number(0, 900))),
         relief_pressure_pa=draw(maybe(positive)),
-        efficiency=draw(number(0, 1)),
+        efficiency=draw(number(0.1, 1)),
         power_w=draw(maybe(positive)),
         count=draw(st.integers(1, 20)),
     )
