@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import Select, exists, insert, select, update
 
 from plumeline.errors import InputError
 from plumeline.store.engine import Database
@@ -16,7 +16,7 @@ from plumeline.store.people import hash_of, new_token
 from plumeline.store.people_tables import acceptance, customer_link, session
 from plumeline.store.ponds import Clock, stamp, there
 from plumeline.store.read_back import read_back
-from plumeline.store.schema import pond, revision
+from plumeline.store.schema import binned_pond, pond, revision
 
 LINK_LASTS = timedelta(days=30)
 LONGEST_NAME = 120
@@ -33,6 +33,7 @@ class CustomerLink:
         created_at: when it was made.
         expires_at: when it ends by itself.
         revoked_at: when it was ended; None where it was not.
+        is_expired: it has ended by itself.
         open: it leads somewhere now.
     """
 
@@ -42,6 +43,7 @@ class CustomerLink:
     created_at: datetime
     expires_at: datetime
     revoked_at: datetime | None
+    is_expired: bool
     open: bool
 
 
@@ -54,6 +56,17 @@ class Acceptance:
     number: int
     name: str
     accepted_at: datetime
+
+
+def links() -> Select[Any]:
+    """Return the query of links; where the pond was taken away, a link leads nowhere until it is back."""
+    binned = exists().where(binned_pond.c.pond_id == customer_link.c.pond_id)
+    return select(customer_link, binned.label("binned"))
+
+
+def _by_session(token: str) -> Select[Any]:
+    joined = links().join(session, session.c.link_id == customer_link.c.id)
+    return joined.where(session.c.token_sha256 == hash_of(token))
 
 
 class Links:
@@ -78,20 +91,16 @@ class Links:
                     created_at=stamp(now), expires_at=stamp(now + LINK_LASTS),
                 )
             )  # fmt: skip
-        return CustomerLink(ident, pond_id, made_by[:80], now, now + LINK_LASTS, None, True), token
+        return CustomerLink(ident, pond_id, made_by[:80], now, now + LINK_LASTS, None, False, True), token
 
     def of_pond(self, pond_id: str) -> list[CustomerLink]:
         """Return the links of a pond, the latest first."""
-        wanted = (
-            select(customer_link)
-            .where(customer_link.c.pond_id == pond_id)
-            .order_by(customer_link.c.created_at.desc())
-        )
+        wanted = links().where(customer_link.c.pond_id == pond_id).order_by(customer_link.c.created_at.desc())
         with self._database.reading() as link:
             return [self._link(row) for row in link.execute(wanted)]
 
     def revoke(self, pond_id: str, ident: str) -> None:
-        """End a link of a pond and whoever came in by it.
+        """End a link of a pond: whoever came in by it sees nothing any more but that it has ended.
 
         Raises:
             NotThereError: the pond has no such link.
@@ -105,15 +114,12 @@ class Links:
                 .where(*mine, customer_link.c.revoked_at.is_(None))
                 .values(revoked_at=stamp(self._clock()))
             )
-            link.execute(delete(session).where(session.c.link_id == ident))
 
     def enter(self, token: str) -> str | None:
         """Return the token of a session for whoever holds a link's token; None where it leads nowhere."""
         mine, now = new_token(), stamp(self._clock())
         with self._database.transaction() as link:
-            row = link.execute(
-                select(customer_link).where(customer_link.c.token_sha256 == hash_of(token))
-            ).first()
+            row = link.execute(links().where(customer_link.c.token_sha256 == hash_of(token))).first()
             if row is None or not self._link(row).open:
                 return None
             link.execute(
@@ -125,15 +131,23 @@ class Links:
 
     def of_session(self, token: str) -> CustomerLink | None:
         """Return the link by which a session came in; None where either is over."""
-        wanted = (
-            select(customer_link)
-            .join(session, session.c.link_id == customer_link.c.id)
-            .where(session.c.token_sha256 == hash_of(token))
-        )
+        found = self._found(_by_session(token))
+        return found if found is not None and found.open else None
+
+    def ended_of_session(self, token: str) -> CustomerLink | None:
+        """Return the link by which a session came in, where it leads nowhere now; None where it is open."""
+        found = self._found(_by_session(token))
+        return None if found is None or found.open else found
+
+    def ended_of_token(self, token: str) -> CustomerLink | None:
+        """Return the link that a token was made for, where it leads nowhere now; None where it is open."""
+        found = self._found(links().where(customer_link.c.token_sha256 == hash_of(token)))
+        return None if found is None or found.open else found
+
+    def _found(self, wanted: Select[Any]) -> CustomerLink | None:
         with self._database.reading() as link:
             row = link.execute(wanted).first()
-        found = None if row is None else self._link(row)
-        return found if found is not None and found.open else None
+        return None if row is None else self._link(row)
 
     def accept(self, link_id: str, number: int, name: str) -> Acceptance:
         """Keep that a customer accepted a revision; sent twice under one name it is kept once.
@@ -148,7 +162,7 @@ class Links:
             raise InputError("no name was typed.", remedy=f"Type your name, up to {LONGEST_NAME} letters.")
         now = self._clock()
         with self._database.transaction() as link:
-            row = link.execute(select(customer_link).where(customer_link.c.id == link_id)).first()
+            row = link.execute(links().where(customer_link.c.id == link_id)).first()
             if row is None or not self._link(row).open:
                 raise NotThereError("this link is over.", remedy="Ask for a new one.")
             there(link, row.pond_id)
@@ -187,9 +201,11 @@ class Links:
     def _link(self, row: Any) -> CustomerLink:
         revoked_at = None if row.revoked_at is None else datetime.fromisoformat(row.revoked_at)
         expires_at = datetime.fromisoformat(row.expires_at)
+        is_expired = expires_at <= self._clock()
         return CustomerLink(
             id=row.id, pond_id=row.pond_id, made_by=row.made_by, created_at=datetime.fromisoformat(row.created_at),
-            expires_at=expires_at, revoked_at=revoked_at, open=revoked_at is None and expires_at > self._clock(),
+            expires_at=expires_at, revoked_at=revoked_at, is_expired=is_expired,
+            open=revoked_at is None and not is_expired and not row.binned,
         )  # fmt: skip
 
 

@@ -162,6 +162,9 @@ def status_of(error: PlumelineError) -> int:
 def _not_allowed(request: Request, error: Any) -> Response:
     if error.back:
         return RedirectResponse(error.back, 303)
+    if error.by_link:
+        # whoever held a link is not led to a sign-in that is not for them
+        return customer.link_page(request, str(error), error.status_number)
     heading = {401: "Not signed in", 403: "Not for you", 404: "Not there"}[error.status_number]
     return _answer(request, error.status_number, heading, str(error))
 

@@ -10,10 +10,11 @@ from plumeline.store import RunState
 from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.store.links import CustomerLink
 from plumeline.store.runs import Run
+from plumeline.web.doors import ASK_THE_OFFICE, LINKS_ARE_OFF, ended_words
 from plumeline.web.pages import Form, Here, download
 from plumeline.web.paper_pages import PAPERS, made_paper
 from plumeline.web.showing import hero
-from plumeline.web.site import Site, units_of
+from plumeline.web.site import Site, site_of, units_of
 from plumeline.web.visitors import CUSTOMER, set_cookie, visitor_of
 
 router = APIRouter()
@@ -26,17 +27,27 @@ TITLES = {QUOTE: PAPERS[QUOTE][0], PLAN: "Start-up plan"}
 @router.get("/link")
 def link_form(request: Request, site: Here) -> Response:
     """Take the code of a link: a script moves it here from behind the #, or it is typed."""
-    return site.page(request, "link.html", wrong="")
+    return link_page(request, "" if site.sign_in else f"{LINKS_ARE_OFF} {ASK_THE_OFFICE}")
+
+
+def link_page(request: Request, wrong: str, status_number: int = 200) -> Response:
+    """Return the page that takes a link, with what is wrong with the one before: nothing of any pond."""
+    site = site_of(request)
+    return site.page(request, "link.html", status_number=status_number, wrong=wrong)
 
 
 @router.post("/link")
 def enter(request: Request, site: Here, form: Form) -> Response:
     """Trade a link's code for a cookie of this browser."""
+    if not site.sign_in:
+        return link_page(request, f"{LINKS_ARE_OFF} {ASK_THE_OFFICE}", 409)
     code = form.text("code").rpartition("#")[2]
     token = site.store.links.enter(code)
     if token is None:
-        words = "This link leads nowhere: it is not whole, was ended, or is older than 30 days. Ask for a new one."
-        return site.page(request, "link.html", status_number=404, wrong=words)
+        ended = site.store.links.ended_of_token(code)
+        if ended is not None:
+            return link_page(request, " ".join(ended_words(ended)), 410)
+        return link_page(request, f"This link leads nowhere: it is not whole. {ASK_THE_OFFICE}", 404)
     response = RedirectResponse("/customer", 303)
     set_cookie(request, response, CUSTOMER, token, strict=False, kept=False)
     return response
