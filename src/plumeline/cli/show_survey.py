@@ -11,6 +11,7 @@ from plumeline.units.showing import System
 FOOT_M = 0.3048
 STEPS_M = {"us": (FOOT_M, 2 * FOOT_M, 5 * FOOT_M, 10 * FOOT_M), "si": (0.25, 0.5, 1.0, 2.0, 5.0)}
 MOST_LEVELS = 18
+MOST_LEFT_OUT = 60
 
 
 def survey_blocks(found: Survey, units: System) -> list[str]:
@@ -22,7 +23,12 @@ def survey_blocks(found: Survey, units: System) -> list[str]:
     if found.tried:
         blocks.append(_tried(found, units))
     if found.left_out:
-        rows = [(str(item.row), show(item.depth_m, "m", units), item.reason) for item in found.left_out]
+        rows = [
+            (str(item.row), show(item.depth_m, "m", units), item.reason)
+            for item in found.left_out[:MOST_LEFT_OUT]
+        ]
+        if len(found.left_out) > MOST_LEFT_OUT:
+            rows.append(("…", "", "more are named in the survey with --json"))
         blocks.append(table(("row", "depth", "why"), rows, align="rrl", title="Soundings left out"))
     return blocks
 

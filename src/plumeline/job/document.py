@@ -140,6 +140,10 @@ class Pond(Value):
     outline: tuple[tuple[Place, ...], ...] = ()
     """Rings: the shore first, then islands. Closed (first = last) or not, both are understood."""
     soundings: tuple[Sounding, ...] = ()
+    keep_rows: tuple[Annotated[int, Field(ge=1)], ...] = ()
+    """Rows of soundings.csv that count although cleaning would leave them out."""
+    transducer_depth_m: float | None = Field(default=None, ge=0.0, le=5.0)
+    """Of the sounder below the water's surface, where its readings do not hold it yet: added to every sounding."""
     level_offset_m: float = Field(default=0.0, ge=-50.0, le=50.0)
     """Water level today minus the level on the day of the soundings; below zero when the pond is low."""
     obstacle_height_m: float = Field(default=3.0, ge=0.0, le=500.0)

@@ -231,6 +231,9 @@ def _soundings(values: SurveyValues) -> tuple[Value, Value, Value]:
     offset = values.files.field(
         "today's level over that of the soundings", job.pond.level_offset_m, "m", "pond.level_offset"
     )
+    hung = values.files.field(
+        "depth of the transducer", job.pond.transducer_depth_m or 0.0, "m", "pond.transducer_depth"
+    )
     read = measured(
         "sounding",
         deepest.depth_m,
@@ -238,15 +241,21 @@ def _soundings(values: SurveyValues) -> tuple[Value, Value, Value]:
         f"soundings.csv, row {deepest.row}, depth: the greatest of those used",
     )
     deep = (
-        relation("deepest sounding", found.deepest_sounding_m or 0.0, "m", "z + o", {"z": read, "o": offset})
-        if job.pond.level_offset_m
+        relation(
+            "deepest sounding",
+            found.deepest_sounding_m or 0.0,
+            "m",
+            "z + o + t",
+            {"z": read, "o": offset, "t": hung},
+        )
+        if job.pond.level_offset_m or job.pond.transducer_depth_m
         else read
     )
     total = measured("rows", float(len(job.pond.soundings)), "", "soundings.csv: its rows")
     left = float(len(job.pond.soundings) - found.sounding_count)
     out = counted(
         "soundings left out", left, "", " + ".join(["1"] * int(left)) or "0", {},
-        words="rows outside the outline or far above all their neighbours; the table names them"
+        words="rows outside the outline, far above all their neighbours, or faults of a sonar; the table names them"
     )  # fmt: skip
     count = counted(
         "soundings used",

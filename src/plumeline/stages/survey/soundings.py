@@ -42,6 +42,7 @@ def inside_shore(job: Job, plane: LocalPlane, polygon: Polygon) -> Sorted:
     soundings = job.pond.soundings
     xy = plane.many_to_xy(tuple(sounding.place for sounding in soundings))
     depth = np.array([sounding.depth_m for sounding in soundings], dtype=float)
+    depth = depth + np.where(depth > 0, job.pond.transducer_depth_m or 0.0, 0.0)
     row = np.array([sounding.row for sounding in soundings], dtype=int)
     within = shapely.contains_xy(polygon, xy[:, 0], xy[:, 1]) if len(xy) else np.zeros(0, dtype=bool)
     off = np.flatnonzero(~within)
@@ -71,7 +72,7 @@ def _rows(rows: np.ndarray) -> str:
     return f" (row {', '.join(known)}{', …' if len(rows) > len(known) else ''})"
 
 
-def without_wild(found: Sorted, basin: Basin) -> Sorted:
+def without_wild(found: Sorted, basin: Basin, keep_rows: tuple[int, ...] = ()) -> Sorted:
     """Return the soundings without those that stand far above all their neighbours.
 
     Each depth is set against what its six nearest neighbours say, the nearness to the shore taken out by the
@@ -90,6 +91,7 @@ def without_wild(found: Sorted, basin: Basin) -> Sorted:
     expected = middle * cover
     high = (relative > HIGH_RATIO * middle) & (relative > 2 * others.max(axis=1))
     high &= found.depth_m > expected + 1.0
+    high &= ~np.isin(found.row, [row for row in keep_rows if row > 0])
     low = (relative < middle / HIGH_RATIO) & (relative < others.min(axis=1) / 2) & (expected > 1.5)
     notices = found.notices
     left = list(found.left_out)

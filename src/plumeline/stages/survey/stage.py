@@ -12,6 +12,7 @@ from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.stages.survey import soundings as readings
 from plumeline.stages.survey.basin import Basin, basin_of, extend
+from plumeline.stages.survey.cleaning import without_faults
 from plumeline.stages.survey.contours import even_contours, hypsograph, polygon_below, rings_of
 from plumeline.stages.survey.depths import depth_surface
 from plumeline.stages.survey.methods import better_surface
@@ -22,6 +23,11 @@ from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_fr
 from plumeline.units import both
 
 FEWEST_SOUNDINGS = 3
+TRANSDUCER = (
+    "These soundings look like a sonar's track, and nobody said how deep its transducer hung: by that much the pond "
+    "may be deeper everywhere, and the band of the volume does not hold it. Give pond.transducer_depth (0 where the "
+    "sounder adds it itself), or check by weighted line in two places."
+)
 Z95 = 1.6448536269514722
 """Standard normal deviate at 95 %."""
 
@@ -66,7 +72,8 @@ def survey(job: Job, seed: int = 1) -> Survey:
     plane = plane_of(job)
     outline = outline_of(job, plane)
     basin = basin_of(outline.polygon)
-    found = readings.without_wild(readings.inside_shore(job, plane, outline.polygon), basin)
+    in_water = without_faults(readings.inside_shore(job, plane, outline.polygon), job.pond.keep_rows)
+    found = readings.without_wild(in_water, basin, job.pond.keep_rows)
     if len(found.depth_m) >= FEWEST_SOUNDINGS and found.depth_m.max() > 0:
         depths = _from_soundings(job, found, basin, seed)
     else:
@@ -114,6 +121,8 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
     deepest_m = float(found.depth_m.max())
     notices = (*found.notices, *readings.depth_notices(job, deepest_m, basin.polygon.area))
     count = len(found.depth_m)
+    if points.line_index is not None and job.pond.transducer_depth_m is None:
+        notices += (caution("transducer-unknown", TRANSDUCER),)
     if count < 12:
         text = (
             f"Only {count} soundings: the volume is known to no better than its band. Twenty or more "

@@ -1,0 +1,107 @@
+"""Readings of a sonar track that are not the bottom: zeros, spikes, and runs in which the bottom was lost.
+
+Each reading is held against the middle of those before and after it on its line. What is left out is listed with
+its row and reason; a row named in `pond.keep_rows` stays, whatever it looks like.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from scipy.ndimage import median_filter
+
+from plumeline.notices import Notice, caution
+from plumeline.stages.survey.result import LeftOut
+from plumeline.stages.survey.soundings import Sorted
+from plumeline.stages.survey.tracks import is_track, lines_of
+from plumeline.units import both
+
+WINDOW = 25
+"""Readings about one, itself among them: more than twice a run of lost bottom."""
+ZERO_M = 0.05
+SHALLOW_M = 0.4
+"""Where the neighbours say less than this, a zero may be the shore."""
+SPIKE_M = 0.5
+SPIKE_SCATTERS = 6.0
+SAME_RUN = 4
+STUCK_M = 0.25
+"""Jump at an end of a run of equal readings: a flat bottom has none."""
+
+
+def without_faults(found: Sorted, keep_rows: tuple[int, ...]) -> Sorted:
+    """Return a track without the readings that are not the bottom; single soundings as they are.
+
+    Args:
+        found: soundings in the water, in the order of the file.
+        keep_rows: rows that stay.
+    """
+    if not is_track(found.xy):
+        return found
+    line = lines_of(found.xy)
+    middle = np.concatenate([_middle(found.depth_m[line == n]) for n in np.unique(line)])
+    reasons = _reasons(found.depth_m, middle, line)
+    reasons[np.isin(found.row, [row for row in keep_rows if row > 0])] = ""
+    gone = np.flatnonzero(reasons != "")
+    if not len(gone):
+        return found
+    left = tuple(
+        LeftOut(
+            int(found.row[i]),
+            float(found.depth_m[i]),
+            f"{reasons[i]}, where its neighbours say about {both(middle[i], 'm')}",
+        )
+        for i in gone
+    )
+    keep = reasons == ""
+    return replace(
+        found, xy=found.xy[keep], depth_m=found.depth_m[keep], row=found.row[keep],
+        left_out=(*found.left_out, *left), notices=(*found.notices, _said(reasons, len(keep))),
+    )  # fmt: skip
+
+
+def _said(reasons: np.ndarray, count: int) -> Notice:
+    names, counts = np.unique(reasons[reasons != ""], return_counts=True)
+    parts = ", ".join(f"{name}: {number}" for name, number in zip(names, counts, strict=True))
+    text = (
+        f"{int(counts.sum())} of {count} readings of the sonar are not the bottom and were left out ({parts}). "
+        "To put one back, name its row in pond.keep_rows."
+    )
+    return caution("sonar-cleaned", text)
+
+
+def _middle(depth_m: np.ndarray) -> np.ndarray:
+    """Return the running middle of the readings of one line that are not zero, (n)."""
+    sound = depth_m > ZERO_M
+    if sound.sum() < 3:
+        return depth_m
+    at = np.arange(len(depth_m))
+    filled = np.interp(at, at[sound], depth_m[sound])
+    return np.asarray(median_filter(filled, size=WINDOW, mode="nearest"))
+
+
+def _reasons(depth_m: np.ndarray, middle_m: np.ndarray, line_index: np.ndarray) -> np.ndarray:
+    """Return why each reading is left out, (n), empty where it is not."""
+    reasons = np.full(len(depth_m), "", dtype="U16")
+    off = np.abs(depth_m - middle_m)
+    zero = (depth_m <= ZERO_M) & (middle_m > SHALLOW_M)
+    scatter = 1.4826 * median_filter(off, size=2 * WINDOW + 1, mode="nearest")
+    spike = off > np.maximum(np.maximum(SPIKE_M, SPIKE_SCATTERS * scatter), 0.2 * middle_m)
+    reasons[spike] = "spike"
+    change = np.flatnonzero((np.diff(depth_m) != 0) | (np.diff(line_index) != 0)) + 1
+    starts, ends = np.append(0, change), np.append(change, len(depth_m))
+    for a, b in zip(starts, ends, strict=True):
+        if b - a >= SAME_RUN and not zero[a] and _stuck(depth_m, line_index, int(a), int(b)):
+            reasons[a:b] = "bottom lost"
+    reasons[zero] = "zero"
+    return reasons
+
+
+def _stuck(depth_m: np.ndarray, line_index: np.ndarray, start: int, stop: int) -> bool:
+    """Return whether a run of equal readings ends in a jump on its line."""
+    jumps = [
+        abs(float(depth_m[other] - depth_m[start]))
+        for other in (start - 1, stop)
+        if 0 <= other < len(depth_m) and line_index[other] == line_index[start] and depth_m[other] > ZERO_M
+    ]
+    return bool(jumps) and max(jumps) > STUCK_M
