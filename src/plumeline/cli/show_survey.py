@@ -20,6 +20,8 @@ def survey_blocks(found: Survey, units: System) -> list[str]:
         listing(_figures(found, units), title="Basin, at today's water level"),
         _hypsograph(found, units),
     ]
+    if found.next_soundings:
+        blocks.append(_next(found, units))
     if found.tried:
         blocks.append(_tried(found, units))
     if found.left_out:
@@ -33,8 +35,23 @@ def survey_blocks(found: Survey, units: System) -> list[str]:
     return blocks
 
 
+NEXT = "Where to sound next, and the volume's error after it and those before it"
 TRIED = "Ways to draw the bottom, tried on soundings left out"
 TRIED_WORDS = {"smooth": "smooth (Gaussian process)", "facets": "facets between neighbours"}
+
+
+def _next(found: Survey, units: System) -> str:
+    """Return the places whose soundings make the volume surest, in their order."""
+    rows = []
+    for item in found.next_soundings:
+        point = found.plane.to_point(item.x_m, item.y_m)
+        rows.append(
+            (f"{point.latitude_deg:.6f}", f"{point.longitude_deg:.6f}", show(item.depth_m, "m", units),
+             percent(item.volume_se_after_m3 / found.volume_m3, 2))
+        )  # fmt: skip
+    return table(
+        ("latitude", "longitude", "depth to expect", "error of the volume"), rows, align="rrrr", title=NEXT
+    )
 
 
 def _tried(found: Survey, units: System) -> str:

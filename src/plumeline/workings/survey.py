@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from plumeline.cli.show_survey import MOST_LEVELS, STEPS_M, TRIED, levels_m
+from plumeline.cli.show_survey import MOST_LEVELS, STEPS_M, levels_m
 from plumeline.stages.survey import Hypsograph, Survey, shape_ratio
 from plumeline.stages.survey.contours import LEVELS
 from plumeline.stages.survey.shape import AREA_SE_FRACTION, DEPTH_SE_FRACTION
@@ -13,12 +13,12 @@ from plumeline.units.showing import System
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
 from plumeline.workings.survey_cases import band_values, reading_error, standard_error
+from plumeline.workings.survey_soundings import put_next, put_tried
 from plumeline.workings.value import Value, chosen, counted, given, measured, relation, summed
 
 BANDS = 12
 """Bands of depth in which the sum over all cells is written out."""
 PLANE = "Lambert's azimuthal equal-area plane about the pond (Snyder 1987, USGS Professional Paper 1395)"
-BLOCKED = "Roberts et al. 2017, Ecography 40:913 (blocked cross-validation)"
 SURFACE = "Rasmussen & Williams 2006, Gaussian Processes for Machine Learning; O'Hagan 1991 for its volume"
 
 
@@ -307,33 +307,14 @@ def _basin(book: Book, values: SurveyValues) -> None:
             book.at("sentence", "a sounding errs by", values=[one])
     for name, cell in rows.items():
         book.at("part", title, name, values=cell)
-    _tried(book, found)
+    put_tried(book, found)
+    put_next(book, found, values.volume)
     for item in found.left_out:
         row = measured("row left out", float(item.row), "", f"soundings.csv, row {item.row}")
         depth = measured(
             "sounding left out", item.depth_m, "m", f"soundings.csv, row {item.row}, depth: {item.reason}"
         )
         book.at("part", "Soundings left out", values=[row, depth])
-
-
-def _tried(book: Book, found: Survey) -> None:
-    """Put down what came of leaving soundings out."""
-    what = "line of the track" if found.taken_under_way else "patch of soundings"
-    for index, item in enumerate(found.tried):
-        words = f"{item.name}: every {what} left out in its turn, and the surface drawn from the others"
-        count = measured(
-            "soundings tried", float(found.tried_count), "", "places left out, one block after another"
-        )
-        squares = summed("sum of squares", item.error_m**2 * count.number, "m2", words)
-        total = summed("sum of differences", item.bias_m * count.number, "m", words)
-        cells = [
-            relation("missed by", item.error_m, "m", "sqrt(s / n)", {"s": squares, "n": count}, source=BLOCKED),
-            relation("sounding less surface", item.bias_m, "m", "t / n", {"t": total, "n": count}, source=BLOCKED),
-            counted("blocks left out", float(found.blocks_count), "", " + ".join(["1"] * found.blocks_count), {},
-                    words=f"each {what} once"),
-        ]  # fmt: skip
-        for column, cell in enumerate(cells, start=1):
-            book.at("part", TRIED, str(index), str(column), values=[cell])
 
 
 def ninety() -> Value:

@@ -98,7 +98,7 @@ class _Blocks:
     """Shape (families, blocks)."""
 
 
-def _blocks(basin: Basin) -> _Blocks:
+def blocks_of_basin(basin: Basin) -> _Blocks:
     wet = basin.wet
     mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
     x, y, area = mesh_x[wet], mesh_y[wet], basin.area_m2[wet]
@@ -177,13 +177,13 @@ def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -
     return Fits(family_index.astype(int), length_index.astype(int), *rest)
 
 
-def _covariance(
-    points: Points, phi: np.ndarray, fits: Fits, k: int, k_own: np.ndarray
+def covariance(
+    points: Points, cover_fraction: np.ndarray, fits: Fits, k: int, k_own: np.ndarray
 ) -> tuple[np.ndarray, float, float]:
     """Return the soundings' covariance under combination k, (n, n), and the variances of process and mean."""
     variance = float(fits.spread[k] ** 2)
-    mean_variance = float((3.0 * _scale(phi, points.depth_m, points.count)) ** 2)
-    c = (variance * k_own + mean_variance) * np.outer(phi, phi)
+    mean_variance = float((3.0 * _scale(cover_fraction, points.depth_m, points.count)) ** 2)
+    c = (variance * k_own + mean_variance) * np.outer(cover_fraction, cover_fraction)
     c[np.diag_indices_from(c)] += fits.error_m[k] ** 2 / points.count
     return c, variance, mean_variance
 
@@ -198,7 +198,7 @@ def covariances(
     for k in chosen:
         cover, power = FAMILIES[fits.family_index[k]]
         phi = covers[cover] ** power
-        c, _, _ = _covariance(points, phi, fits, int(k), matern(own, LENGTHS[fits.length_index[k]] * span_m))
+        c, _, _ = covariance(points, phi, fits, int(k), matern(own, LENGTHS[fits.length_index[k]] * span_m))
         yield float(fits.weight_fraction[k]) / total, c, phi
 
 
@@ -219,7 +219,7 @@ def _surface(points: Points, covers: np.ndarray, basin: Basin, fits: Fits, span_
         for k in chosen[fits.length_index[chosen] == j]:
             i = int(fits.family_index[k])
             phi = covers[FAMILIES[i][0]] ** FAMILIES[i][1]
-            c, variance, mean_variance = _covariance(points, phi, fits, k, k_own)
+            c, variance, mean_variance = covariance(points, phi, fits, k, k_own)
             a = phi * np.linalg.solve(c, points.depth_m) * weight[k]
             vector, constant = sums.get(i, (np.zeros_like(a), 0.0))
             sums[i] = (vector + variance * a, constant + mean_variance * float(a.sum()))
@@ -263,7 +263,7 @@ def depth_surface(points: Points, basin: Basin, seed: int) -> DepthSurface:
     if len(used) > FIT_POINTS:
         used = np.random.default_rng(seed).choice(used, FIT_POINTS, replace=False)
     few = points.part(used)
-    blocks = _blocks(basin)
+    blocks = blocks_of_basin(basin)
     fits = _weigh(few, covers[:, used], blocks, span)
     depth = np.zeros(basin.area_m2.shape)
     depth[basin.wet] = _surface(points, covers, basin, fits, span)
@@ -334,7 +334,7 @@ def _many(points: Points, covers: np.ndarray, blocks: _Blocks, fits: Fits, span_
     for n, k in enumerate(chosen):
         length, (cover, power) = LENGTHS[fits.length_index[k]] * span_m, FAMILIES[fits.family_index[k]]
         phi, b = covers[cover] ** power, blocks.weight_m2[fits.family_index[k]]
-        c, variance, mean_variance = _covariance(points, phi, fits, int(k), matern(own, length))
+        c, variance, mean_variance = covariance(points, phi, fits, int(k), matern(own, length))
         link = phi * (variance * (matern(across, length) @ b) + mean_variance * b.sum())
         solved = np.linalg.solve(c, np.column_stack([points.depth_m, link]))
         volume[n] = link @ solved[:, 0]

@@ -143,6 +143,22 @@ class MethodError:
 
 
 @dataclass(frozen=True)
+class NextSounding:
+    """A place to sound next: where, the depth to expect at the soundings' level, and what it is worth.
+
+    Attributes:
+        x_m, y_m: place in the local plane.
+        depth_m: depth of the surface there.
+        volume_se_after_m3: standard error of the volume once this place and those before it are sounded.
+    """
+
+    x_m: float
+    y_m: float
+    depth_m: float
+    volume_se_after_m3: float
+
+
+@dataclass(frozen=True)
 class Survey:
     """The basin as surveyed, at today's water level.
 
@@ -166,6 +182,7 @@ class Survey:
         blocks_count: how many lines or patches of soundings were left out for it, each in its turn.
         tried_count: places left out in all.
         taken_under_way: whether the soundings are a track's, with errors shared along its lines.
+        next_soundings: places to sound next, in their order; empty for a track.
         volume_cases: what the volume's error and the soundings' error were weighed from; None without soundings.
     """
 
@@ -194,6 +211,7 @@ class Survey:
     blocks_count: int = 0
     tried_count: int = 0
     taken_under_way: bool = False
+    next_soundings: tuple[NextSounding, ...] = ()
     volume_cases: VolumeCases | None = field(default=None, compare=False, repr=False)
 
     @property

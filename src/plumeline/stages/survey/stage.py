@@ -18,8 +18,17 @@ from plumeline.stages.survey.depths import depth_surface
 from plumeline.stages.survey.methods import better_surface
 from plumeline.stages.survey.outline import outline_of
 from plumeline.stages.survey.plane import plane_of
-from plumeline.stages.survey.result import DepthGrid, LeftOut, MethodError, Ring, Survey, VolumeCases
+from plumeline.stages.survey.result import (
+    DepthGrid,
+    LeftOut,
+    MethodError,
+    NextSounding,
+    Ring,
+    Survey,
+    VolumeCases,
+)
 from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
+from plumeline.stages.survey.suggest import next_soundings
 from plumeline.units import both
 
 FEWEST_SOUNDINGS = 3
@@ -52,6 +61,7 @@ class _Depths:
     blocks_count: int = 0
     tried_count: int = 0
     taken_under_way: bool = False
+    next_soundings: tuple[NextSounding, ...] = ()
 
 
 def survey(job: Job, seed: int = 1) -> Survey:
@@ -111,13 +121,15 @@ def survey(job: Job, seed: int = 1) -> Survey:
         blocks_count=depths.blocks_count,
         tried_count=depths.tried_count,
         taken_under_way=depths.taken_under_way,
+        next_soundings=depths.next_soundings,
         volume_cases=depths.cases,
     )
 
 
 def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -> _Depths:
     points = readings.thinned(found)
-    surface, tried, blocks = better_surface(points, basin, depth_surface(points, basin, seed))
+    smooth = depth_surface(points, basin, seed)
+    surface, tried, blocks = better_surface(points, basin, smooth)
     deepest_m = float(found.depth_m.max())
     notices = (*found.notices, *readings.depth_notices(job, deepest_m, basin.polygon.area))
     count = len(found.depth_m)
@@ -150,6 +162,7 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
         blocks_count=blocks,
         tried_count=len(points.depth_m) if tried else 0,
         taken_under_way=points.line_index is not None,
+        next_soundings=next_soundings(points, basin, smooth) if points.line_index is None else (),
     )
 
 
