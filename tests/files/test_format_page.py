@@ -15,7 +15,7 @@ PAGE = (Path(__file__).resolve().parents[2] / "docs" / "job-folder.md").read_tex
 TEMPLATE = resources.files("plumeline.files").joinpath("templates", "job.toml").read_text(encoding="utf-8")
 PARTS = (
     d.Site, d.SiteFacts, d.Pond, d.Fish, d.Power, d.AirSystem, d.Compressor, d.CurvePoint, d.PipeSegment, d.Diffuser,
-    d.Wishes, d.Cabinet, d.OldPipe, d.HoldTest, d.OpenEndTest, d.Trench,
+    d.Mark, d.Wishes, d.Cabinet, d.OldPipe, d.HoldTest, d.OpenEndTest, d.Trench,
     d.Attendance, d.Prices, d.Costs, d.AsDesigned, d.AsBuilt,
 )  # fmt: skip
 KEYS = sorted({split_name(name)[0] for part in PARTS for name in part.model_fields} - {"soundings"})

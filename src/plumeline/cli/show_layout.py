@@ -17,6 +17,7 @@ def layout_blocks(found: Layout, plume: PlumeResult, survey: Survey, units: Syst
         listing(_figures(found, survey, units), title="Layout"),
         _places(found, survey, units),
         _lines(found, units),
+        _stakes(found, units),
         _plumes(plume, units),
     ]
     rows = [(one.name, one.words(units)) for one in plume.diffusers]
@@ -84,6 +85,24 @@ def _lines(found: Layout, units: System) -> str:
     ]
     heads = ("", "pipe", "bore", "along the\nbottom", "with\nslack", "cut to")
     return table(heads, rows, align="llrrrr", title="Lines from the manifold")
+
+
+def _stakes(found: Layout, units: System) -> str:
+    """Return how the crew finds each place by sight and line, in the order of work."""
+    names = [item.mark for item in found.stakes[0].sights]
+    rows = []
+    for item in found.stakes:
+        sights = [
+            cell
+            for one in item.sights
+            for cell in (f"{one.bearing_deg:.0f}°", show(one.distance_m, "m", units))
+        ]
+        line = f"{show(item.line_depth_m, 'm', units)} ± {show(item.tolerance_m, 'm', units)}"
+        rows.append((item.name, str(item.order_number), *sights, line))
+    heads = ["", "let down", *(word for name in names for word in (f"bearing from\n{name}", "distance"))]
+    return table(
+        (*heads, "the line must read"), rows, align="lr" + "rr" * len(names) + "r", title="Finding the places"
+    )
 
 
 def _plumes(plume: PlumeResult, units: System) -> str:

@@ -119,6 +119,13 @@ class Sounding(Value):
     """Row of the file it came from, for messages."""
 
 
+class Mark(Value):
+    """A thing on the shore that a crew can find and sight from: a post, a corner of the dock."""
+
+    name: str
+    place: Place
+
+
 class Shape(StrEnum):
     """Classes of basin for a volume without soundings; the ratio V/(A·z_max) is in sources/shapes.csv."""
 
@@ -148,6 +155,8 @@ class Pond(Value):
     """Water level today minus the level on the day of the soundings; below zero when the pond is low."""
     obstacle_height_m: float = Field(default=3.0, ge=0.0, le=500.0)
     """Height of the banks and trees around the water: they keep off wind and take sun."""
+    marks: tuple[Mark, ...] = ()
+    """Marks on the shore for a crew without GPS; two that are seen from the water at a wide angle."""
 
 
 class LifeStage(StrEnum):

@@ -74,6 +74,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "plan_caption": _plan_caption(plan, system),
         "plan_alt": f"Plan view of {plan.job.name} with depths, diffusers, branches and manifold.",
         "places": tables.places_table(plan, system),
+        "stakes": tables.stakes_table(plan, system) if plan.job.pond.marks else None,
         "lines": tables.lines_table(plan, system),
         "cut_caption": _cut_caption(plan),
         "cut_alt": "Cut through the water with plumes, thermocline, and temperature and oxygen as read.",

@@ -73,6 +73,27 @@ def places_table(plan: Plan, system: System) -> Table:
     return plain_table(heads, rows, "lrrrrrr")
 
 
+def stakes_table(plan: Plan, system: System) -> Table:
+    """Return how a crew without GPS finds each place: sights from the marks, the depth that the line must read."""
+    stakes = plan.layout.stakes
+    names = [item.mark for item in stakes[0].sights]
+    rows = [
+        [
+            str(item.order_number),
+            item.name,
+            *(
+                cell
+                for one in item.sights
+                for cell in (f"{one.bearing_deg:.0f}°", tape(one.distance_m, system))
+            ),
+            f"{show(item.line_depth_m, 'm', system)} ± {show(item.tolerance_m, 'm', system)}",
+        ]
+        for item in stakes
+    ]
+    heads = ["let down", "", *(word for name in names for word in (f"true bearing\nfrom {name}", "distance"))]
+    return plain_table([*heads, "the line\nmust read"], rows, "rl" + "rr" * len(names) + "r")
+
+
 def lines_table(plan: Plan, system: System) -> Table:
     """Return what to cut, with boxes to tick and room for what was built."""
     rows = [

@@ -14,6 +14,7 @@ from plumeline.stages.layout.stage import AIR_RULE_M_S, SHALLOW_M
 from plumeline.units.showing import System
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
+from plumeline.workings.layout_stakes import stake_cells
 from plumeline.workings.plumes import PLUME, PlumeValues, plume_table
 from plumeline.workings.survey import SurveyValues
 from plumeline.workings.value import Value, chosen, counted, given, plain_constant, relation, summed
@@ -303,6 +304,7 @@ def layout_book(values: LayoutValues, plumes: PlumeValues, units: System) -> Boo
             book.at("part", "Diffusers", str(row), str(column), values=[value])
         for column, value in enumerate(values.line(item), start=2):
             book.at("part", "Lines from the manifold", str(row), str(column), values=[value])
+    stake_cells(book, values)
     plume_table(book, plumes)
     _notices(book, values)
     return book

@@ -69,6 +69,19 @@ def ground_of(job: Job, survey: Survey, water: Water, cells: Cells) -> Ground:
     return Ground(survey, water, cells, free, part_xy, part_volume, job.air.base_height_m)
 
 
+def keep_out_notices(ground: Ground) -> tuple[Notice, ...]:
+    """Return that the keep-out zones cover the deep water, where they do."""
+    deepest_m = float(ground.cells.depth_m.max())
+    free_m = float(ground.cells.depth_m[ground.free].max())
+    if free_m >= DEEP_SHARES[0] * deepest_m:
+        return ()
+    text = (
+        f"The keep-out zones cover all the deep water: the pond is {both(deepest_m, 'm')} deep, outside them "
+        f"{both(free_m, 'm')}. What lies below stays unmixed; make the zones smaller, or agree on one place in them."
+    )
+    return (caution("keep-out-deep", text),)
+
+
 def membrane_depth(ground: Ground, bottom_m: float) -> float:
     """Return the depth of a membrane on its base, at least half way down in very shallow water."""
     return max(bottom_m - ground.base_m, 0.5 * bottom_m)

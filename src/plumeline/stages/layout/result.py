@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plumeline.notices import Notice
+from plumeline.stages.layout.stakes import Stake
 
 XY = tuple[float, float]
 
@@ -65,6 +66,7 @@ class Layout:
         boil_cover_fraction: boils (radius half the depth) over the pond's area.
         rule_air_m3_s: standard air by the published rule of area, shown beside, never used.
         planned_air_m3_s: standard air of all diffusers as the job wants it; None where it does not say.
+        stakes: how a crew without GPS finds each place, in the order of work.
         schematic: True where the outline is assumed, so that positions are not to be staked out.
     """
 
@@ -84,3 +86,4 @@ class Layout:
     schematic: bool
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
+    stakes: tuple[Stake, ...] = ()

@@ -19,10 +19,12 @@ from plumeline.stages.layout.placing import (
     Ground,
     Standing,
     ground_of,
+    keep_out_notices,
     least_spacing,
     place_all,
 )
 from plumeline.stages.layout.result import Layout, PlacedDiffuser
+from plumeline.stages.layout.stakes import Stake, stake_notices, stakes_of
 from plumeline.stages.survey import Survey
 from plumeline.units import both
 
@@ -95,8 +97,19 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
         notices=(),
         assumptions=_assumptions(job, water, stood),
     )
-    all_notices = (*notices, *more, *_notices(found, survey))
-    return Layout(**{**found.__dict__, "notices": all_notices})
+    stakes = _stakes(job, survey, found)
+    kept_out = keep_out_notices(ground)
+    all_notices = (*notices, *more, *kept_out, *_notices(found, survey), *stake_notices(stakes))
+    return Layout(**{**found.__dict__, "notices": all_notices, "stakes": stakes})
+
+
+def _stakes(job: Job, survey: Survey, found: Layout) -> tuple[Stake, ...]:
+    """Return the stakes from the job's marks, from the manifold where it has none."""
+    marks = [(mark.name, survey.plane.to_xy(mark.place)) for mark in job.pond.marks]
+    places = [
+        (item.name, (item.x_m, item.y_m), item.bottom_depth_m, item.branch_run_m) for item in found.diffusers
+    ]
+    return stakes_of(places, marks or [("manifold", found.manifold_xy)], survey.reading_error_m)
 
 
 def listed(job: Job) -> tuple[tuple[Diffuser, ...], Place | None]:

@@ -1,0 +1,91 @@
+"""For a crew without GPS: bearings and distances from marks on the shore, the order of work, the depth to find."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan2, degrees, hypot
+
+from plumeline.notices import Notice, caution
+
+NARROW_DEG = 30.0
+"""Under this angle between two sights a small error of one moves the place far. Judgement."""
+LEAST_TOLERANCE_M = 0.3048
+"""A weighted line in a drifting boat is no better than a foot. Judgement."""
+
+XY = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Sight:
+    """Where a place lies from a mark: true bearing [deg] and straight distance [m]."""
+
+    mark: str
+    bearing_deg: float
+    distance_m: float
+
+
+@dataclass(frozen=True)
+class Stake:
+    """One diffuser as the crew finds it.
+
+    Attributes:
+        name: of the diffuser.
+        order_number: 1 is let down first; the farthest goes first, so that no boat crosses a line that lies.
+        sights: from each mark; from the manifold alone where the job has no marks.
+        line_depth_m: what the weighted line must read before it is let go.
+        tolerance_m: how far the line may read from that.
+        crossing_deg: angle between the two sights that cross best, 0 to 90; None with a single mark.
+    """
+
+    name: str
+    order_number: int
+    sights: tuple[Sight, ...]
+    line_depth_m: float
+    tolerance_m: float
+    crossing_deg: float | None
+
+
+def sight(mark: str, from_xy: XY, to_xy: XY) -> Sight:
+    """Return a sight from one place to another; the bearing is clockwise from true north."""
+    east, north = to_xy[0] - from_xy[0], to_xy[1] - from_xy[1]
+    return Sight(mark, degrees(atan2(east, north)) % 360.0, hypot(east, north))
+
+
+def crossing(bearings_deg: list[float]) -> float | None:
+    """Return the widest angle at which two of the sights cross, 0 to 90 [deg]; None for fewer than two."""
+    angles = [
+        min((a - b) % 180.0, (b - a) % 180.0) for n, a in enumerate(bearings_deg) for b in bearings_deg[:n]
+    ]
+    return max(angles, default=None)
+
+
+def stakes_of(
+    places: list[tuple[str, XY, float, float]], marks: list[tuple[str, XY]], reading_error_m: float | None
+) -> tuple[Stake, ...]:
+    """Return the stakes in the order of work.
+
+    Args:
+        places: name, place, bottom's depth [m] and length of line [m] of each diffuser.
+        marks: name and place of each mark.
+        reading_error_m: of a sounding, by the survey [m]; None where it is not known.
+    """
+    tolerance_m = max(LEAST_TOLERANCE_M, 2.0 * (reading_error_m or 0.0))
+    order = sorted(places, key=lambda item: -item[3])
+    found = []
+    for number, (name, xy, bottom_m, _) in enumerate(order, start=1):
+        sights = tuple(sight(mark, at, xy) for mark, at in marks)
+        angle = crossing([item.bearing_deg for item in sights])
+        found.append(Stake(name, number, sights, bottom_m, tolerance_m, angle))
+    return tuple(found)
+
+
+def stake_notices(stakes: tuple[Stake, ...]) -> tuple[Notice, ...]:
+    """Return that some sights cross too flat to find a place by."""
+    flat = [item.name for item in stakes if item.crossing_deg is not None and item.crossing_deg < NARROW_DEG]
+    if not flat:
+        return ()
+    text = (
+        f"{', '.join(flat)}: the sights from the marks cross at under {NARROW_DEG:g}°, so the place is not sure; "
+        "choose a mark farther along the shore, or measure the distances too."
+    )
+    return (caution("marks-narrow", text),)
