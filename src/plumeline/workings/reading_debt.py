@@ -8,13 +8,17 @@ from functools import cached_property
 import numpy as np
 
 from plumeline.job.document import Bottle
-from plumeline.sources.priors import prior
+from plumeline.sources.priors import Prior, prior
 from plumeline.stages.reading.bottle import READING_ERROR_MG_L, BottleResult, Demand
 from plumeline.stages.reading.debt import (
     NORMAL_90,
     OXYGEN_PER_AMMONIA_FRACTION,
     OXYGEN_PER_SULPHIDE_FRACTION,
     OXYGEN_PER_SULPHIDE_LOW_FRACTION,
+    SULPHIDE_TEST,
+    Pool,
+    parts_of,
+    yields,
 )  # fmt: skip
 from plumeline.stages.reading.slices import Array, slices_of
 from plumeline.units import show
@@ -43,33 +47,90 @@ class DebtValues:
         edges = (*lines.corners_m(), *bottles)
         self.bands = Bands(slices_of(basin.found.hypsograph, edges), edges, profile.units)
         self.debt = profile.found.debt
+        self._kept: dict[str, Triple] = {}
         self.owing = self.bands.total(
             "water that owes oxygen", self.debt.owing_volume_m3, "m3", "part that owes", ("", lines.owing_fraction),
             words="wholly under 0.5 mg/L of oxygen or where it smells strongly, none from 2 mg/L (judgement)",
         )  # fmt: skip
 
     def pool(self, name: str) -> Triple:
-        """Return a pool: middle, low, high."""
-        found = next(one for one in self.debt.pools if one.name == name)
+        """Return a pool as the page shows it: fitted to the 24 h bottle where there is one; middle, low, high."""
+        if not self.bottled or not yields(self._believed(name)):
+            return self.believed(name)
+        return self._fitted(name)
+
+    @property
+    def bottled(self) -> bool:
+        """True where a 24 h bottle was read."""
+        return any(result.fast is not None for result in self.profile.found.bottles)
+
+    def _believed(self, name: str) -> Pool:
+        return next(one for one in self.debt.believed if one.name == name)
+
+    def believed(self, name: str) -> Triple:
+        """Return a pool before any 24 h bottle: middle, low, high."""
+        if name not in self._kept:
+            self._kept[name] = self._make_believed(name)
+        return self._kept[name]
+
+    def _make_believed(self, name: str) -> Triple:
+        found = self._believed(name)
+        name = f"{name} before the 24 h bottle" if self.bottled and yields(found) else name
         numbers = (found.mass.central_kg, found.mass.low_kg, found.mass.high_kg)
         if found.basis == "15 min bottle":
             return self._spread(name, numbers, "immediate")
-        if found.basis == "sulphide test":
+        if found.basis == SULPHIDE_TEST:
             return self._sulphide(numbers)
-        row = prior({"iron": "debt_a", "sulphide": "debt_b", "slow": "debt_c"}[name])
-        return self._prior(name, numbers, row.source, self._least() if "ammonia" in found.basis else None)
+        row = prior({"iron": "debt_a", "sulphide": "debt_b", "slow": "debt_c"}[found.name])
+        return self._prior(name, numbers, row, self._least() if "ammonia" in found.basis else None)
+
+    def _fitted(self, name: str) -> Triple:
+        """Return a pool that rests on a prior alone, fitted to the 24 h bottle."""
+        shown = next(one for one in self.debt.pools if one.name == name).mass
+        free = {one.name: one for one in self.debt.believed if yields(one)}
+        parts = {one: (self._slow_first if one == "slow" else self.believed(one))[0] for one in free}
+        weight = sum(part.number for part in parts.values())
+        terms = {f"p{k}": part for k, part in enumerate(parts.values(), start=1)}
+        own = f"p{list(parts).index(name) + 1}"
+        share = f"{own} / ({' + '.join(terms)})" if weight > 0.0 else str(int(name == "slow"))
+        found = []
+        for k, (end, number) in enumerate(zip(ENDS, parts_of(shown), strict=True)):
+            formula, own_terms = f"r * {share}", {"r": self._left[k], **(terms if weight > 0.0 else {})}
+            if name == "slow":
+                formula = f"{formula} + S - d"
+                own_terms |= {"S": self.believed("slow")[k], "d": self._slow_first[k]}
+            found.append(
+                relation(_named(f"oxygen debt, {name}", end), number, "kg", formula, own_terms, words=YIELDS)
+            )
+        return (found[0], found[1], found[2])
+
+    @cached_property
+    def _left(self) -> Triple:
+        """What the bottles took within a day beyond the pools that were measured."""
+        known = [self.believed(one.name) for one in self.debt.believed if not yields(one)]
+        first, found = self.first_day, list[Value]()
+        for k, end in enumerate(ENDS):
+            terms = {"f": first[k], **{f"m{n}": pool[k] for n, pool in enumerate(known, start=1)}}
+            beyond = max(first[k].number - sum(pool[k].number for pool in known), 0.0)
+            formula = f"max({' - '.join(terms)}, 0)"
+            if end:
+                keep = {"low": min, "high": max}[end]
+                beyond, terms["c"] = keep(beyond, found[0].number), found[0]
+                formula = f"{keep.__name__}({formula}, c)"
+            name = _named("debt within a day beyond the measured pools", end)
+            found.append(relation(name, beyond, "kg", formula, terms))
+        return (found[0], found[1], found[2])
 
     def _prior(
-        self, name: str, numbers: tuple[float, float, float], source: str, least: Value | None
+        self, name: str, numbers: tuple[float, float, float], row: Prior, least: Value | None
     ) -> Triple:
         """Return a prior's mass in the water that owes oxygen; at least what measured ammonia takes."""
         found = []
         for end, number in zip(ENDS, numbers, strict=True):
             demand_mg_l = 1000.0 * number / self.owing.number if self.owing.number else 0.0
             if least is not None:
-                row = prior("debt_c")
                 demand_mg_l = {"": row.mode, "low": row.low, "high": row.high}[end]
-            words = f"sources/priors.csv, debt_{'abc'[POOLS.index(name)]}: {source}; moved by a smell that was noted"
+            words = f"sources/priors.csv, {row.name}: {row.source}; moved by a smell that was noted"
             terms = {
                 "W": self.owing,
                 "d": given(f"demand of {name} water, {end or 'middle'}", demand_mg_l, "mg_l", words),
@@ -178,8 +239,8 @@ class DebtValues:
 
     @cached_property
     def slow(self) -> Triple:
-        """The slow pool."""
-        return self.pool("slow")
+        """The slow pool before any 24 h bottle."""
+        return self.believed("slow")
 
     @cached_property
     def _slow_first(self) -> Triple:
@@ -229,7 +290,9 @@ class DebtValues:
         numbers = (mass.central_kg, mass.low_kg, mass.high_kg)
         if self.debt.basis == "24 h bottle":
             return self._spread("within a day", numbers, "fast")
-        parts = [(self.pool("iron")[k], self.pool("sulphide")[k], self._slow_first[k]) for k in range(3)]
+        parts = [
+            (self.believed("iron")[k], self.believed("sulphide")[k], self._slow_first[k]) for k in range(3)
+        ]
         found = []
         for k, (end, number) in enumerate(zip(ENDS, numbers, strict=True)):
             terms = dict(zip("isd", parts[k], strict=True))
@@ -252,20 +315,18 @@ class DebtValues:
 
     @cached_property
     def total(self) -> Triple:
-        """All of it: the first day's, and the rest of the slow pool."""
-        mass = self.debt.total
-        found = [
-            relation(
-                _named("oxygen debt in all", end), number, "kg", "f + S - d",
-                {"f": self.first_day[k], "S": self.slow[k], "d": self._slow_first[k]},
-            )
-            for k, (end, number) in enumerate(zip(ENDS, (mass.central_kg, mass.low_kg, mass.high_kg), strict=True))
-        ]  # fmt: skip
+        """All of it: the sum of the pools."""
+        pools, found = [self.pool(name) for name in POOLS], list[Value]()
+        for k, (end, number) in enumerate(zip(ENDS, parts_of(self.debt.total), strict=True)):
+            terms = {name[0]: pool[k] for name, pool in zip(("iron", "sulphide", "d"), pools, strict=True)}
+            name = _named("oxygen debt in all", end)
+            found.append(relation(name, number, "kg", "i + s + d", terms, words="the sum of the pools"))
         return (found[0], found[1], found[2])
 
 
 ENDS = ("", "low", "high")
 POOLS = ("iron", "sulphide", "slow")
+YIELDS = "what the 24 h bottle leaves, shared among the pools that were not measured as their priors stand (judgement)"
 
 
 def _named(name: str, end: str) -> str:

@@ -3,13 +3,17 @@
 Three pools, for they are paid at different speeds: iron (minutes to hours), sulphide (hours to days) and slow
 (methane, ammonia, labile carbon: days to weeks). What is not measured comes from sources/priors.csv; the low
 and high ends of the pools are added, for the pools rise and fall together with the time under a thermocline.
+
+A bottle read after 24 h says what all pools together take within a day. The pools that were not measured yield
+to it, so that the pools always add up to the whole: iron that the 15 min bottle saw and tested sulphide stay,
+and what the bottle took beyond them is shared out among the others as their priors stand to each other.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,6 +32,8 @@ OXYGEN_PER_SULPHIDE_LOW_FRACTION = 0.5 * 31.9988 / 32.06
 
 OXYGEN_PER_AMMONIA_FRACTION = 4.57
 """Grams of oxygen by gram of ammonia-N taken to nitrate: NH₄⁺ + 2 O₂ → NO₃⁻ + H₂O + 2 H⁺."""
+
+SULPHIDE_TEST = "sulphide test"
 
 NORMAL_90 = 1.645
 """The 5 and 95 % points of a normal distribution, in standard deviations."""
@@ -62,16 +68,20 @@ class Debt:
     """The pond's oxygen debt.
 
     Attributes:
-        pools: iron, sulphide, slow.
+        pools: iron, sulphide, slow, fitted to a 24 h bottle where there is one; they add up to ``total``.
+        believed: the same pools before the bottle.
+        slow_first_day: what of the slow pool before the bottle is paid within a day.
         first_day: what is called in within a day of meeting oxygen: iron, sulphide and a day's part of
             the slow pool; from the 24 h bottle where there is one.
-        total: all of it.
+        total: all of it, the sum of the pools.
         owing_volume_m3: water that owes oxygen.
         basis: what the first day's figure rests on.
         censored: True where a bottle ran short: the figures are lower bounds.
     """
 
     pools: tuple[Pool, ...]
+    believed: tuple[Pool, ...]
+    slow_first_day: Mass
     first_day: Mass
     total: Mass
     owing_volume_m3: float
@@ -106,20 +116,75 @@ def oxygen_debt(
         measured = _spread(lines, slices, fast)
         censored = any(demand.censored for _, demand in fast)
         if censored:
-            first = Mass(*(max(a, b) for a, b in zip(_parts(measured), _parts(first), strict=True)))
+            first = Mass(*(max(a, b) for a, b in zip(parts_of(measured), parts_of(first), strict=True)))
             basis = "bottle that ran short: at least this"
         else:
             first, basis = measured, "24 h bottle"
-    rest = Mass(
-        slow.mass.central_kg - slow_first.central_kg,
-        slow.mass.low_kg - slow_first.low_kg,
-        slow.mass.high_kg - slow_first.high_kg,
-    )
+    pools = _fitted((iron, sulphide, slow), slow_first, first) if fast else (iron, sulphide, slow)
+    total = pools[0].mass + pools[1].mass + pools[2].mass
     notices = tuple(notice for result in results for notice in result.notices)
-    return Debt((iron, sulphide, slow), first, first + rest, owing, basis, censored), notices
+    return Debt(pools, (iron, sulphide, slow), slow_first, first, total, owing, basis, censored), notices
 
 
-def _parts(mass: Mass) -> tuple[float, float, float]:
+def _fitted(pools: tuple[Pool, ...], slow_first: Mass, first_day: Mass) -> tuple[Pool, ...]:
+    """Return the pools fitted to what the bottle took within a day.
+
+    Args:
+        pools: iron, sulphide, slow, as measured or as their priors say
+        slow_first: what of the slow pool is paid within a day
+        first_day: what the 24 h bottle says, or the greater of it and the pools where it ran short
+
+    Returns:
+        the pools; what the bottle leaves beyond the measured ones is shared among the others in proportion to
+        their parts of a day (judgement: one factor on every prior). None falls below zero.
+    """
+    parts = tuple(
+        replace(pool, mass=slow_first) if pool.name == "slow" else pool for pool in pools
+    )  # what is paid within a day
+    known = [pool.mass for pool in parts if not yields(pool)]
+    free = [pool for pool in parts if yields(pool)]
+    left = _left_over(known, first_day)
+    weight = math.fsum(pool.mass.central_kg for pool in free)
+    found: list[Pool] = []
+    for pool, part in zip(pools, parts, strict=True):
+        if not yields(pool):
+            found.append(pool)
+            continue
+        # nothing owes by the profile, but the bottle did: what it saw counts as slow
+        share = part.mass.central_kg / weight if weight > 0.0 else float(pool.name == "slow")
+        beyond = _less(pool.mass, part.mass)
+        fitted = Mass(*(share * kg for kg in parts_of(left))) + beyond
+        found.append(Pool(pool.name, fitted, f"{pool.basis}, fitted to the 24 h bottle"))
+    return tuple(found)
+
+
+def yields(pool: Pool) -> bool:
+    """Return whether a pool rests on a prior alone, and so yields to a 24 h bottle."""
+    return "bottle" not in pool.basis and pool.basis != SULPHIDE_TEST
+
+
+def _left_over(known: Sequence[Mass], first_day: Mass) -> Mass:
+    """Return what a day takes beyond the measured pools, never below zero, its ends about its middle."""
+    central, low, high = (
+        (
+            max(day - math.fsum(one), 0.0)
+            for day, one in zip(
+                parts_of(first_day), zip(*(parts_of(mass) for mass in known), strict=True), strict=True
+            )
+        )
+        if known
+        else parts_of(first_day)
+    )
+    return Mass(central, min(low, central), max(high, central))
+
+
+def _less(whole: Mass, part: Mass) -> Mass:
+    """Return what is left of a pool, end by end."""
+    return Mass(*(a - b for a, b in zip(parts_of(whole), parts_of(part), strict=True)))
+
+
+def parts_of(mass: Mass) -> tuple[float, float, float]:
+    """Return middle, low and high end [kg]."""
     return mass.central_kg, mass.low_kg, mass.high_kg
 
 
@@ -168,7 +233,7 @@ def _iron(lines: Lines, slices: Slices, results: Sequence[BottleResult], owing_m
     measured = _spread(lines, slices, read)
     if any(demand.censored for _, demand in read):
         believed = _prior_mass("debt_a", owing_m3)
-        most = (max(a, b) for a, b in zip(_parts(measured), _parts(believed), strict=True))
+        most = (max(a, b) for a, b in zip(parts_of(measured), parts_of(believed), strict=True))
         return Pool("iron", Mass(*most), "15 min bottle that ran short: at least this")
     return Pool("iron", measured, "15 min bottle")
 
@@ -188,7 +253,7 @@ def _sulphide(lines: Lines, slices: Slices, owing_m3: float) -> Pool:
     return Pool(
         "sulphide",
         Mass(central, OXYGEN_PER_SULPHIDE_LOW_FRACTION * sulphide_kg, 1.5 * central),
-        "sulphide test",
+        SULPHIDE_TEST,
     )
 
 
@@ -225,7 +290,7 @@ def _slow(lines: Lines, slices: Slices, owing_m3: float) -> Pool:
         lambda z: np.interp(z, [d for d, _ in read], [v for _, v in read]) * lines.owing_fraction(z)
     )
     least = OXYGEN_PER_AMMONIA_FRACTION * ammonia / 1000.0
-    floor = Mass(*(max(part, least) for part in _parts(believed)))
+    floor = Mass(*(max(part, least) for part in parts_of(believed)))
     return Pool("slow", floor, "prior, at least the measured ammonia")
 
 
