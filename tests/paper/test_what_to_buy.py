@@ -13,7 +13,7 @@ from plumeline.charts.distance import distance_chart
 from plumeline.files.plan_files import plan_json
 from plumeline.paper.quote import render_choice
 from plumeline.paper.render import render
-from plumeline.stages.choice import choose
+from plumeline.stages.choice import choose, design_of
 
 DAY = date(2026, 8, 11)
 
@@ -21,7 +21,7 @@ DAY = date(2026, 8, 11)
 @pytest.fixture(scope="module")
 def chosen(small_plan):
     """The small plan with its ranking."""
-    return replace(small_plan, choice=choose(small_plan.job, small_plan.survey))
+    return replace(small_plan, choice=choose(small_plan.job, small_plan.survey, design_of(small_plan.sizing)))
 
 
 def pages_of(pdf):

@@ -17,7 +17,6 @@ NO_FIGURES = (
     (r"NEC (?:article \d+|682|table \d+\.\d+|chapter 9, table 8|\d+\.\d+, \d+\.\d+)|\(430\.22, 430\.52\)|since 2020",
      "a place in the electrical code, and the year of its edition"),
     (r"\(911\)", "a telephone number"),
-    (r"\bRevision \d+, saved", "the number of a save, a name"),
     (r"\bASME B31\.3 A323\.4\.2 and B31\.9 923\.3\.2", "places in a standard"),
     (r"\b\d+ (?:Dec|Feb) \d{4}\b|\(1972, revised 2005\)", "dates of publications that are named"),
     (r"\b(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (?:\d{1,2} [A-Z][a-z]{2}|[A-Z][a-z]{2} \d{1,2})(?: \d{2}:\d{2})?\b", "a date"),
@@ -25,6 +24,7 @@ NO_FIGURES = (
     (r"\bD\d\b", "the name of a diffuser"),
     (r"Plumeline \d+\.\d+\.\d+ for revision \d+", "the version of the program, and which revision"),
     (r"still empty\. Give it, as \"120 V, 20 A\"", "what could be typed into an empty field"),
+    (r"\b[Rr]evision \d+\b", "the number of a save, a name"),
 )  # fmt: skip
 """What holds digits and is no figure, with the reason."""
 WORKED = {"relation", "balance", "counted"}
@@ -81,7 +81,7 @@ def figures_in(text):
 def check_page(page, rows):
     """Check that each number of a page is a link, and that its working says how it came about."""
     left = [(text, found) for text in page.loose if (found := figures_in(text))]
-    assert not left
+    assert not left, left
     check_links(page, rows)
 
 

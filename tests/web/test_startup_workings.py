@@ -8,6 +8,7 @@ import pytest
 from scipy.stats import binom
 from tests.web.opened_pages import Page, check_lines, check_page
 
+import plumeline
 from plumeline.store import open_store
 from plumeline.web import worker
 from plumeline.workings.formulas import binomial
@@ -22,7 +23,7 @@ def run(tmp_path_factory, small_plan, oak_zip):
     browser = Browser(store)
     assert browser.bring_in(oak_zip).status_code == 303
     browser.pond = store.ponds.rows()[0].id
-    asked = store.runs.ask(browser.pond, 1, "0")
+    asked = store.runs.ask(browser.pond, 1, plumeline.__version__)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("plumeline.stages.plan.make_plan", lambda *_, **__: small_plan)
         worker.compute(store, store.runs.claim())

@@ -11,8 +11,10 @@ from plumeline.cli.commands import UsageError
 from plumeline.cli.show_choice import choice_blocks
 from plumeline.cli.stage_work import Asked, all_typed, asked_job, print_answer, typed_job, with_pond
 from plumeline.job.document import Job
-from plumeline.stages.choice import ChoiceResult
+from plumeline.stages.air import air as air_stage
+from plumeline.stages.choice import ChoiceResult, OwnDesign, design_of
 from plumeline.stages.choice import choose as choose_stage
+from plumeline.stages.sizing import sizing
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey import survey as survey_stage
 
@@ -26,7 +28,7 @@ def choose(args: argparse.Namespace) -> int:
     asked, basin = _asked(args)
     asked = dataclasses.replace(asked, job=_with_years(asked.job, args))
     found = choose_stage(asked.job, basin)
-    _write(args, asked, found)
+    _write(args, asked, found, basin)
     before: tuple[Any, ...] = () if basin is None else (basin,)
     return print_answer(args, asked, "choose", found, choice_blocks(found, args.units), before=before)
 
@@ -53,8 +55,8 @@ def _with_years(job: Job, args: argparse.Namespace) -> Job:
     return job.model_copy(update={"costs": job.costs.model_copy(update=given)}) if given else job
 
 
-def _write(args: argparse.Namespace, asked: Asked, found: ChoiceResult) -> None:
-    """Write the page and the chart."""
+def _write(args: argparse.Namespace, asked: Asked, found: ChoiceResult, basin: Survey | None) -> None:
+    """Write the page of the job's own design, which is the one that a plan simulates, and the chart."""
     if args.chart:
         # what draws is slow to load
         from plumeline.charts import chart_svg
@@ -69,4 +71,9 @@ def _write(args: argparse.Namespace, asked: Asked, found: ChoiceResult) -> None:
     if args.pdf:
         from plumeline.paper.quote import render_choice
 
-        Path(args.pdf).write_bytes(render_choice(found, asked.job, asked.day, args.units))
+        if basin is None:
+            design = OwnDesign(air_stage(asked.job))
+        else:
+            design = design_of(sizing(asked.job, basin, seed=asked.seed))
+        quoted = choose_stage(asked.job, basin, design)
+        Path(args.pdf).write_bytes(render_choice(quoted, asked.job, asked.day, args.units))

@@ -6,6 +6,7 @@ from datetime import date
 
 from plumeline.charts import chart_svg
 from plumeline.charts.distance import distance_chart
+from plumeline.errors import ModelError
 from plumeline.job.document import Job
 from plumeline.paper.typeset import page_of
 from plumeline.paper.what_to_buy import document_of
@@ -16,12 +17,21 @@ from plumeline.units.showing import System
 def render_choice(found: ChoiceResult, job: Job, day: date, system: System = "us") -> bytes:
     """Return the page as PDF; the same choice, day and units give the same bytes.
 
+    It offers the design that the start-up plan of the same job simulates, never a machine that no plan was made for.
+
     Args:
-        found: the choice.
+        found: the choice, told against the job's own design.
         job: its job.
         day: the day of the work, in the text and in the PDF's metadata.
         system: units.
+
+    Raises:
+        ModelError: the choice was made without the job's own design.
     """
+    if found.planned is None:
+        raise ModelError(
+            "there is no design to quote.", remedy="A quote is made of the design that a plan is made for."
+        )
     data = document_of(found, job, day, system)
     drawings = {} if found.service is None else {"chart.svg": chart_svg(distance_chart(found, system))}
     return page_of("quote.typ", data, day, system, drawings)

@@ -10,10 +10,10 @@ from plumeline.charts.distance import HERE, distance_chart
 from plumeline.job.document import Job
 from plumeline.pairs import said
 from plumeline.paper.figures import long_date
-from plumeline.stages.choice import ChoiceResult
+from plumeline.stages.choice import ChoiceResult, Verdict
 from plumeline.stages.choice.life_cost import PARTS
 from plumeline.stages.choice.lines import margin_rows
-from plumeline.stages.choice.verdicts import money
+from plumeline.stages.choice.verdicts import CHOSEN, money
 from plumeline.units import show_air
 from plumeline.units.showing import System
 
@@ -30,7 +30,7 @@ def document_of(found: ChoiceResult, job: Job, day: date, system: System) -> dic
         "date": long_date(day),
         "iso_date": day.isoformat(),
         "version": plumeline.__version__,
-        "figures": [list(row) for row in margin_rows(found.winner, system)] if found.winner else [],
+        "figures": [list(row) for row in margin_rows(found.subject, system)] if found.subject else [],
         "distances": _distances(found, system),
         **(choice_part(found, system) or {}),
     }
@@ -69,7 +69,7 @@ def choice_part(found: ChoiceResult | None, system: System) -> dict[str, Any] | 
 
 
 def _summary(found: ChoiceResult, system: System) -> str:
-    one = found.winner
+    one, own = found.subject, found.planned
     of = f"Of {found.tried_count} combinations of compressor, trunk and number of diffusers"
     tried = f"{of} {found.works_count} work."
     if one is None or one.cost is None:
@@ -77,11 +77,14 @@ def _summary(found: ChoiceResult, system: System) -> str:
     turned = ""
     if one.turnover_per_day is not None:
         turned = f" The plumes turn the pond over {one.turnover_per_day:.1f} times a day."
-    return (
-        f"{tried} The least cost over {found.years} years: {one.words}, "
-        f"{money(one.cost.total_money, found.currency)} in the money of today. Each diffuser gets "
-        f"{show_air(one.air_per_diffuser_m3_s or 0.0, system)} of air.{turned}"
-    )
+    sum_words = f"{money(one.cost.total_money, found.currency)} in the money of today"
+    gets = f"Each diffuser gets {show_air(one.air_per_diffuser_m3_s or 0.0, system)} of air.{turned}"
+    if own is not None:
+        return (
+            f"This design, the one that the start-up plan is made for: {own.words}, {sum_words} over {found.years} "
+            f"years. {gets} {tried}"
+        )
+    return f"{tried} The least cost over {found.years} years: {one.words}, {sum_words}. {gets}"
 
 
 def _table(heads: list[str], rows: list[list[str]], align: str, grow: str) -> dict[str, Any]:
@@ -89,11 +92,15 @@ def _table(heads: list[str], rows: list[list[str]], align: str, grow: str) -> di
 
 
 def _costs(found: ChoiceResult) -> dict[str, Any]:
-    """Return the parts of the cost of the winner and of those next to it."""
-    shown = [found.winner] if found.winner else []
+    """Return the parts of the cost of the design or the winner, and of those next to it."""
+    shown = [found.subject] if found.subject else []
     shown += [item.combination for item in found.alternatives[: MOST_COSTS_COUNT - 1]]
     rows = [
-        [one.words, *(f"{one.cost.part_money(part):,.0f}" for part in PARTS), f"{one.cost.total_money:,.0f}"]
+        [
+            f"this design: {one.words}" if one is found.planned else one.words,
+            *(f"{one.cost.part_money(part):,.0f}" for part in PARTS),
+            f"{one.cost.total_money:,.0f}",
+        ]
         for one in shown
         if one.cost is not None
     ]
@@ -102,16 +109,21 @@ def _costs(found: ChoiceResult) -> dict[str, Any]:
 
 
 def _losers(found: ChoiceResult) -> dict[str, Any]:
-    """Return each other compressor at its best, and why it loses."""
+    """Return each compressor at its best beside the design, or each other one beside the winner, and why it loses."""
     rows = [
-        [
-            f"{item.compressor_count} × {item.machine}" if item.compressor_count > 1 else item.machine,
-            item.reason,
-        ]
+        [_loser(item, found), item.reason]
         for item in found.verdicts
-        if item.reason != "chosen" and (item.works or item.compressor_count == 1)
+        if item.reason != CHOSEN and (item.works or item.compressor_count == 1)
     ]
+    if found.planned is not None:
+        return _table(["compressor, at its best", "beside this design"], rows, "ll", ".*")
     return _table(["compressor", "why it loses, at its best"], rows, "ll", ".*")
+
+
+def _loser(item: Verdict, found: ChoiceResult) -> str:
+    if found.planned is not None and item.works:
+        return item.best.words
+    return f"{item.compressor_count} × {item.machine}" if item.compressor_count > 1 else item.machine
 
 
 def _groups(found: ChoiceResult) -> dict[str, Any]:

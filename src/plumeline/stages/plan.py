@@ -9,7 +9,7 @@ from plumeline.job.document import Job
 from plumeline.notices import Notice, Severity
 from plumeline.stages.air import AirResult
 from plumeline.stages.blooms import Blooms, blooms
-from plumeline.stages.choice import ChoiceResult, choose
+from plumeline.stages.choice import ChoiceResult, choose, design_of
 from plumeline.stages.column import believed
 from plumeline.stages.layout import Layout
 from plumeline.stages.plume import PlumeResult
@@ -136,7 +136,7 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet, choosing: bool
     held = blooms(job, basin, sized, seed=seed, members=BLOOM_MEMBERS)
     if choosing:
         progress("ranking what could be bought", 0.0)
-    choice = choose(job, basin) if choosing else None
+    choice = choose(job, basin, design_of(sized)) if choosing else None
     parts = (basin, water, sized.layout, sized.air, sized.plume, sized, plan)
     # of the weather the start-up has said the same
     more = tuple(notice for notice in held.notices if notice.code.startswith("blooms"))

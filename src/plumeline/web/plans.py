@@ -14,12 +14,15 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import RedirectResponse, Response, StreamingResponse
 
 import plumeline
-from plumeline.store import Run, RunState
+from plumeline.errors import PlumelineError
+from plumeline.store import Revision, Run, RunState
 from plumeline.web.doors import may_still
 from plumeline.web.opening import linked
 from plumeline.web.pages import Form, Here, download, latest_run
+from plumeline.web.plan_state import job_age, state_of
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, site_of, units_of
+from plumeline.web.work import Design
 from plumeline.web.worker import WORKINGS
 
 router = APIRouter()
@@ -42,7 +45,16 @@ def startup(request: Request, site: Here, pond_id: str) -> Response:
     run = latest_run(site, pond_id)
     if run is not None and run.state == RunState.DONE:
         return _shown(request, site, run)
-    return site.page(request, "startup.html", pond=pond, run=run, made=None, drawings=(), files=())
+    return site.page(
+        request,
+        "startup.html",
+        pond=pond,
+        run=run,
+        made=None,
+        drawings=(),
+        files=(),
+        cautions=job_age(site, pond.job),
+    )
 
 
 @router.post("/ponds/{pond_id}/startup")
@@ -60,7 +72,16 @@ def one_run(request: Request, site: Here, pond_id: str, run_id: str) -> Response
     if run.state == RunState.DONE:
         return _shown(request, site, run)
     pond = site.store.ponds.revision(pond_id)
-    return site.page(request, "startup.html", pond=pond, run=run, made=None, drawings=(), files=())
+    return site.page(
+        request,
+        "startup.html",
+        pond=pond,
+        run=run,
+        made=None,
+        drawings=(),
+        files=(),
+        cautions=job_age(site, pond.job),
+    )
 
 
 def run_of(site: Site, pond_id: str, run_id: str) -> Run:
@@ -92,7 +113,21 @@ def _shown(request: Request, site: Site, run: Run) -> Response:
         found = drawing(name, text, sentences.get(short, ""), made.get("twins", {}).get(short, ()))
         drawings.append({**found, "sentence": made["sentences"].get(short, "")})
     files = [name for name in names if name not in ("page.json", WORKINGS)]
-    return site.page(request, "startup.html", pond=pond, run=run, made=made, drawings=drawings, files=files)
+    return site.page(
+        request, "startup.html", pond=pond, run=run, made=made, drawings=drawings, files=files,
+        cautions=state_of(site, pond, run, _design(site, pond, run)).cautions,
+    )  # fmt: skip
+
+
+def _design(site: Site, pond: Revision, run: Run) -> Design | None:
+    """Return what a plan is held against; None where the same program made it of the same revision."""
+    if run.number == pond.number and run.program == plumeline.__version__:
+        return None
+    try:
+        return site.designs.of(pond)
+    except PlumelineError:
+        # the pond of today has none, and its own pages say why; the plan that was made is still shown
+        return None
 
 
 @router.post("/ponds/{pond_id}/runs/{run_id}/stop")

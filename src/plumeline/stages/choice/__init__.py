@@ -1,5 +1,6 @@
 """Choosing: every compressor, trunk and number of diffusers, ranked by life-cycle cost."""
 
+from plumeline.stages.choice.planned import OwnDesign, design_of
 from plumeline.stages.choice.result import (
     Alternative,
     ChoiceResult,
@@ -19,7 +20,9 @@ __all__ = [
     "CostAtDistance",
     "Failure",
     "LoserGroup",
+    "OwnDesign",
     "ServiceOrLine",
     "Verdict",
     "choose",
+    "design_of",
 ]

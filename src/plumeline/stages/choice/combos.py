@@ -51,16 +51,15 @@ class Field:
 
 @dataclass(frozen=True)
 class Solved:
-    """A line at its temperatures, its balanced point and its hot day."""
+    """The balanced point of a line at its temperatures, and its hot day."""
 
-    line: Line
     point: OperatingPoint
     hot: HotDay
 
 
 def combine(job: Job, entry: Entry, option: TrunkOption, field: Field, terms: Terms) -> Combination:
     """Return one combination, solved, with its cost where nothing stands against it."""
-    failures = _power_failures(job, entry)
+    failures = power_failures(job, entry)
     solved: Solved | None = None
     if not failures:
         line = line_of(job, entry.machine, option.pieces, field.branches)
@@ -69,15 +68,15 @@ def combine(job: Job, entry: Entry, option: TrunkOption, field: Field, terms: Te
             try:
                 line = settled(line)
                 point, _losses = solve_balanced(line, "valves set")
-                solved = Solved(line, point, hot_day(line, point))
+                solved = Solved(point, hot_day(line, point))
             except ModelError as error:
                 failures = [Failure("reach", error.message, 1.0)]
     turnover = None
     if solved is not None:
         turnover = _turnover_per_day(field, solved.point)
-        failures = _failures(entry, field, solved, turnover, terms)
-    cost = _cost(entry, option, field, solved, terms) if solved is not None and not failures else None
-    return _combination(entry, option, field, solved, turnover, cost, tuple(failures), terms)
+        failures = failures_of(entry, field, solved, turnover, terms)
+    cost = cost_of(entry, option, field, solved, terms) if solved is not None and not failures else None
+    return combination_of(entry, option, field, solved, turnover, cost, tuple(failures), terms)
 
 
 def _turnover_per_day(field: Field, point: OperatingPoint) -> float | None:
@@ -91,7 +90,7 @@ def _turnover_per_day(field: Field, point: OperatingPoint) -> float | None:
     return sum(flows) * DAY_S / field.volume_m3
 
 
-def _combination(
+def combination_of(
     entry: Entry,
     option: TrunkOption,
     field: Field,
@@ -134,7 +133,7 @@ def _limit_pa(entry: Entry) -> float:
     return entry.machine.max_pressure_pa or entry.machine.curve[-1].pressure_pa
 
 
-def _power_failures(job: Job, entry: Entry) -> list[Failure]:
+def power_failures(job: Job, entry: Entry) -> list[Failure]:
     """Return what the power at hand can't do."""
     machine = entry.machine
     if fits_power(job, machine):
@@ -161,7 +160,7 @@ def _reach_failures(line: Line) -> list[Failure]:
     return [Failure("reach", words, need_pa / end_pa - 1.0)]
 
 
-def _failures(
+def failures_of(
     entry: Entry, field: Field, solved: Solved, turnover_per_day: float | None, terms: Terms
 ) -> list[Failure]:
     """Return everything a solved combination fails on, the gravest first."""
@@ -242,8 +241,8 @@ def _disc_failures(point: OperatingPoint, terms: Terms) -> list[Failure]:
     return []
 
 
-def _cost(entry: Entry, option: TrunkOption, field: Field, solved: Solved, terms: Terms) -> LifeCost:
-    """Return the life-cycle cost of a combination that works."""
+def cost_of(entry: Entry, option: TrunkOption, field: Field, solved: Solved, terms: Terms) -> LifeCost:
+    """Return the life-cycle cost of a combination that was solved."""
     price, count = terms.price_money, len(field.branches)
     pipe, dug = trunk_cost(option, terms, solved.hot.metal_length_m or 0.0)
     tubing = sum(branch.length_m for branch in field.branches) * price["branch"]

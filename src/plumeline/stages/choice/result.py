@@ -172,3 +172,13 @@ class ChoiceResult:
     service: ServiceOrLine | None
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
+    planned: Combination | None = None
+    """The job's own design, whose line a plan simulates, counted the same way; None where it was not asked for.
+
+    With it, `alternatives`, `verdicts` and `service` are told against it; else against the winner.
+    """
+
+    @property
+    def subject(self) -> Combination | None:
+        """What the others are told against: the job's own design where it was asked for, else the winner."""
+        return self.planned or self.winner

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 
 from plumeline.errors import ModelError
@@ -14,11 +15,19 @@ from plumeline.stages.air.choosing import DEFAULT_FLOW_STANDARD_M3_S, check_bran
 from plumeline.stages.choice.catalogue import Entry, catalogue_of
 from plumeline.stages.choice.combos import Field, Lifted, combine
 from plumeline.stages.choice.numbers import numbers_of, with_diffusers
+from plumeline.stages.choice.planned import OwnDesign, planned
 from plumeline.stages.choice.result import ChoiceResult, Combination, ServiceOrLine
 from plumeline.stages.choice.service import SHORT_LINE_M, service_or_line
 from plumeline.stages.choice.terms import Terms, assumption_words, terms_of
 from plumeline.stages.choice.trunks import TrunkOption, trunk_options
-from plumeline.stages.choice.verdicts import alternatives_of, groups_of, ranked, verdicts_of
+from plumeline.stages.choice.verdicts import (
+    SAME_MONEY,
+    alternatives_of,
+    groups_of,
+    money,
+    ranked,
+    verdicts_of,
+)
 from plumeline.stages.layout import layout
 from plumeline.stages.plume import water_flow_by_depth
 from plumeline.stages.sizing import branches_of
@@ -28,12 +37,14 @@ LEAST_AIR_M3_S, AIR_STEP_NUMBER = 1e-5, 1.02
 """Plumes are solved for air in steps of 2 %, rounded down."""
 
 
-def choose(job: Job, basin: Survey | None = None) -> ChoiceResult:
+def choose(job: Job, basin: Survey | None = None, design: OwnDesign | None = None) -> ChoiceResult:
     """Try every compressor, trunk and number of diffusers, and rank what works by life-cycle cost.
 
     Args:
         job: the job; its own prices and years, else assumed ones that are said.
         basin: the surveyed pond; without it the number and the depths of the diffusers are those typed in.
+        design: the job's own design; all others are told against it, for it is what a plan simulates and a quote
+            offers, be it the cheapest or not.
 
     Raises:
         InputError: diffusers, trunk or route that can't be used.
@@ -46,8 +57,13 @@ def choose(job: Job, basin: Survey | None = None) -> ChoiceResult:
     tried = [(entry, option, field) for entry in catalogue for option in trunks for field in fields]
     found = [combine(job, entry, option, field, terms) for entry, option, field in tried]
     order = ranked(found)
-    service = None
-    if order:
+    service, own = None, None
+    if design is not None:
+        field = _own_field(job, basin, design, fields[0])
+        own, entry, option = planned(job, design, catalogue, field, terms)
+        more = (*more, *field.notices, *_own_words(own, order, terms), *_old_pipe_words(job, option))
+        service = _service(job, entry, option, field, terms)
+    elif order:
         chosen = tried[found.index(order[0])]
         more = (*more, *chosen[2].notices, *_old_pipe_words(job, chosen[1]))
         service = _service(job, *chosen, terms)
@@ -62,13 +78,39 @@ def choose(job: Job, basin: Survey | None = None) -> ChoiceResult:
         tried_count=len(found),
         works_count=len(order),
         winner=order[0] if order else None,
-        alternatives=alternatives_of(order, terms.currency),
-        verdicts=verdicts_of(found, order, terms.currency),
+        alternatives=alternatives_of(order, terms.currency, own),
+        verdicts=verdicts_of(found, order, terms.currency, own),
         groups=groups_of(found),
         service=service,
         notices=(*notices, *more, *_notices(order, found), *_at_pond(job, service)),
         assumptions=_assumptions(terms, basin is not None),
+        planned=own,
     )
+
+
+def _own_field(job: Job, basin: Survey | None, design: OwnDesign, like: Field) -> Field:
+    """Return what stands at the pond in the job's own design."""
+    if basin is None:
+        return replace(like, branches=design.air.branches, notices=design.notices)
+    return Field(
+        design.air.branches, _lifted(job), basin.volume_m3, job.wishes.turnover_per_day, like.wanted_air_m3_s,
+        design.served_fraction, design.notices,
+    )  # fmt: skip
+
+
+def _own_words(own: Combination, order: list[Combination], terms: Terms) -> tuple[Notice, ...]:
+    """Return what is said of the job's own design: limits that it is over, and that others cost less."""
+    found = [caution("choice-own-limit", f"This design, {own.words}: {one.words}.") for one in own.failures]
+    cheaper = [one for one in order if one.total_money < own.total_money - SAME_MONEY]
+    if cheaper:
+        least = money(own.total_money - cheaper[0].total_money, terms.currency)
+        words = (
+            f"{len(cheaper)} of the {len(order)} combinations that work cost less over {terms.years} years than this "
+            f"design; the cheapest, {cheaper[0].words}, {least} less. No plan was made for any of them: to take one, "
+            "put it into the job, make the plan anew, then this page."
+        )
+        found.append(note("choice-own-cheaper", words))
+    return tuple(found)
 
 
 def _service(job: Job, entry: Entry, option: TrunkOption, field: Field, terms: Terms) -> ServiceOrLine | None:

@@ -76,8 +76,25 @@ def trunk_cost(option: TrunkOption, terms: Terms, metal_length_m: float) -> tupl
     length_m = sum(piece.length_m for piece in option.pieces)
     drawn_m = sum(piece.length_m for piece in option.pieces if piece.metal)
     metal_m = min(max(metal_length_m, drawn_m), length_m)
-    nominal = {row["name"]: row["nominal"] for row in read_table("pipes")}
     plastic_m = length_m - metal_m
-    purchase = metal_m * terms.price_money["metal_pipe"] + plastic_m * terms.pipe_per_m(nominal[option.name])
+    purchase = metal_m * terms.price_money["metal_pipe"] + plastic_m * _plastic_per_m(option, terms)
     dug_m = sum(piece.length_m for piece in option.pieces if piece.cover_m > 0.0)
     return purchase, dug_m * terms.price_money["trench"]
+
+
+def _plastic_per_m(option: TrunkOption, terms: Terms) -> float:
+    """Return the price of a metre of a trunk's plastic, over its pieces where they are of several sizes."""
+    nominal = {row["name"]: row["nominal"] for row in read_table("pipes")}
+    plastic = [piece for piece in option.pieces if not piece.metal] or list(option.pieces)
+    length_m = sum(piece.length_m for piece in plastic)
+    # a pipe of a bore of its own stands in no table: it counts as the dearest
+    return sum(piece.length_m * terms.pipe_per_m(nominal.get(piece.pipe, "")) for piece in plastic) / length_m
+
+
+def trunk_of(job: Job, pieces: tuple[TrunkPiece, ...]) -> TrunkOption:
+    """Return the trunk of a line that is solved, named by its plastic; what lies in the ground costs nothing."""
+    names = list(dict.fromkeys(piece.pipe for piece in pieces if not piece.metal))
+    names = names or list(dict.fromkeys(piece.pipe for piece in pieces))
+    if not trunk_options(job)[0].new:
+        return TrunkOption(LIES_THERE, pieces, new=False)
+    return TrunkOption(" and ".join(names), pieces)

@@ -22,6 +22,7 @@ CAUSES = {
     "too little air": "less air than a disc needs to bubble evenly",
 }
 SAME_MONEY = 0.5
+CHOSEN = "chosen"
 NEXT_BEST_COUNT = 2
 
 
@@ -37,7 +38,7 @@ def money(value_money: float, currency: str) -> str:
 
 
 def dearer_words(one: LifeCost, winner: LifeCost, currency: str) -> str:
-    """Return by what one costs more than another: the parts that matter, the greatest first."""
+    """Return by what one costs more or less than another: the parts that matter, the greatest first."""
     extra = one.total_money - winner.total_money
     steps = [(part, one.part_money(part) - winner.part_money(part)) for part in PARTS]
     steps = [(part, step) for part, step in steps if abs(step) > max(SAME_MONEY, 0.02 * abs(extra))]
@@ -45,14 +46,24 @@ def dearer_words(one: LifeCost, winner: LifeCost, currency: str) -> str:
     told = ", ".join(
         f"{part} {money(abs(step), currency)} {'more' if step > 0 else 'less'}" for part, step in steps
     )
-    return f"{money(extra, currency)} dearer: {told}" if told else f"{money(extra, currency)} dearer"
+    by = f"{money(abs(extra), currency)} {'cheaper' if extra < 0.0 else 'dearer'}"
+    return f"{by}: {told}" if told else by
 
 
-def alternatives_of(order: Sequence[Combination], currency: str) -> tuple[Alternative, ...]:
-    """Return the nearest combinations that work, each with why it is shown and why it loses."""
+def alternatives_of(
+    order: Sequence[Combination], currency: str, subject: Combination | None = None
+) -> tuple[Alternative, ...]:
+    """Return the nearest combinations that work, each with why it is shown and what it costs more or less.
+
+    Args:
+        order: those that work, the cheapest first.
+        currency: of the costs.
+        subject: what they are told against; the cheapest when None.
+    """
     if not order:
         return ()
-    best, machine = order[0], order[0].key[:2]
+    best = subject or order[0]
+    others, machine = [one for one in order if one.key != best.key], best.key[:2]
     tests: list[tuple[str, Callable[[Combination], bool]]] = [
         ("another trunk", lambda one: one.key[:2] == machine and one.diffuser_count == best.diffuser_count),
         (
@@ -64,10 +75,10 @@ def alternatives_of(order: Sequence[Combination], currency: str) -> tuple[Altern
     ]  # fmt: skip
     found: list[tuple[str, Combination]] = []
     for why, wanted in tests:
-        hit = next((one for one in order[1:] if wanted(one)), None)
+        hit = next((one for one in others if wanted(one)), None)
         if hit is not None and all(hit.key != other.key for _, other in found):
             found.append((why, hit))
-    rest = [one for one in order[1:] if all(one.key != other.key for _, other in found)]
+    rest = [one for one in others if all(one.key != other.key for _, other in found)]
     found += [("next in cost", one) for one in rest[:NEXT_BEST_COUNT]]
     found.sort(key=lambda item: (item[1].total_money, item[1].key))
     assert best.cost is not None
@@ -79,9 +90,19 @@ def alternatives_of(order: Sequence[Combination], currency: str) -> tuple[Altern
 
 
 def verdicts_of(
-    combinations: Sequence[Combination], order: Sequence[Combination], currency: str
+    combinations: Sequence[Combination],
+    order: Sequence[Combination],
+    currency: str,
+    subject: Combination | None = None,
 ) -> tuple[Verdict, ...]:
-    """Return what became of each compressor, the best first: its cheapest combination, or its nearest miss."""
+    """Return what became of each compressor, the best first: its cheapest combination, or its nearest miss.
+
+    Args:
+        combinations: all that were tried.
+        order: those that work, the cheapest first.
+        currency: of the costs.
+        subject: what they are told against; the cheapest when None.
+    """
     machines: dict[tuple[str, int], list[Combination]] = {}
     for one in combinations:
         machines.setdefault(one.key[:2], []).append(one)
@@ -89,11 +110,11 @@ def verdicts_of(
     for (machine, count), members in machines.items():
         works = [one for one in order if one.key[:2] == (machine, count)]
         if works:
-            best, winner = works[0], order[0]
+            best, winner = works[0], subject or order[0]
             extra = best.total_money - winner.total_money
             assert best.cost is not None
             assert winner.cost is not None
-            reason = "chosen" if best.key == winner.key else dearer_words(best.cost, winner.cost, currency)
+            reason = CHOSEN if best.key == winner.key else dearer_words(best.cost, winner.cost, currency)
             found.append(Verdict(machine, count, best, True, extra, reason))
         else:
             near = min(members, key=nearness)
