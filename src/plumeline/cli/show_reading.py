@@ -82,11 +82,11 @@ def _strata(found: Reading, units: System) -> list[tuple[str, str]]:
         rows.append(("Lake Number", "not known: no wind about the time of the reading"))
         return rows
     rows.append(("wind", _wind(found.wind.wind_speed_m_s, units)))
-    for name, value in (
-        ("Lake Number", found.wind.lake_number),
-        ("Wedderburn number", found.wind.wedderburn_number),
-    ):
-        rows.append((name, "none in mixed water" if value is None else f"{value:.3g}"))
+    calm = "none in mixed water" if strata.mixed else "none: the air is still"
+    lake, wedderburn = found.wind.lake_number, found.wind.wedderburn_number
+    rows.append(("Lake Number", calm if lake is None else f"{lake:.3g}"))
+    none = calm if lake is None else "none: the water is layered up to the surface, no layer on top is mixed"
+    rows.append(("Wedderburn number", none if wedderburn is None else f"{wedderburn:.3g}"))
     return rows
 
 

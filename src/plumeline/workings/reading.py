@@ -90,6 +90,7 @@ def _layers(book: Book, values: ReadingValues) -> None:
         rows["wind"] = [strata.wind]
         if found.wind.lake_number is not None:
             rows["Lake Number"] = [strata.lake_number]
+        if found.wind.wedderburn_number is not None:
             rows["Wedderburn number"] = [strata.wedderburn]
     for name, cell in rows.items():
         book.at("part", title, name, values=cell)

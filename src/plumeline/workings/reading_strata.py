@@ -6,7 +6,13 @@ import numpy as np
 
 from plumeline.science.water import GRAVITY_M_S2
 from plumeline.stages.reading.conditions import hours_near
-from plumeline.stages.reading.strata import SLOPE_KG_M4, gradients_kg_m4, layer_density_kg_m3, volume_centre_m
+from plumeline.stages.reading.strata import (
+    PEAK_FRACTION,
+    SLOPE_KG_M4,
+    gradients_kg_m4,
+    layer_density_kg_m3,
+    volume_centre_m,
+)
 from plumeline.units import convert
 from plumeline.workings.bands import Bands
 from plumeline.workings.reading_profile import ProfileValues
@@ -34,7 +40,30 @@ class StrataValues:
         lines = profile.lines
         self.slope = gradients_kg_m4(lines.depth_m, lines.density_kg_m3)
         self.gravity = plain_constant("gravity", GRAVITY_M_S2, "m/s²", "standard gravity")
-        self.bound = plain_constant("bounding gradient", SLOPE_KG_M4, "kg/m⁴", READ_2011)
+        self.bound = self._bound()
+
+    def _bound(self) -> Value:
+        """Return the gradient that bounds the metalimnion."""
+        number, depth_m = (
+            self.profile.found.strata.bound_kg_m4,
+            self.profile.found.strata.seasonal_thermocline_depth_m,
+        )
+        least = plain_constant("least bounding gradient", SLOPE_KG_M4, "kg/m⁴", READ_2011)
+        if number is None or depth_m is None:
+            return least
+        part = plain_constant(
+            "part of the steepest", PEAK_FRACTION, "", f"{READ_2011}, for a peak that counts; judgement"
+        )
+        return relation(
+            "bounding gradient", number, "kg/m⁴", "max(f * g, m)",
+            {"f": part, "g": self.gradient(self._step(depth_m)), "m": least},
+        )  # fmt: skip
+
+    def _step(self, depth_m: float) -> int:
+        """Return the step between readings in which a thermocline lies."""
+        at = self.profile.lines.depth_m
+        inside = [i for i in range(len(self.slope)) if at[i] <= depth_m <= at[i + 1]]
+        return max(inside, key=lambda i: self.slope[i])
 
     def gradient(self, index: int) -> Value:
         """Return the gradient of density between two readings."""
@@ -48,9 +77,7 @@ class StrataValues:
 
     def thermocline(self, depth_m: float, name: str = "thermocline") -> Value:
         """Return a thermocline's depth: within the steepest step, drawn towards its steeper neighbour."""
-        lines, slope, depth = self.profile.lines, self.slope, self.profile.depth
-        inside = [i for i in range(len(slope)) if lines.depth_m[i] <= depth_m <= lines.depth_m[i + 1]]
-        at = max(inside, key=lambda i: slope[i])
+        slope, depth, at = self.slope, self.profile.depth, self._step(depth_m)
         words = (
             "in the steepest step of density" if name == "thermocline" else "in the deepest step that counts"
         )
@@ -71,29 +98,34 @@ class StrataValues:
 
     def metalimnion(self, depth_m: float, name: str) -> Value:
         """Return an end of the metalimnion: where the gradient falls to the bounding one."""
-        lines = self.profile.lines
+        lines, bound = self.profile.lines, self.bound.number
         middle = [(a + b) / 2.0 for a, b in zip(lines.depth_m, lines.depth_m[1:], strict=False)]
         for i in range(len(middle) - 1):
-            a, b = self.slope[i] - SLOPE_KG_M4, self.slope[i + 1] - SLOPE_KG_M4
+            a, b = self.slope[i] - bound, self.slope[i + 1] - bound
             if a * b < 0 and abs(middle[i] + (middle[i + 1] - middle[i]) * a / (a - b) - depth_m) < 1e-9:
-                ends = [
-                    relation(f"middle of step {k + 1}", middle[k], "m", "(z1 + z2) / 2",
-                             {"z1": self.profile.depth[k], "z2": self.profile.depth[k + 1]})
-                    for k in (i, i + 1)
-                ]  # fmt: skip
                 terms = {
-                    "m1": ends[0], "m2": ends[1], "g1": self.gradient(i), "g2": self.gradient(i + 1), "g": self.bound,
+                    "m1": self._middle(i), "m2": self._middle(i + 1), "g1": self.gradient(i),
+                    "g2": self.gradient(i + 1), "g": self.bound,
                 }  # fmt: skip
                 return relation(
                     name, depth_m, "m", "m1 + (m2 - m1) * (g - g1) / (g2 - g1)", terms, source=READ_2011,
                     words="where the gradient of density falls to the bounding one",
                 )  # fmt: skip
-        return chosen(
-            name,
-            depth_m,
-            "m",
-            f"the gradient of density stays over {SLOPE_KG_M4:g} kg/m⁴ up to here, the end of the profile or of a step",
-            source=READ_2011,
+        skin = [i for i in range(len(middle)) if middle[i] == depth_m and depth_m not in lines.depth_m]
+        if skin:
+            words = "the weakest step between the day's warm skin and the thermocline, its middle"
+            return self._middle(skin[0], name, words)
+        words = (
+            f"a reading: the gradient of density is over the bounding {bound:.3g} kg/m⁴ in the step on the side of the "
+            "thermocline, and under it in the next, or the profile ends"
+        )
+        return chosen(name, depth_m, "m", words, source=READ_2011)
+
+    def _middle(self, index: int, name: str = "", words: str = "") -> Value:
+        number = (self.profile.lines.depth_m[index] + self.profile.lines.depth_m[index + 1]) / 2.0
+        terms = {"z1": self.profile.depth[index], "z2": self.profile.depth[index + 1]}
+        return relation(
+            name or f"middle of step {index + 1}", number, "m", "(z1 + z2) / 2", terms, words=words
         )
 
     @property
@@ -204,11 +236,11 @@ class StrataValues:
 
     @property
     def wedderburn(self) -> Value:
-        """The Wedderburn number, of two layers about the thermocline."""
+        """The Wedderburn number, of the mixed layer and the water below the metalimnion."""
         found, lines = self.profile.found, self.profile.lines
-        middle = found.strata.seasonal_thermocline_depth_m or 0.0
-        upper = self._layer("above the thermocline", lines.depth_m[0], middle)
-        lower = self._layer("below the thermocline", middle, lines.depth_m[-1])
+        top, bottom = found.strata.metalimnion_top_m or 0.0, found.strata.metalimnion_bottom_m or 0.0
+        upper = self._layer("above the metalimnion", lines.depth_m[0], top)
+        lower = self._layer("below the metalimnion", bottom, lines.depth_m[-1])
         length = relation(
             "length of a round pond",
             2.0 * float(np.sqrt(self.area.number / np.pi)),
@@ -220,7 +252,7 @@ class StrataValues:
         terms = {
             "r2": lower,
             "r1": upper,
-            "z": self.thermocline(middle, "seasonal thermocline"),
+            "z": self.metalimnion(top, "top of the metalimnion"),
             "u": self.friction,
             "L": length,
         }

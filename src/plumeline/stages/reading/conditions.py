@@ -86,12 +86,9 @@ def wind_check(
     friction = friction_velocity_read_2011(wind, lines.density_kg_m3[0])
     layers = lines.strata
     top, bottom = layers.metalimnion_top_m, layers.metalimnion_bottom_m
-    middle = layers.seasonal_thermocline_depth_m
-    if top is None or bottom is None or middle is None or friction <= 0.0:
+    if top is None or bottom is None or friction <= 0.0:
         return WindCheck(wind, friction, None, None)
-    # two layers about the thermocline: in a pond the metalimnion often fills the column
-    upper = layer_density_kg_m3(lines.depth_m, lines.density_kg_m3, lines.depth_m[0], middle)
-    lower = layer_density_kg_m3(lines.depth_m, lines.density_kg_m3, middle, lines.depth_m[-1])
+    upper = layer_density_kg_m3(lines.depth_m, lines.density_kg_m3, lines.depth_m[0], top)
     deep = layer_density_kg_m3(lines.depth_m, lines.density_kg_m3, bottom, lines.depth_m[-1])
     length = 2.0 * math.sqrt(area_m2 / math.pi)
     return WindCheck(
@@ -100,5 +97,8 @@ def wind_check(
         lake_number_imberger_patterson_1990(
             stability_j_m2, top, bottom, deep, friction, area_m2, volume_centre_depth_m
         ),
-        wedderburn_number_imberger_patterson_1990(lower - upper, lower, middle, friction, length),
+        # layered right up to the first reading: there is no mixed layer for the wind to tilt
+        wedderburn_number_imberger_patterson_1990(deep - upper, deep, top, friction, length)
+        if top > lines.depth_m[0]
+        else None,
     )

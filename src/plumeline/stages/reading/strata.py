@@ -19,10 +19,15 @@ MIXED_BELOW_DEGC = 1.0
 """Top to bottom less than this apart: mixed, no thermocline (practice of Read and others 2011)."""
 
 SLOPE_KG_M4 = 0.1
-"""Density gradient that bounds the metalimnion (Read and others 2011)."""
+"""Least density gradient that bounds the metalimnion (Read and others 2011, who leave it to the user)."""
 
 PEAK_FRACTION = 0.15
-"""Part of the strongest gradient that a second, deeper peak must reach to count (Read and others 2011)."""
+"""Part of the strongest gradient that a second, deeper peak must reach to count (Read and others 2011); and part of
+the seasonal one's down to which the metalimnion goes (judgement: at 25 °C half a degree by metre is already over
+0.1 kg/m⁴, so on a warm day a bound made for lakes takes a pond's whole column for its metalimnion)."""
+
+SKIN_NUMBER = 2.0
+"""How many times as steep as the weakest step above the seasonal thermocline a skin over it must be (judgement)."""
 
 
 @dataclass(frozen=True)
@@ -32,13 +37,16 @@ class Strata:
     Attributes:
         thermocline_depth_m: depth of the strongest density gradient; on a hot afternoon the day's warm skin.
         seasonal_thermocline_depth_m: depth of the deepest gradient that counts.
-        metalimnion_top_m, metalimnion_bottom_m: where the gradient falls to 0.1 kg/m⁴ about the seasonal one.
+        metalimnion_top_m, metalimnion_bottom_m: where the gradient about the seasonal thermocline falls to the
+            bounding one; a day's warm skin above is no part of it.
+        bound_kg_m4: the bounding gradient: 0.1, or 15 % of the seasonal thermocline's where that is more.
     """
 
     thermocline_depth_m: float | None
     seasonal_thermocline_depth_m: float | None
     metalimnion_top_m: float | None
     metalimnion_bottom_m: float | None
+    bound_kg_m4: float | None = None
 
     @property
     def mixed(self) -> bool:
@@ -75,8 +83,9 @@ def strata(
     peaks = [i for i in _peaks(slope) if slope[i] > cut]
     if peaks and peaks[-1] > strongest + 1:
         seasonal, at = max(_weighted_depth_m(depth_m, slope, peaks[-1]), first), peaks[-1]
-    top, bottom = _metalimnion_m(depth_m, slope, at)
-    return Strata(first, seasonal, min(top, seasonal), max(bottom, seasonal))
+    bound = max(PEAK_FRACTION * slope[at], SLOPE_KG_M4)
+    top, bottom = _metalimnion_m(depth_m, slope, at, bound)
+    return Strata(first, seasonal, min(top, seasonal), max(bottom, seasonal), bound)
 
 
 def gradients_kg_m4(depth_m: Sequence[float], density_kg_m3: Sequence[float]) -> tuple[float, ...]:
@@ -108,24 +117,45 @@ def _weighted_depth_m(depth_m: Sequence[float], slope: Sequence[float], at: int)
     return (upper + lower) / 2.0
 
 
-def _metalimnion_m(depth_m: Sequence[float], slope: Sequence[float], at: int) -> tuple[float, float]:
-    """Return where the gradient, linear between the middles of the intervals, falls to the bounding slope."""
+def _metalimnion_m(
+    depth_m: Sequence[float], slope: Sequence[float], at: int, bound_kg_m4: float
+) -> tuple[float, float]:
+    """Return where the gradient, linear between the middles of the steps, falls to the bounding one.
+
+    Never into a step whose own gradient is weaker. Where it falls nowhere so far above, but a skin lies there, the
+    top is the middle of the weakest step between skin and seasonal thermocline.
+    """
     middle = [(depth_m[i] + depth_m[i + 1]) / 2.0 for i in range(len(slope))]
+    if slope[at] < bound_kg_m4:
+        return middle[at], middle[at]
     top, bottom = depth_m[0], depth_m[-1]
-    for i in range(at, -1, -1):
-        if slope[i] < SLOPE_KG_M4:
-            top = _between(middle[i], middle[i + 1], slope[i], slope[i + 1]) if i < at else middle[i]
-            break
-    for i in range(at, len(slope)):
-        if slope[i] < SLOPE_KG_M4:
-            bottom = _between(middle[i], middle[i - 1], slope[i], slope[i - 1]) if i > at else middle[i]
-            break
+    weak = next((i for i in range(at - 1, -1, -1) if slope[i] < bound_kg_m4), None)
+    under = next((i for i in range(at + 1, len(slope)) if slope[i] < bound_kg_m4), None)
+    if weak is not None:
+        met = _meeting_m(middle[weak], middle[weak + 1], slope[weak], slope[weak + 1], bound_kg_m4)
+        top = max(met, depth_m[weak + 1])
+    elif (trough := skin_over(slope, at)) is not None:
+        top = middle[trough]
+    if under is not None:
+        met = _meeting_m(middle[under], middle[under - 1], slope[under], slope[under - 1], bound_kg_m4)
+        bottom = min(met, depth_m[under])
     return top, bottom
 
 
-def _between(weak_m: float, strong_m: float, weak_kg_m4: float, strong_kg_m4: float) -> float:
-    """Return where a line from the weak to the strong gradient meets the bounding slope."""
-    return weak_m + (strong_m - weak_m) * (SLOPE_KG_M4 - weak_kg_m4) / (strong_kg_m4 - weak_kg_m4)
+def skin_over(slope_kg_m4: Sequence[float], at: int) -> int | None:
+    """Return the weakest step above a thermocline's where a steeper skin lies over it; None where none does."""
+    if at < 2:
+        return None
+    weakest = min(range(at), key=lambda i: slope_kg_m4[i])
+    skin = max(slope_kg_m4[:weakest], default=0.0)
+    return weakest if skin >= SKIN_NUMBER * slope_kg_m4[weakest] else None
+
+
+def _meeting_m(
+    weak_m: float, strong_m: float, weak_kg_m4: float, strong_kg_m4: float, bound_kg_m4: float
+) -> float:
+    """Return where a line from the weak to the strong gradient meets the bounding one."""
+    return weak_m + (strong_m - weak_m) * (bound_kg_m4 - weak_kg_m4) / (strong_kg_m4 - weak_kg_m4)
 
 
 def volume_centre_m(slices: Slices) -> float:
