@@ -118,7 +118,8 @@ def _oxygen(found: Reading, units: System) -> list[tuple[str, str]]:
             "limits of the fish",
             f"oxygen {limits.oxygen_mg_l:g} mg/L ({limits.oxygen_species}), no warmer than "
             f"{show(limits.max_temperature_degc, 'degc', units)} ({limits.temperature_species}), NH₃ "
-            f"{limits.unionized_ammonia_mg_l:g} mg/L as N, H₂S {limits.hydrogen_sulphide_mg_l:g} mg/L",
+            f"{limits.unionized_ammonia_mg_l:g} mg/L as N, H₂S {limits.hydrogen_sulphide_mg_l:g} mg/L "
+            "(both poisons: the plan's own limits, judgement)",
         ),
     ]
 

@@ -17,7 +17,7 @@ from plumeline.units.reading import (
     positive,
     split_header,
 )
-from plumeline.units.showing import both, echo, show
+from plumeline.units.showing import apart, both, echo, show
 from plumeline.units.table import SUFFIXES, UNITS, Unit
 
 __all__ = [
@@ -25,6 +25,7 @@ __all__ = [
     "UNITS",
     "AirFlow",
     "Unit",
+    "apart",
     "as_number",
     "both",
     "column_factor",

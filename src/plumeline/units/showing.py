@@ -179,6 +179,23 @@ def echo(value: str | float | int, suffix: str, *, gauge: bool | None = True) ->
     return text if same_unit else f"{text} = {other}"
 
 
+MOST_DECIMALS = 6
+
+
 def both(value: float, suffix: str) -> str:
     """Return a value for a sentence whose reader is not known yet: "187 ft (57.0 m)" where nobody asks."""
     return pair(show(value, suffix, "us"), show(value, suffix, "si"))
+
+
+def apart(value: float, other: float, least_decimals: int) -> str:
+    """Return a value with the decimals that show on which side of another it lies, up to six.
+
+    Args:
+        value: to be written.
+        other: what it is compared with beside it, written as exactly.
+        least_decimals: decimals where the two differ in them anyway.
+    """
+    decimals = least_decimals
+    while decimals < MOST_DECIMALS and value != other and round(value, decimals) == round(other, decimals):
+        decimals += 1
+    return f"{value:.{decimals}f}"

@@ -18,6 +18,7 @@ from plumeline.stages.reading.debt import (
     SULPHIDE_TEST,
     Pool,
     parts_of,
+    sulphide_anchors,
     yields,
 )  # fmt: skip
 from plumeline.stages.reading.slices import Array, slices_of
@@ -79,7 +80,7 @@ class DebtValues:
         numbers = (found.mass.central_kg, found.mass.low_kg, found.mass.high_kg)
         if found.basis == "15 min bottle":
             return self._spread(name, numbers, "immediate")
-        if found.basis == SULPHIDE_TEST:
+        if found.basis.startswith(SULPHIDE_TEST):
             return self._sulphide(numbers)
         row = prior({"iron": "debt_a", "sulphide": "debt_b", "slow": "debt_c"}[found.name])
         return self._prior(name, numbers, row, self._least() if "ammonia" in found.basis else None)
@@ -168,10 +169,7 @@ class DebtValues:
 
     def _sulphide(self, numbers: tuple[float, float, float]) -> Triple:
         """Return what measured sulphide takes."""
-        read = [
-            (p.depth_m, p.sulphide_mg_l) for p in self.profile.lines.points if p.sulphide_mg_l is not None
-        ]
-        at, values = [depth for depth, _ in read], [value for _, value in read]
+        at, values, _ = zip(*sulphide_anchors(self.profile.lines), strict=True)
         quantity = self._below_the_edge(at, values)
         mass = self.bands.total(
             "sulphide in the pond",

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from plumeline.sources import read_table
+from plumeline.stages.limits import DEFAULT_SPECIES
 from plumeline.stages.reading.shares import ANOXIC_MG_L
 from plumeline.stages.reading.slices import Array, Slices, crossings_m, slices_of
 from plumeline.units import show
@@ -53,14 +54,14 @@ class OxygenValues:
             limits.unionized_ammonia_mg_l,
             "mg_l",
             words,
-            source=_row(rows, limits.oxygen_species),
+            source=_own(rows, profile.files.job.fish.species, "ammonia_source"),
         )
         self.sulphide_limit = chosen(
             "most hydrogen sulphide",
             limits.hydrogen_sulphide_mg_l,
             "mg_l",
             words,
-            source=_row(rows, limits.oxygen_species),
+            source=_own(rows, profile.files.job.fish.species, "h2s_source"),
         )
         self.poor = plain_constant(
             "oxygen under which water counts as poor", found.shares.hypoxic_below_mg_l, "mg_l",
@@ -198,3 +199,8 @@ def runs_of(cut: Slices, inside: np.ndarray) -> list[tuple[float, float]]:
 
 def _row(rows: dict[str, dict[str, str]], words: str) -> str:
     return next((row["source"] for row in rows.values() if row["words"] == words), "sources/refuge.csv")
+
+
+def _own(rows: dict[str, dict[str, str]], species: Sequence[str], column: str) -> str:
+    """Return what the limit of a poison rests on: the row of the first species that the table knows."""
+    return next((rows[name][column] for name in species if name in rows), rows[DEFAULT_SPECIES][column])

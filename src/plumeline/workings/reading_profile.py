@@ -12,7 +12,7 @@ from plumeline.sources.priors import prior
 from plumeline.stages.column import believed
 from plumeline.stages.reading import Reading
 from plumeline.stages.reading.conditions import hours_near
-from plumeline.stages.reading.debt import OXYGEN_PER_SULPHIDE_FRACTION, sulphide_prior_mg_l
+from plumeline.stages.reading.debt import OXYGEN_PER_SULPHIDE_FRACTION, sulphide_anchors, sulphide_prior_mg_l
 from plumeline.stages.reading.layers import H2S_PER_SULPHIDE_FRACTION
 from plumeline.stages.reading.profile import (
     REDUCED_FULL_MG_L,
@@ -245,17 +245,16 @@ class ProfileValues:
     @cached_property
     def sulphide(self) -> list[Value]:
         """Total sulphide at each reading, as S; without one, a prior in the water that owes oxygen."""
-        read = [(i, p.sulphide_mg_l) for i, p in enumerate(self.lines.points) if p.sulphide_mg_l is not None]
+        anchors = [
+            (self.depth[self.lines.depth_m.index(z)], self._sulphide_anchor(z, number, assumed))
+            for z, number, assumed in sulphide_anchors(self.lines)
+        ]
         found = []
         for i, layer in enumerate(self.found.layers):
             name = f"sulphide at {self._at(i)}"
-            if not read:
-                middle = sulphide_prior_mg_l(self.lines)[1] / OXYGEN_PER_SULPHIDE_FRACTION
-                row = prior("debt_b")
-                words = f"sources/priors.csv, {row.name}, moved by the smell, over {OXYGEN_PER_SULPHIDE_FRACTION:.4g}"
-                base = given("sulphide, prior", middle, "mg_l", f"{words}: {row.source}")
+            if not anchors:
+                base = self._sulphide_prior("sulphide, prior", 1.0)
             else:
-                anchors = [(self.depth[k], self._read(k, "sulphide", number, "mg_l")) for k, number in read]
                 base = self.between(name, self.depth[i], anchors)
                 if self.lines.depth_m[i] >= anchors[0][0].number:
                     found.append(base)
@@ -267,6 +266,21 @@ class ProfileValues:
                 )
             )  # fmt: skip
         return found
+
+    def _sulphide_anchor(self, depth_m: float, number: float, assumed: bool) -> Value:
+        index = self.lines.depth_m.index(depth_m)
+        if not assumed:
+            return self._read(index, "sulphide", number, "mg_l")
+        owing = float(self.found.layers[index].owing_fraction)
+        return self._sulphide_prior("sulphide, prior under the deepest test", owing)
+
+    def _sulphide_prior(self, name: str, owing_fraction: float) -> Value:
+        middle = sulphide_prior_mg_l(self.lines)[1] / OXYGEN_PER_SULPHIDE_FRACTION
+        row = prior("debt_b")
+        words = f"sources/priors.csv, {row.name}, moved by the smell, over {OXYGEN_PER_SULPHIDE_FRACTION:.4g}"
+        if owing_fraction < 1.0:
+            words += f", times the part that owes oxygen, {owing_fraction:.3g}"
+        return given(name, middle * owing_fraction, "mg_l", f"{words}: {row.source}")
 
     @cached_property
     def hydrogen_sulphide(self) -> list[Value]:

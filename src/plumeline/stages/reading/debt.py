@@ -35,6 +35,9 @@ OXYGEN_PER_AMMONIA_FRACTION = 4.57
 
 SULPHIDE_TEST = "sulphide test"
 
+UNTESTED_M = 0.5
+"""How far under the deepest sulphide test the water may be taken to hold as much (judgement)."""
+
 NORMAL_90 = 1.645
 """The 5 and 95 % points of a normal distribution, in standard deviations."""
 
@@ -160,7 +163,7 @@ def _fitted(pools: tuple[Pool, ...], slow_first: Mass, first_day: Mass) -> tuple
 
 def yields(pool: Pool) -> bool:
     """Return whether a pool rests on a prior alone, and so yields to a 24 h bottle."""
-    return "bottle" not in pool.basis and pool.basis != SULPHIDE_TEST
+    return "bottle" not in pool.basis and not pool.basis.startswith(SULPHIDE_TEST)
 
 
 def _left_over(known: Sequence[Mass], first_day: Mass) -> Mass:
@@ -240,21 +243,42 @@ def _iron(lines: Lines, slices: Slices, results: Sequence[BottleResult], owing_m
 
 def _sulphide(lines: Lines, slices: Slices, owing_m3: float) -> Pool:
     """Return the oxygen that measured sulphide takes, or a prior that the smell has moved."""
-    read = [(p.depth_m, p.sulphide_mg_l) for p in lines.points if p.sulphide_mg_l is not None]
+    read = sulphide_anchors(lines)
     if not read:
         low, central, high = sulphide_prior_mg_l(lines)
         scale = owing_m3 / 1000.0
         basis = "prior" if strongest_smell(lines) is None else "prior moved by the smell"
         return Pool("sulphide", Mass(central * scale, low * scale, high * scale), basis)
-    at = [depth for depth, _ in read]
-    sulphide_kg = slices.integral(_below_the_edge(lines, at, [value for _, value in read])) / 1000.0
+    at, values, guessed = zip(*read, strict=True)
+    sulphide_kg = slices.integral(_below_the_edge(lines, at, values)) / 1000.0
     central = OXYGEN_PER_SULPHIDE_FRACTION * sulphide_kg
     # iron sulphide and organic sulphur stay unseen by a test of dissolved sulphide: half as much again
     return Pool(
         "sulphide",
         Mass(central, OXYGEN_PER_SULPHIDE_LOW_FRACTION * sulphide_kg, 1.5 * central),
-        SULPHIDE_TEST,
+        f"{SULPHIDE_TEST}, a prior under the deepest" if any(guessed) else SULPHIDE_TEST,
     )
+
+
+def sulphide_anchors(lines: Lines) -> tuple[tuple[float, float, bool], ...]:
+    """Return the points between which sulphide is straight: depth [m], mg/L as S, whether it is a prior's.
+
+    Args:
+        lines: the profile
+
+    Returns:
+        the tests; where the deepest stands over `UNTESTED_M` above the last reading and the water there owes oxygen,
+        the middle of the prior at that reading, if it is more: no test above says that there is none below. Empty
+        where sulphide was never read.
+    """
+    read = [(p.depth_m, p.sulphide_mg_l, False) for p in lines.points if p.sulphide_mg_l is not None]
+    last_m = lines.depth_m[-1]
+    if read and last_m - read[-1][0] > UNTESTED_M:
+        owing = float(lines.owing_fraction(np.array([last_m]))[0])
+        believed = sulphide_prior_mg_l(lines)[1] / OXYGEN_PER_SULPHIDE_FRACTION * owing
+        if believed > read[-1][1]:
+            read.append((last_m, believed, True))
+    return tuple(read)
 
 
 def strongest_smell(lines: Lines) -> SmellStrength | None:

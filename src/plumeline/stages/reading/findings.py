@@ -12,8 +12,9 @@ from plumeline.science.chemistry import (
 )
 from plumeline.stages.checked import checked
 from plumeline.stages.reading.conditions import aware
+from plumeline.stages.reading.debt import SULPHIDE_TEST
 from plumeline.stages.reading.result import LayerReading, Reading
-from plumeline.units import both, convert
+from plumeline.units import apart, both, convert
 
 OLD_D = 3
 """Days after which a profile says little about today (oxygen forecasts beat nothing for about two days)."""
@@ -52,8 +53,10 @@ def findings(job: Job, result: Reading) -> tuple[Notice, ...]:
 def _overturn(result: Reading) -> tuple[Notice, ...]:
     """Say what happens if the pond turns over now."""
     mixed, limits = result.mixed_now, result.limits
-    left = f"{mixed.do_after_debt_mg_l:.1f} mg/L"
-    band = f"{mixed.do_after_debt_low_mg_l:.1f} to {mixed.do_after_debt_high_mg_l:.1f}"
+    left = f"{apart(mixed.do_after_debt_mg_l, limits.oxygen_mg_l, 1)} mg/L"
+    band = (
+        f"{apart(mixed.do_after_debt_low_mg_l, limits.oxygen_mg_l, 1)} to {mixed.do_after_debt_high_mg_l:.1f}"
+    )
     words = (
         f"If it all turned over now, the whole pond would stand at {both(mixed.temperature_degc, 'degc')} "
         f"and about {left} of oxygen within a day ({band}), {mixed.do_mg_l:.1f} before the bottom water "
@@ -72,7 +75,7 @@ def _smell(result: Reading) -> tuple[Notice, ...]:
     """Warn people of hydrogen sulphide."""
     basis = {pool.name: pool.basis for pool in result.debt.pools}["sulphide"]
     worst = max(layer.hydrogen_sulphide_mg_l for layer in result.layers)
-    if basis != "prior moved by the smell" and not (basis == "sulphide test" and worst > 0.0):
+    if basis != "prior moved by the smell" and not (basis.startswith(SULPHIDE_TEST) and worst > 0.0):
         return ()
     return (
         danger(
@@ -88,8 +91,8 @@ def _layering(result: Reading) -> tuple[Notice, ...]:
     layers, found = result.strata, []
     depth, seasonal = layers.thermocline_depth_m, layers.seasonal_thermocline_depth_m
     if depth is None or seasonal is None:
-        apart = pair("1.8 °F", "1 °C")
-        words = f"Top and bottom are less than {apart} apart: the pond is mixed, or only lightly layered."
+        least = pair("1.8 °F", "1 °C")
+        words = f"Top and bottom are less than {least} apart: the pond is mixed, or only lightly layered."
         return (note("mixed", words),)
     top, bottom = result.layers[0].temperature_degc, result.layers[-1].temperature_degc
     found.append(
@@ -112,7 +115,7 @@ def _layering(result: Reading) -> tuple[Notice, ...]:
         found.append(
             caution(
                 "wind-tilts",
-                f"The Lake Number is {wind.lake_number:.1f} in the recorded wind of "
+                f"The Lake Number is {apart(wind.lake_number, 1.0, 1)} in the recorded wind of "
                 f"{spoken_wind(wind.wind_speed_m_s)}: such a wind, where it reaches the water, brings "
                 "bottom water up at the windward shore.",
             )
@@ -188,8 +191,8 @@ def _ammonia(job: Job, result: Reading) -> tuple[Notice, ...]:
     limit = result.limits.unionized_ammonia_mg_l
     guessed = worst.ph_assumed or worst.ammonia_assumed
     where = f"at {both(worst.depth_m, 'm')}"
-    amount = f"{worst.unionized_ammonia_mg_l:.3f} mg/L"
-    words = f"Un-ionised ammonia is {amount} {where}, the limit {limit:g} mg/L (as N)"
+    amount = f"{apart(worst.unionized_ammonia_mg_l, limit, 3)} mg/L"
+    words = f"Un-ionised ammonia is {amount} {where}, the plan's own limit {limit:g} mg/L (as N)"
     found: list[Notice] = []
     if worst.unionized_ammonia_mg_l > limit:
         words += "; pH or ammonia is a guess there: test it." if guessed else "."
@@ -200,12 +203,14 @@ def _ammonia(job: Job, result: Reading) -> tuple[Notice, ...]:
         layer = max(over, key=lambda one: one.ammonia_mg_l / _chronic_mg_l(one))
         acute = ammonia_acute_trout_epa_2013 if _has_trout(job) else ammonia_acute_epa_2013
         hour, caveats = checked(acute, outside="caveat", temperature_degc=layer.temperature_degc, ph=layer.ph)
+        month = _chronic_mg_l(layer)
         beyond = " (carried on beyond pH 6.5 to 9)" if caveats else ""
         found.append(
             note(
                 "ammonia-criterion",
-                f"Total ammonia at {both(layer.depth_m, 'm')} is {layer.ammonia_mg_l:.2f} mg/L; the EPA 2013 "
-                f"criteria there are {_chronic_mg_l(layer):.2f} (30 days) and {hour:.2f} (1 hour) as N"
+                f"Total ammonia at {both(layer.depth_m, 'm')} is {apart(layer.ammonia_mg_l, month, 2)} mg/L; the "
+                f"EPA 2013 criteria there are {apart(month, layer.ammonia_mg_l, 2)} (30 days) and "
+                f"{apart(hour, layer.ammonia_mg_l, 2)} (1 hour) as N"
                 f"{beyond}. Mussels drive them, so they are strict for a pond of fish.",
             )
         )
@@ -221,19 +226,30 @@ def _sulphide(result: Reading) -> tuple[Notice, ...]:
     worst = max(result.layers, key=lambda layer: layer.hydrogen_sulphide_mg_l)
     limit = result.limits.hydrogen_sulphide_mg_l
     if worst.hydrogen_sulphide_mg_l <= limit:
-        return ()
+        return _sulphide_unread(result)
     where = f"at {both(worst.depth_m, 'm')}"
-    amount = f"{worst.hydrogen_sulphide_mg_l:.2g} mg/L"
+    amount = (
+        f"{apart(worst.hydrogen_sulphide_mg_l, limit, 2 if worst.hydrogen_sulphide_mg_l >= 0.1 else 3)} mg/L"
+    )
     if worst.sulphide_assumed:
         text = (
-            f"Sulphide was not read; the water {where} likely holds some {amount} of hydrogen sulphide (the "
-            f"limit for fish is {limit:g}). A sulphide test of bottom water narrows the plan much."
+            f"Sulphide was not read there: the water {where} likely holds some {amount} of hydrogen sulphide, by the "
+            f"table of priors (the plan's own limit for fish is {limit:g} mg/L). A sulphide test of bottom water "
+            "narrows the plan much."
         )
         return (caution("sulphide-likely", text),)
-    text = f"Hydrogen sulphide is {amount} {where}; the limit for fish is {limit:g} mg/L"
+    text = f"Hydrogen sulphide is {amount} {where}; the plan's own limit for fish is {limit:g} mg/L"
     if worst.do_mg_l >= result.limits.oxygen_mg_l:
         return (danger("sulphide-over", f"{text}, and there is oxygen enough for fish to be there."),)
     return (caution("sulphide-over", f"{text}. Mixing brings it up: the plan must go slowly."),)
+
+
+def _sulphide_unread(result: Reading) -> tuple[Notice, ...]:
+    """Say that sulphide was not read and is taken as none."""
+    if not all(layer.sulphide_assumed for layer in result.layers):
+        return ()
+    text = "Sulphide was not read. No reading is poor in oxygen or smells, so it is taken as none; nobody tested it."
+    return (note("sulphide-not-read", text),)
 
 
 def _age(job: Job, result: Reading) -> tuple[Notice, ...]:

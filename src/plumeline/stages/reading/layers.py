@@ -11,7 +11,7 @@ from plumeline.science.chemistry import (
 from plumeline.science.gases import do_saturation_benson_krause_1984
 from plumeline.science.stability import buoyancy_frequency_squared_read_2011
 from plumeline.stages.limits import RefugeLimits
-from plumeline.stages.reading.debt import OXYGEN_PER_SULPHIDE_FRACTION, sulphide_prior_mg_l
+from plumeline.stages.reading.debt import OXYGEN_PER_SULPHIDE_FRACTION, sulphide_anchors, sulphide_prior_mg_l
 from plumeline.stages.reading.profile import Filled, Lines, filled
 from plumeline.stages.reading.result import LayerReading
 from plumeline.stages.reading.strata import gradients_kg_m4
@@ -81,12 +81,13 @@ def layers_of(
 
 def _sulphide(lines: Lines) -> Filled:
     """Return sulphide at every reading; where it was never read, the prior in the water that owes oxygen."""
-    read = [(p.depth_m, p.sulphide_mg_l) for p in lines.points if p.sulphide_mg_l is not None]
+    read = sulphide_anchors(lines)
     if read:
-        at, values = zip(*read, strict=True)
+        at, values, guessed = zip(*read, strict=True)
         share = np.where(np.array(lines.depth_m) < at[0], lines.owing_fraction(np.array(lines.depth_m)), 1.0)
         value = np.interp(lines.depth_m, at, values) * share
-        return Filled(tuple(float(v) for v in value), (False,) * len(value))
+        marks = np.interp(lines.depth_m, at, np.array(guessed, dtype=np.float64))
+        return Filled(tuple(float(v) for v in value), tuple(bool(mark > 1e-6) for mark in marks))
     central = sulphide_prior_mg_l(lines)[1] / OXYGEN_PER_SULPHIDE_FRACTION
     value = central * lines.owing_fraction(np.array(lines.depth_m))
     return Filled(tuple(float(v) for v in value), (True,) * len(value))
@@ -102,8 +103,20 @@ def _assumptions(lines: Lines, parts: dict[str, Filled]) -> tuple[str, ...]:
     if all(point.conductivity_us_cm is None for point in lines.points):
         words.append("Salt: none, for conductivity was not read.")
     for name, part in parts.items():
-        if part.all_assumed:
+        if name == "sulphide" and any(part.assumed):
+            words.append(_sulphide_words(part))
+        elif part.all_assumed:
             words.append(f"{name}: not read; the middle of the prior stands in (sources/priors.csv).")
         elif any(part.assumed):
             words.append(f"{name}: not read in every layer; the middle of the prior stands in there.")
     return tuple(words)
+
+
+def _sulphide_words(part: Filled) -> str:
+    """Return what is taken for sulphide that was not read."""
+    middle = "the middle of the prior, moved by the smell (sources/priors.csv),"
+    if part.all_assumed:
+        return (
+            f"Sulphide: not read; {middle} stands in where water owes oxygen; elsewhere it is taken as none."
+        )
+    return f"Sulphide: not read near the bottom; {middle} stands in at the last reading."

@@ -108,6 +108,21 @@ def _counts(risk: Risk) -> str:
     )
 
 
+def sulphide_not_read(read: frozenset[str]) -> tuple[Notice, ...]:
+    """Say what the simulated ponds hold of a poison that nobody read.
+
+    Args:
+        read: which chemistry the job's profiles hold.
+    """
+    if "sulphide_mg_l" in read:
+        return ()
+    text = (
+        "Sulphide was not read: each simulated pond draws its own from the table of priors, none where there is oxygen "
+        "enough and no smell. A sulphide test of the bottom water settles it."
+    )
+    return (caution("sulphide-not-read", text),)
+
+
 def plan_notices(
     *, kept: bool, failing: bool, stated: bool, effective_members: float, plan: Outcome
 ) -> tuple[Notice, ...]:

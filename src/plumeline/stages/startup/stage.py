@@ -39,6 +39,7 @@ from plumeline.stages.startup.search import SOME_MEMBERS, Progress, search
 from plumeline.stages.startup.stop import clock_stops
 from plumeline.stages.startup.tree import Tally
 from plumeline.stages.startup.turnback import turning_back
+from plumeline.stages.startup.value import already_read
 from plumeline.stages.startup.waiting import WAITS_D, waiting
 
 SEARCH_MEMBERS = 1000
@@ -202,6 +203,7 @@ def startup(
             *said.plan_notices(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
             ),
+            *said.sulphide_not_read(already_read(job)),
             *said.second_try(score.missed),
             *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until,
                 refused=score.refused),
