@@ -12,6 +12,9 @@ from plumeline.units.showing import System
 
 ASSUMED = "~"
 
+LEAST_OVER_FRACTION = 1e-3
+"""Oxygen over saturation, of that at saturation, from which it is said."""
+
 
 def reading_blocks(found: Reading, units: System) -> list[str]:
     """Return the texts of the reading: profile, layers, shares, oxygen, debt, bottles, overturn."""
@@ -113,7 +116,7 @@ def _oxygen(found: Reading, units: System) -> list[tuple[str, str]]:
         ("room within every limit", usable),
         ("oxygen in the pond", show(found.oxygen_kg, "kg", units)),
         ("at saturation", show(found.oxygen_at_saturation_kg, "kg", units)),
-        ("missing to saturation", show(found.deficit_kg, "kg", units)),
+        *_to_saturation(found, units),
         (
             "limits of the fish",
             f"oxygen {limits.oxygen_mg_l:g} mg/L ({limits.oxygen_species}), no warmer than "
@@ -121,6 +124,18 @@ def _oxygen(found: Reading, units: System) -> list[tuple[str, str]]:
             f"{limits.unionized_ammonia_mg_l:g} mg/L as N, H₂S {limits.hydrogen_sulphide_mg_l:g} mg/L "
             "(both poisons: the plan's own limits, judgement)",
         ),
+    ]
+
+
+def _to_saturation(found: Reading, units: System) -> list[tuple[str, str]]:
+    """Return what is missing to saturation and what is over it: the one does not pay for the other."""
+    over_kg = found.oxygen_kg - found.oxygen_at_saturation_kg + found.deficit_kg
+    missing = show(found.deficit_kg, "kg", units)
+    if over_kg < LEAST_OVER_FRACTION * found.oxygen_at_saturation_kg:
+        return [("missing to saturation", missing)]
+    return [
+        ("missing to saturation", f"{missing}, where the water holds less"),
+        ("over saturation", f"{show(over_kg, 'kg', units)}, where it holds more: that goes off into the air"),
     ]
 
 

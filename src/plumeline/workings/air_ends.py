@@ -176,13 +176,17 @@ class EndValues:
                     names.append(symbol)
         if "s1" not in terms:
             return []
+        machine, base = self.values.files.job.air.compressor, "s1"
+        if machine is not None and machine.elevation_m is not None:
+            base, field = "e", "air.compressor.elevation"
+            terms[base] = self.values.files.field("compressor's elevation", machine.elevation_m, "m", field)
         top = f"max({', '.join(names)})"
         return [
             relation(
                 "highest place of the line over today's water",
                 back.heights.crest_m,
                 "m",
-                f"{top} - s1 + c",
+                f"{top} - {base} + c",
                 terms,
             )
         ]

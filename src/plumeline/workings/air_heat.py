@@ -154,7 +154,8 @@ class CoolingValues:
             if piece.material != "unknown"
             else "taken as plastic: its bore alone is known"
         )
-        return given(f"service limit of {piece.pipe}", piece.service_limit_degc, "degc", where)
+        source = SERVICE_LIMITS.get(piece.material, "judgement")
+        return given(f"service limit of {piece.pipe}", piece.service_limit_degc, "degc", where, source=source)
 
     def rating(self, index: int) -> list[Value]:
         """Return the pressure that a piece's pipe is rated for with water; nothing where none is known."""
@@ -272,7 +273,7 @@ class HeatValues:
     def goal(self, index: int) -> Value:
         """Return the temperature under which the air must be before a plastic piece may begin."""
         number_degc = self.day.pieces[index].service_limit_degc - SAFE_MARGIN_DEGC
-        return relation("air where plastic may begin", number_degc, "degc", "l - m",
+        return relation(f"air where {self.day.pieces[index].pipe} may begin", number_degc, "degc", "l - m",
                         {"l": self.day.limit(index), "m": self.margin})  # fmt: skip
 
     def metal(self, *, buried: bool) -> list[Value]:
@@ -310,6 +311,14 @@ def _steel(first: TrunkPiece, plastic: TrunkPiece, cover_m: float) -> TrunkPiece
         plastic, metal=True, cover_m=cover_m, conductivity_w_m_k=float(walls["steel"]["conductivity_w_m_k"]),
         material="steel",
     )  # fmt: skip
+
+
+SERVICE_LIMITS = {
+    "polyethylene": "usual highest service temperature of polyethylene pressure pipe, 60 °C (140 °F): from memory",
+    "pvc": "usual highest service temperature of PVC pipe, 60 °C (140 °F): from memory",
+    "weighted flexible tubing": "soft vinyl, 50 °C (122 °F): judgement, for no maker's sheet was at hand",
+}
+"""What the service limits of sources/pipes.csv rest on, by material."""
 
 
 def sixty_three() -> Value:

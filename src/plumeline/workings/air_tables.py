@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from plumeline.sources import read_table
 from plumeline.stages.air.heat import TUBING_LIMIT_DEGC, PlasticJoint
-from plumeline.workings.air_heat import CoolingValues, HeatValues, sixty_three
+from plumeline.workings.air_heat import SERVICE_LIMITS, CoolingValues, HeatValues, sixty_three
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.book import Book
 from plumeline.workings.value import Value, given, relation
@@ -76,7 +76,8 @@ def _joint(heat: HeatValues, joint: PlasticJoint) -> dict[int, list[Value]]:
         at, air = [_distance(heat, ends)], [day.starts[ends]]
     if joint.pipe == "tubing":
         words = "sources/pipes.csv, weighted flexible tubing"
-        limit = given("service limit of weighted tubing", TUBING_LIMIT_DEGC, "degc", words)
+        limit = given("service limit of weighted tubing", TUBING_LIMIT_DEGC, "degc", words,
+                      source=SERVICE_LIMITS["weighted flexible tubing"])  # fmt: skip
         return {1: at, 3: air, 4: [limit]}
     rating = day.rating(index)
     cells = {1: at, 3: air, 4: [day.limit(index)], 5: rating}

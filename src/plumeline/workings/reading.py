@@ -107,6 +107,11 @@ def _oxygen(book: Book, values: ReadingValues) -> None:
         room = [share, oxygen.edge(top), oxygen.edge(bottom)]
     else:
         room = [oxygen.share_between("room within every limit", 0.0, [])]
+    full = values.found
+    over = relation(
+        "oxygen over saturation", full.oxygen_kg - full.oxygen_at_saturation_kg + full.deficit_kg, "kg", "o - s + d",
+        dict(zip("osd", values.masses, strict=True)), words="what the water that is over saturation holds too much",
+    )  # fmt: skip
     poor_from = [oxygen.edge(found.hypoxic_top_m)] if found.hypoxic_top_m is not None else []
     limits = [oxygen.oxygen_limit, oxygen.heat_limit, oxygen.ammonia_limit, oxygen.sulphide_limit]
     rows = {
@@ -116,6 +121,7 @@ def _oxygen(book: Book, values: ReadingValues) -> None:
         "oxygen in the pond": [values.masses[0]],
         "at saturation": [values.masses[1]],
         "missing to saturation": [values.masses[2]],
+        "over saturation": [over],
         "limits of the fish": limits,
     }
     for name, cell in rows.items():

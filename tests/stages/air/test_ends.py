@@ -328,3 +328,17 @@ def test_branches_of_a_layout_have_ends_too():
     found = air(job(diffusers=()), branches).ends
     assert found.tubing[0].branches == ("D1", "D2")
     assert found.tubing[0].pipe == "tubing-1/2"
+
+
+def test_the_trunks_start_counts_on_the_compressors_own_level():
+    """Compressor at 100 m, 3 m over the water; the trunk starts a foot over it: the line's crest is 3.30 m, not 3."""
+    job_with = job(rise_m=3.0)
+    machine = job_with.air.compressor.model_copy(update={"elevation_m": 100.0})
+    trunk = tuple(
+        piece.model_copy(update={"start_elevation_m": high, "end_elevation_m": low})
+        for piece, high, low in zip(job_with.air.trunk, (100.3, 99.0, 98.5), (99.0, 98.5, 97.0), strict=False)
+    )
+    air_part = job_with.air.model_copy(update={"compressor": machine, "trunk": trunk})
+    found = air(job_with.model_copy(update={"air": air_part})).ends.siphon
+    assert found.heights.compressor_m == pytest.approx(3.0)
+    assert found.heights.crest_m == pytest.approx(3.3)

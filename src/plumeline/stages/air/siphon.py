@@ -90,14 +90,18 @@ def heights(job: Job, line: Line, run: Sequence[ProfilePoint] = ()) -> Heights |
         above_m = first - last
     if above_m is None:
         return None
-    crest_m, crest_at_m = _crest(line, run, water_m, above_m)
+    crest_m, crest_at_m = _crest(line, run, water_m, above_m, stands_m)
     given_m = job.power.high_water_m
     high_m = HIGH_WATER_M if given_m is None else given_m
     return Heights(above_m, crest_m, crest_at_m, high_m, given_m is not None)
 
 
 def _crest(
-    line: Line, run: Sequence[ProfilePoint], water_m: float | None, compressor_m: float
+    line: Line,
+    run: Sequence[ProfilePoint],
+    water_m: float | None,
+    compressor_m: float,
+    compressor_elevation_m: float | None,
 ) -> tuple[float | None, float | None]:
     """Return the line's highest place over today's water, and its station."""
     if run and water_m is not None:
@@ -112,8 +116,11 @@ def _crest(
         for height in (piece.start_elevation_m, piece.end_elevation_m)
         if height is not None
     ]
-    # the pieces' levels hang on the compressor, whose height over the water is known
-    return max(known) - first_m + compressor_m, None
+    # the pieces' levels hang on the compressor, whose height over the water is known: on its own level where the job
+    # names it, for the trunk may start over or under it; else the trunk is taken to start at it
+    return max(known) - (
+        first_m if compressor_elevation_m is None else compressor_elevation_m
+    ) + compressor_m, None
 
 
 def siphon(job: Job, line: Line, run: Sequence[ProfilePoint] = ()) -> SiphonRisk | None:
