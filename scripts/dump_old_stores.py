@@ -92,7 +92,16 @@ def _what_came_later(store: Any, pond: str, small: Any) -> None:
         store.people.use_code(store.people.add("Crew 1", Role.CREW), PASSWORD)
         store.people.sign_in("Crew 1", PASSWORD)
         link, _ = store.links.make(pond, "office")
-        store.links.accept(link.id, 3, "A Customer")
+        if hasattr(store, "quotes"):
+            from plumeline.store.links import Papers
+
+            run_id = store.runs.of_pond(pond)[0].id
+            store.quotes.keep(
+                pond, 1, 3, run_id, "office", {"us": b"%PDF-1.7 a quote", "si": b"%PDF-1.7 a quote in metres"}
+            )
+            store.links.accept(link.id, 3, "A Customer", Papers(1, run_id))
+        else:
+            store.links.accept(link.id, 3, "A Customer")
     if hasattr(store, "pairings"):
         from plumeline.store.pairings import Pairing
 

@@ -141,7 +141,16 @@ def _link(store, kept):
 
 
 def _accept(store, kept):
-    store.links.accept(kept["link"].id, store.ponds.revision(kept["pond"]).number, "A Customer")
+    from plumeline.store.links import Papers
+
+    number = store.ponds.revision(kept["pond"]).number
+    store.links.accept(kept["link"].id, number, "A Customer", Papers(kept["quote"]))
+
+
+def _quote(store, kept):
+    number, kept["quote"] = store.ponds.revision(kept["pond"]).number, store.quotes.next_number(kept["pond"])
+    files = {units: b"%PDF " + units.encode() * 2000 for units in ("us", "si")}
+    store.quotes.keep(kept["pond"], kept["quote"], number, None, "office", files)
 
 
 def _pair(store, kept):
@@ -213,6 +222,7 @@ WRITES = (
     ("another password", _change),
     ("a link", _link),
     ("come in by it", lambda store, kept: store.links.enter(kept["token"])),
+    ("keep a quote", _quote),
     ("accept", _accept),
     ("revoke it", lambda store, kept: store.links.revoke(kept["pond"], kept["link"].id)),
     ("keep a person out", lambda store, kept: store.people.disable(kept["person"])),

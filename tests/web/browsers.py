@@ -21,6 +21,7 @@ FILLED = {
     "pond_id": "hollow-oak", "stage": "survey", "run_id": "none", "units": "us", "name": "plan.pdf",
     "sequence": "1", "sha256": "0" * 64, "item_id": "0190b0a0-0000-7000-8000-000000000000", "number": "0",
     "person_id": "none", "link_id": "none", "key": "volume",
+    "quote_number": "1", "acceptance_id": "none",
 }  # fmt: skip
 ALLOWED = {200, 201, 202, 303, 400, 404, 409, 422}
 """What a route itself may answer to a request that is let through, whatever is in it."""

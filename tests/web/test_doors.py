@@ -26,6 +26,8 @@ def both(app, place):
     assert client.sign_in("Ada").status_code == 303
     _link, secret = place.links.make("hollow-oak", "Ada")
     assert client.post("/link", {"code": secret}, page="/link").status_code == 303
+    if place.quotes.latest("hollow-oak", 1) is None:
+        place.quotes.keep("hollow-oak", 1, 1, None, "Ada", {"us": b"%PDF us", "si": b"%PDF si"})
     return client
 
 
@@ -118,7 +120,9 @@ def test_with_both_cookies_each_page_goes_to_whom_it_is_for(both):
         answer = both.post("/units", {"units": "si", "back": page}, page=page)
         assert (answer.status_code, answer.headers["location"]) == (303, page)
     assert both.post("/customer/accept", {"name": "B", "number": "1"}, page="/people").status_code == 403
-    accepted = both.post("/customer/accept", {"name": "B. Owner", "number": "1"}, page="/customer")
+    accepted = both.post(
+        "/customer/accept", {"name": "B. Owner", "number": "1", "quote_number": "1"}, page="/customer"
+    )
     assert accepted.status_code == 303
 
 

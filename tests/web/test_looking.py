@@ -8,9 +8,11 @@ import pytest
 from tests.web.browsers import FILLED, HOST, PASSWORD, ROUTES, Client
 
 from plumeline.store import open_store
+from plumeline.store.links import Papers
 from plumeline.store.people import Role
 from plumeline.web import worker
 from plumeline.web.app import make_app
+from plumeline.web.quoting import make_quote
 
 
 @pytest.fixture(scope="module")
@@ -24,6 +26,9 @@ def looked_at(tmp_path_factory, small_job, small_plan):
         worker.compute(store, store.runs.claim())
     assert store.runs.get(run.id).words == ""
     store.people.use_code(store.people.add("Ada", Role.OFFICE), PASSWORD)
+    make_quote(make_app(store).state.site, store.ponds.revision(pond.pond_id), "Ada")
+    link, _secret = store.links.make(pond.pond_id, "Ada")
+    store.links.accept(link.id, 1, "An Owner", Papers(1, run.id))
     yield store, pond.pond_id, run.id
     store.close()
 
@@ -54,15 +59,25 @@ def test_looking_changes_nothing(looked_at):
         if method != "GET":
             continue
         name = "quote.pdf" if key == "paper_pages.paper" else "plan.pdf"
-        filled = path.format(**{**FILLED, "pond_id": pond_id, "run_id": run_id, "name": name})
-        client = customer if key in ("customer.papers", "customer.paper") else office
+        given = {"pond_id": pond_id, "run_id": run_id, "name": name}
+        given["acceptance_id"] = store.links.accepted(pond_id)[0].id
+        filled = path.format(**{**FILLED, **given})
+        client = (
+            customer if key in ("customer.papers", "customer.paper", "customer.accepted_paper") else office
+        )
         answers[key] = client.http.get(
             filled, params={"path": "job.toml"} if key == "editing.edit_form" else {}
         )
     assert contents(store) == before
     not_there = {key for key, answer in answers.items() if answer.status_code != 200}
     # no phone handed anything over, the demo pond has no photo from above, and who is signed in is led on
-    nothing_there = {"capture_pages.raw_item", "capture_pages.photo", "aerial_pages.aerial_picture"}
+    # another link's acceptance is not there for this customer
+    nothing_there = {
+        "customer.accepted_paper",
+        "capture_pages.raw_item",
+        "capture_pages.photo",
+        "aerial_pages.aerial_picture",
+    }
     assert not_there == {*nothing_there, "signing.sign_in_form"}
     for key in ("plans.run_file", "api.run_file", "customer.paper", "paper_pages.paper"):
         assert answers[key].content.startswith(b"%PDF-"), key
@@ -74,7 +89,7 @@ def test_looking_changes_nothing(looked_at):
 
 def test_the_customer_reads_the_comparison_for_the_quote_of_the_revision_that_stands(looked_at):
     """Its revision is in the file's name and on the page; an acceptance names the same one."""
-    store, pond_id, _run_id = looked_at
+    store, pond_id, run_id = looked_at
     customer = Client(make_app(store, sign_in=True))
     _link, secret = store.links.make(pond_id, "Ada")
     customer.post("/link", {"code": secret}, page="/link")
@@ -85,8 +100,7 @@ def test_the_customer_reads_the_comparison_for_the_quote_of_the_revision_that_st
     assert paper.content.startswith(b"%PDF-")
     assert "quote-revision-1.pdf" in paper.headers["content-disposition"]
     assert customer.http.get("/customer/papers/gauges.pdf").status_code == 404
-    assert (
-        customer.post("/customer/accept", {"name": "B. Owner", "number": "1"}, page="/customer").status_code
-        == 303
-    )
-    assert [row.number for row in store.links.accepted(pond_id)] == [1]
+    sent = {"name": "B. Owner", "number": "1", "quote_number": "1", "run_id": run_id}
+    assert customer.post("/customer/accept", sent, page="/customer").status_code == 303
+    kept = store.links.accepted(pond_id)[0]
+    assert (kept.name, kept.number, kept.quote_number, kept.run_id) == ("B. Owner", 1, 1, run_id)

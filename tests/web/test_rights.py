@@ -18,10 +18,11 @@ FOR_ALL = {
     "pages.set_units", "signing.sign_in_form", "signing.sign_in", "signing.welcome_form", "signing.welcome",
     "signing.sign_out_form", "signing.sign_out", "customer.link_form", "customer.enter",
 }  # fmt: skip
-FOR_A_CUSTOMER = {"customer.papers", "customer.paper", "customer.accept"}
+FOR_A_CUSTOMER = {"customer.papers", "customer.paper", "customer.accepted_paper", "customer.accept"}
 FOR_THE_OFFICE = {
     "people_pages.people", "people_pages.add", "people_pages.new_code", "people_pages.disable",
     "links_pages.links", "links_pages.make", "links_pages.revoke",
+    "links_pages.all_accepted", "links_pages.one_accepted", "api.accepted",
     "bin_pages.all_binned", "bin_pages.put", "bin_pages.take_back", "bin_pages.erase",
 }  # fmt: skip
 
@@ -93,18 +94,30 @@ def test_a_customer_sees_one_pond_and_no_other(everybody, place):
         assert everybody["elsewhere"].http.get(path).status_code == 404
 
 
-def test_an_acceptance_is_kept_once_and_of_the_revision_shown(everybody, place):
-    """Sent twice it is one; made on an older revision it is refused, and nothing is kept."""
+def test_an_acceptance_is_kept_once_and_of_the_papers_shown(everybody, place):
+    """Sent twice it is one; of another revision or quote than the page showed it is refused, and nothing is kept."""
     client = everybody["elsewhere"]
     pond = next(row for row in place.ponds.rows() if row.id != "hollow-oak")
+    nothing = client.post("/customer/accept", {"name": "B. Owner", "number": "1"}, page="/customer")
+    assert nothing.status_code == 422
+    assert "no paper to accept yet" in nothing.text
+    place.quotes.keep(pond.id, 1, 1, None, "Ada", {"us": b"%PDF us", "si": b"%PDF si"})
     for _ in range(2):
-        sent = {"name": "B. Owner", "number": "1"}
+        sent = {"name": "B. Owner", "number": "1", "quote_number": "1"}
         assert client.post("/customer/accept", sent, page="/customer").status_code == 303
-    assert [row.name for row in place.links.accepted(pond.id)] == ["B. Owner"]
-    stale = client.post("/customer/accept", {"name": "B. Owner", "number": "7"}, page="/customer")
-    assert stale.status_code == 409
-    assert "nothing was accepted" in stale.text
-    nameless = client.post("/customer/accept", {"name": "  ", "number": "1"}, page="/customer")
+    (kept,) = place.links.accepted(pond.id)
+    assert (kept.name, kept.number, kept.quote_number, kept.run_id) == ("B. Owner", 1, 1, None)
+    for changed in (
+        {"number": "7", "quote_number": "1"},
+        {"number": "1", "quote_number": "2"},
+        {"number": "1"},
+    ):
+        stale = client.post("/customer/accept", {"name": "B. Owner", **changed}, page="/customer")
+        assert stale.status_code == 409
+        assert "nothing was accepted" in stale.text
+    nameless = client.post(
+        "/customer/accept", {"name": "  ", "number": "1", "quote_number": "1"}, page="/customer"
+    )
     assert nameless.status_code == 422
     assert len(place.links.accepted(pond.id)) == 1
 

@@ -19,6 +19,8 @@ from plumeline.store.schema import (
     binned_pond,
     blob,
     pond,
+    quote,
+    quote_file,
     revision,
     revision_file,
     run,
@@ -156,12 +158,24 @@ def _erase(link: Connection, pond_id: str) -> None:
     link.execute(update(item).where(*taken).values(pond_id=null()))
     link.execute(delete(run_file).where(run_file.c.run_id.in_(runs)))
     link.execute(delete(session).where(session.c.link_id.in_(links)))
-    for table in (acceptance, customer_link, run, standing, revision_file, revision, sent_once, binned_pond):
+    for table in (
+        acceptance,
+        customer_link,
+        quote_file,
+        quote,
+        run,
+        standing,
+        revision_file,
+        revision,
+        sent_once,
+        binned_pond,
+    ):
         link.execute(delete(table).where(table.c.pond_id == pond_id))
     link.execute(delete(pond).where(pond.c.id == pond_id))
     link.execute(
         delete(blob).where(
             blob.c.sha256.not_in(select(revision_file.c.sha256)),
             blob.c.sha256.not_in(select(run_file.c.sha256)),
+            blob.c.sha256.not_in(select(quote_file.c.sha256)),
         )
     )

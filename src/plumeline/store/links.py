@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
-from sqlalchemy import Select, exists, insert, select, update
+from sqlalchemy import Connection, Select, exists, insert, select, update
 
 from plumeline.errors import InputError
 from plumeline.store.engine import Database
@@ -16,7 +16,8 @@ from plumeline.store.people import hash_of, new_token
 from plumeline.store.people_tables import acceptance, customer_link, session
 from plumeline.store.ponds import Clock, stamp, there
 from plumeline.store.read_back import read_back
-from plumeline.store.schema import binned_pond, pond, revision
+from plumeline.store.runs import RunState
+from plumeline.store.schema import binned_pond, pond, quote, revision, run
 
 LINK_LASTS = timedelta(days=30)
 LONGEST_NAME = 120
@@ -49,13 +50,39 @@ class CustomerLink:
 
 @dataclass(frozen=True)
 class Acceptance:
-    """What a customer accepted: which revision, under which name, when."""
+    """What a customer accepted: which revision, under which name, when.
 
+    Attributes:
+        id: its id.
+        link_id: the link by which it was accepted.
+        pond_id: the pond.
+        number: the revision.
+        name: as typed.
+        accepted_at: when.
+        quote_number: of the quote that stood on the page; None where none did, or nobody kept that then.
+        quote_made_at: when that was made.
+        run_id: of the start-up plan that stood on the page; None likewise.
+        plan_made_at: when that was made.
+    """
+
+    id: str
     link_id: str
     pond_id: str
     number: int
     name: str
     accepted_at: datetime
+    quote_number: int | None = None
+    quote_made_at: datetime | None = None
+    run_id: str | None = None
+    plan_made_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class Papers:
+    """The papers that stood on a customer's page: a quote's number, a plan's run; None where there was none."""
+
+    quote_number: int | None = None
+    run_id: str | None = None
 
 
 def links() -> Select[Any]:
@@ -149,51 +176,45 @@ class Links:
             row = link.execute(wanted).first()
         return None if row is None else self._link(row)
 
-    def accept(self, link_id: str, number: int, name: str) -> Acceptance:
-        """Keep that a customer accepted a revision; sent twice under one name it is kept once.
+    def accept(self, link_id: str, number: int, name: str, papers: Papers) -> Acceptance:
+        """Keep that a customer accepted a revision and the papers that they saw; sent twice under one name it is one.
 
         Raises:
-            InputError: no name was typed.
-            NotThereError: the link is over.
+            InputError: no name was typed, or there is no paper to accept.
+            NotThereError: the link is over, or the pond has no such paper of that revision.
             ConflictError: the pond was saved since the page was shown.
         """
         shown = " ".join(name.split())
         if not shown or len(shown) > LONGEST_NAME:
             raise InputError("no name was typed.", remedy=f"Type your name, up to {LONGEST_NAME} letters.")
-        now = self._clock()
+        if papers == Papers():
+            raise InputError("there is no paper to accept yet.", remedy="Ask the office for one.")
+        ident = uuid4().hex
         with self._database.transaction() as link:
             row = link.execute(links().where(customer_link.c.id == link_id)).first()
             if row is None or not self._link(row).open:
                 raise NotThereError("this link is over.", remedy="Ask for a new one.")
-            there(link, row.pond_id)
-            latest = link.execute(
-                select(revision)
-                .join(pond, (pond.c.id == revision.c.pond_id) & (pond.c.latest_revision == revision.c.number))
-                .where(pond.c.id == row.pond_id)
-            ).one()
-            if latest.number != number:
-                raise ConflictError(row.pond_id, number, latest.number, latest.author, latest.saved_at)
-            same = select(acceptance).where(
-                acceptance.c.link_id == link_id, acceptance.c.number == number, acceptance.c.name == shown
-            )
+            _must_stand(link, row.pond_id, number)
+            _must_be_of(link, row.pond_id, number, papers)
+            same = _accepted().where(
+                acceptance.c.link_id == link_id, acceptance.c.number == number, acceptance.c.name == shown,
+                acceptance.c.quote_number.is_not_distinct_from(papers.quote_number),
+                acceptance.c.run_id.is_not_distinct_from(papers.run_id),
+            )  # fmt: skip
             before = link.execute(same).first()
             if before is not None:
                 return _acceptance(before)
             link.execute(
                 insert(acceptance).values(
-                    id=uuid4().hex, link_id=link_id, pond_id=row.pond_id, number=number, name=shown,
-                    accepted_at=stamp(now),
+                    id=ident, link_id=link_id, pond_id=row.pond_id, number=number, name=shown,
+                    accepted_at=stamp(self._clock()), quote_number=papers.quote_number, run_id=papers.run_id,
                 )
             )  # fmt: skip
-        return Acceptance(link_id, row.pond_id, number, shown, now)
+            return _acceptance(link.execute(_accepted().where(acceptance.c.id == ident)).one())
 
     def accepted(self, pond_id: str) -> list[Acceptance]:
         """Return what was accepted of a pond, the latest first."""
-        wanted = (
-            select(acceptance)
-            .where(acceptance.c.pond_id == pond_id)
-            .order_by(acceptance.c.accepted_at.desc())
-        )
+        wanted = _accepted().where(acceptance.c.pond_id == pond_id).order_by(acceptance.c.accepted_at.desc())
         with self._database.reading() as link:
             return [_acceptance(row) for row in link.execute(wanted)]
 
@@ -209,6 +230,49 @@ class Links:
         )  # fmt: skip
 
 
+def _must_stand(link: Connection, pond_id: str, number: int) -> None:
+    there(link, pond_id)
+    latest = link.execute(
+        select(revision)
+        .join(pond, (pond.c.id == revision.c.pond_id) & (pond.c.latest_revision == revision.c.number))
+        .where(pond.c.id == pond_id)
+    ).one()
+    if latest.number != number:
+        raise ConflictError(pond_id, number, latest.number, latest.author, latest.saved_at)
+
+
+def _must_be_of(link: Connection, pond_id: str, number: int, papers: Papers) -> None:
+    """Refuse papers of another pond or revision."""
+    of_quote = select(quote.c.number).where(
+        quote.c.pond_id == pond_id, quote.c.number == number, quote.c.quote_number == papers.quote_number
+    )
+    of_run = select(run.c.id).where(
+        run.c.id == papers.run_id,
+        run.c.pond_id == pond_id,
+        run.c.number == number,
+        run.c.state == RunState.DONE,
+    )
+    for wanted, asked in ((of_quote, papers.quote_number), (of_run, papers.run_id)):
+        if asked is not None and link.execute(wanted).first() is None:
+            raise NotThereError("there is no such paper of this revision.")
+
+
+def _accepted() -> Select[Any]:
+    """Return the query of acceptances with the times of their papers."""
+    of_quote = (quote.c.pond_id == acceptance.c.pond_id) & (quote.c.quote_number == acceptance.c.quote_number)
+    return (
+        select(acceptance, quote.c.made_at.label("quote_made_at"), run.c.ended_at.label("plan_made_at"))
+        .outerjoin(quote, of_quote)
+        .outerjoin(run, run.c.id == acceptance.c.run_id)
+    )
+
+
 @read_back
 def _acceptance(row: Any) -> Acceptance:
-    return Acceptance(row.link_id, row.pond_id, row.number, row.name, datetime.fromisoformat(row.accepted_at))
+    def time_of(text: str | None) -> datetime | None:
+        return None if text is None else datetime.fromisoformat(text)
+
+    return Acceptance(
+        row.id, row.link_id, row.pond_id, row.number, row.name, datetime.fromisoformat(row.accepted_at),
+        row.quote_number, time_of(row.quote_made_at), row.run_id, time_of(row.plan_made_at),
+    )  # fmt: skip

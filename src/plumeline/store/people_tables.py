@@ -59,6 +59,8 @@ acceptance = Table(
     Column("number", Integer, nullable=False),
     Column("name", Text, nullable=False),
     Column("accepted_at", Text, nullable=False),
+    Column("quote_number", Integer),
+    Column("run_id", Text),
     ForeignKeyConstraint(["pond_id", "number"], ["revision.pond_id", "revision.number"]),
     Index("acceptance_by_pond", "pond_id", "accepted_at"),
 )

@@ -114,3 +114,25 @@ run_file = Table(
     Column("path", Text, primary_key=True),
     Column("sha256", Text, ForeignKey("blob.sha256"), nullable=False),
 )
+
+quote = Table(
+    "quote",
+    metadata,
+    Column("pond_id", Text, primary_key=True),
+    Column("quote_number", Integer, primary_key=True),
+    Column("number", Integer, nullable=False),
+    Column("run_id", Text, ForeignKey("run.id")),
+    Column("made_at", Text, nullable=False),
+    Column("made_by", Text, nullable=False),
+    ForeignKeyConstraint(["pond_id", "number"], ["revision.pond_id", "revision.number"]),
+)
+
+quote_file = Table(
+    "quote_file",
+    metadata,
+    Column("pond_id", Text, primary_key=True),
+    Column("quote_number", Integer, primary_key=True),
+    Column("units", Text, primary_key=True),
+    Column("sha256", Text, ForeignKey("blob.sha256"), nullable=False),
+    ForeignKeyConstraint(["pond_id", "quote_number"], ["quote.pond_id", "quote.quote_number"]),
+)

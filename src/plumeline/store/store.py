@@ -21,6 +21,7 @@ from plumeline.store.people import People
 from plumeline.store.photos import Photos
 from plumeline.store.places import refuse
 from plumeline.store.ponds import Clock, Ponds
+from plumeline.store.quotes import Quotes
 from plumeline.store.runs import Runs
 from plumeline.store.taking import Taking
 
@@ -86,6 +87,11 @@ class Store:
     def pairings(self) -> Pairings:
         """Under which address phones know this server."""
         return Pairings(self.database, self.clock)
+
+    @property
+    def quotes(self) -> Quotes:
+        """Quotes as they were made."""
+        return Quotes(self.database, self.clock)
 
     def close(self) -> None:
         """Let go of every connection."""

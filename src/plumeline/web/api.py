@@ -14,6 +14,7 @@ from starlette.responses import JSONResponse
 import plumeline
 from plumeline.job.document import Job
 from plumeline.store import Revision, Run, read_zip, write_zip
+from plumeline.web.accepted import row_of
 from plumeline.web.pages import Here, Number, download
 from plumeline.web.plans import KINDS, run_row
 from plumeline.web.site import Site, site_of
@@ -57,6 +58,19 @@ class PondRow(BaseModel):
     saved_at: datetime
     last_reading_at: datetime | None
     warnings: list[WarningRow] | None = Field(description="null where nobody has looked at this revision yet")
+
+
+class AcceptedRow(BaseModel):
+    """What a customer accepted: the revision, and the papers that stood on their page."""
+
+    id: str
+    accepted_at: datetime
+    name: str
+    revision_number: int
+    quote_number: int | None
+    quote_made_at: datetime | None
+    plan_run: str | None
+    plan_made_at: datetime | None
 
 
 class RevisionRow(BaseModel):
@@ -202,6 +216,13 @@ def revisions(site: Here, pond_id: PondId) -> list[RevisionRow]:
         RevisionRow(revision_number=row.number, saved_at=row.saved_at, author=row.author, reason=row.reason)
         for row in found
     ]
+
+
+@router.get("/ponds/{pond_id}/accepted", summary="What customers accepted of a pond")
+def accepted(site: Here, pond_id: PondId) -> list[AcceptedRow]:
+    """List what was accepted, the latest first, with the quote and the plan that the customer saw."""
+    site.store.ponds.must_be_there(pond_id)
+    return [AcceptedRow(**row_of(one)) for one in site.store.links.accepted(pond_id)]
 
 
 @router.get("/ponds/{pond_id}/folder.zip", summary="A pond's folder", response_class=Response)

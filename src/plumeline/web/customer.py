@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import InputError, PlumelineError
-from plumeline.store import RunState
+from plumeline.store import Revision
 from plumeline.store.errors import ConflictError, NotThereError
-from plumeline.store.links import CustomerLink
+from plumeline.store.links import Acceptance, CustomerLink, Papers
+from plumeline.store.quotes import Quote
 from plumeline.store.runs import Run
 from plumeline.web.doors import ASK_THE_OFFICE, LINKS_ARE_OFF, ended_words
 from plumeline.web.pages import Form, Here, download
-from plumeline.web.paper_pages import PAPERS, made_paper
+from plumeline.web.plan_state import newest_plan, state_of
 from plumeline.web.showing import hero
 from plumeline.web.site import Site, site_of, units_of
 from plumeline.web.visitors import CUSTOMER, set_cookie, visitor_of
@@ -20,8 +23,7 @@ from plumeline.web.visitors import CUSTOMER, set_cookie, visitor_of
 router = APIRouter()
 PLAN = "plan.pdf"
 QUOTE = "quote.pdf"
-TITLES = {QUOTE: PAPERS[QUOTE][0], PLAN: "Start-up plan"}
-"""Papers that a customer reads."""
+CHANGED = "The papers were changed since this page was shown; nothing was accepted. Look at them again below."
 
 
 @router.get("/link")
@@ -60,11 +62,37 @@ def _link_of(request: Request) -> CustomerLink:
     return link
 
 
-def _plan(site: Site, link: CustomerLink) -> Run | None:
-    """Return the plan of the revision that stands; one of an older revision is not shown as this one's."""
-    number = site.store.ponds.revision(link.pond_id).number
-    runs = site.store.runs.of_pond(link.pond_id)
-    return next((run for run in runs if run.state == RunState.DONE and run.number == number), None)
+@dataclass(frozen=True)
+class _Standing:
+    """What a customer sees: the revision that stands, with its quote and its plan; as accepted, where it was."""
+
+    revision: Revision
+    quote: Quote | None
+    plan: Run | None
+
+    @property
+    def papers(self) -> Papers:
+        return Papers(
+            None if self.quote is None else self.quote.quote_number,
+            None if self.plan is None else self.plan.id,
+        )
+
+
+def _standing(site: Site, link: CustomerLink) -> _Standing:
+    """Return the papers of the revision that stands: those that were accepted of it, else the newest."""
+    revision = site.store.ponds.revision(link.pond_id)
+    accepted = next((row for row in _accepted(site, link) if row.number == revision.number), None)
+    if accepted is None or (accepted.quote_number is None and accepted.run_id is None):
+        quote = site.store.quotes.latest(link.pond_id, revision.number)
+        return _Standing(revision, quote, newest_plan(site, link.pond_id, revision.number))
+    quotes = site.store.quotes.of_pond(link.pond_id)
+    quote = next((row for row in quotes if row.quote_number == accepted.quote_number), None)
+    plan = None if accepted.run_id is None else site.store.runs.get(accepted.run_id)
+    return _Standing(revision, quote, plan)
+
+
+def _accepted(site: Site, link: CustomerLink) -> list[Acceptance]:
+    return [row for row in site.store.links.accepted(link.pond_id) if row.link_id == link.id]
 
 
 @router.get("/customer")
@@ -82,45 +110,60 @@ def _shown(
     wrong: str = "",
     status_number: int = 200,
 ) -> Response:
-    revision = site.store.ponds.revision(link.pond_id)
-    plan = _plan(site, link)
-    there = [PLAN] if plan else []
+    now = _standing(site, link)
     try:
-        drawings = hero(site.designs.of(revision), units_of(request))
-        there = [QUOTE, *there]
+        drawings = hero(site.designs.of(now.revision), units_of(request))
     except PlumelineError:
         drawings = []
-    accepted = [row for row in site.store.links.accepted(link.pond_id) if row.link_id == link.id]
+    age = state_of(site, now.revision, now.plan, None).age if now.plan else ()
     return site.page(
-        request, "customer.html", status_number=status_number, pond=revision, link=link, drawings=drawings,
-        papers=[(name, TITLES[name]) for name in there], accepted=accepted, name=name, wrong=wrong,
+        request, "customer.html", status_number=status_number, pond=now.revision, link=link, drawings=drawings,
+        quote=now.quote, plan=now.plan, age=age, accepted=_accepted(site, link), name=name, wrong=wrong,
     )  # fmt: skip
 
 
 @router.get("/customer/papers/{name}")
 def paper(request: Request, site: Here, name: str) -> Response:
     """Give a paper of the revision that stands; its number is in the name of the file."""
-    link, units = _link_of(request), units_of(request)
-    revision, plan = site.store.ponds.revision(link.pond_id), _plan(site, link)
-    if name == QUOTE:
-        data = made_paper(site, revision, name, units)
-    elif name == PLAN and plan is not None:
-        data = site.store.runs.file(plan.id, f"{units}/{name}")
+    link = _link_of(request)
+    now = _standing(site, link)
+    return _given(request, site, link.pond_id, now.revision.number, now.papers, name)
+
+
+@router.get("/customer/accepted/{acceptance_id}/{name}")
+def accepted_paper(request: Request, site: Here, acceptance_id: str, name: str) -> Response:
+    """Give a paper as it was accepted by this link, whatever was made since."""
+    link = _link_of(request)
+    row = next((one for one in _accepted(site, link) if one.id == acceptance_id), None)
+    if row is None:
+        raise NotThereError("there is no such page.")
+    return _given(request, site, link.pond_id, row.number, Papers(row.quote_number, row.run_id), name)
+
+
+def _given(request: Request, site: Site, pond_id: str, number: int, of: Papers, name: str) -> Response:
+    units = units_of(request)
+    if name == QUOTE and of.quote_number is not None:
+        data = site.store.quotes.file(pond_id, of.quote_number, units)
+    elif name == PLAN and of.run_id is not None:
+        data = site.store.runs.file(of.run_id, f"{units}/{name}")
     else:
         raise NotThereError("there is no such paper.")
-    kept_as = f"{name.removesuffix('.pdf')}-revision-{revision.number}.pdf"
-    return download(data, kept_as, "application/pdf")
+    return download(data, f"{name.removesuffix('.pdf')}-revision-{number}.pdf", "application/pdf")
 
 
 @router.post("/customer/accept")
 def accept(request: Request, site: Here, form: Form) -> Response:
-    """Keep that the customer accepts this revision under the name they typed."""
+    """Keep that the customer accepts this revision and the papers that the page showed, under the name they typed."""
     link, name = _link_of(request), form.text("name")
+    now = _standing(site, link)
+    saw = (form.number("number"), form.text("quote_number"), form.text("run_id"))
+    there = (now.revision.number, f"{now.papers.quote_number or ''}", now.papers.run_id or "")
     try:
-        site.store.links.accept(link.id, form.number("number"), name)
+        if saw != there:
+            return _shown(request, site, link, name=name, wrong=CHANGED, status_number=409)
+        site.store.links.accept(link.id, now.revision.number, name, now.papers)
     except ConflictError:
-        words = "The papers were changed since this page was shown; nothing was accepted. Look at them again below."
-        return _shown(request, site, link, name=name, wrong=words, status_number=409)
+        return _shown(request, site, link, name=name, wrong=CHANGED, status_number=409)
     except InputError as error:
         return _shown(request, site, link, name=name, wrong=str(error), status_number=422)
     return RedirectResponse("/customer", 303)

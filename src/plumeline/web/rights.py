@@ -63,6 +63,8 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "visits.add_gauge": STAFF,
     "paper_pages.papers": STAFF,
     "paper_pages.paper": STAFF,
+    "paper_pages.add_quote": STAFF,
+    "paper_pages.one_quote": STAFF,
     # from the field
     "capture_phone.capture": STAFF,
     "capture_phone.manifest": PUBLIC,
@@ -116,10 +118,14 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "links_pages.links": OFFICE,
     "links_pages.make": OFFICE,
     "links_pages.revoke": OFFICE,
+    "links_pages.all_accepted": OFFICE,
+    "links_pages.one_accepted": OFFICE,
+    "api.accepted": OFFICE,
     "customer.link_form": PUBLIC,
     "customer.enter": PUBLIC,
     "customer.papers": CUSTOMER,
     "customer.paper": CUSTOMER,
+    "customer.accepted_paper": CUSTOMER,
     "customer.accept": CUSTOMER,
 }
 
