@@ -33,6 +33,7 @@ COMMITS = {
     "0003": "c464934df42dca78f52c0076c121c583756d9284",
     "0004": "3583bb1bcbea286306a8eb54aadf16625f024fa6",
     "0005": "7a9a6774e6c0d75771ecf810b159e69fe689514e",
+    "0006": "f7829e80fa3dfc1d9b4369ca84d8725166e6bc20",
 }
 NOW = datetime(2026, 8, 11, 12, tzinfo=UTC)
 PASSWORD = "a long and quiet pond"

@@ -90,3 +90,21 @@ def test_it_shows_its_ponds_and_takes_a_save_and_a_backup(step, tmp_path):
     store.close()
     made = write_backup(database, now=NOW)
     assert (saved.number, made.rows["revision"]) == (4, found["rows"]["revision"] + 1)
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_what_was_accepted_is_there_with_its_papers_where_they_were_noted(step, tmp_path):
+    """From 0003 on there is one acceptance; it names quote and plan from 0006 on, and none before; the quote opens."""
+    database, _found = brought_back(step, tmp_path)
+    store = open_store(database)
+    (pond,) = store.ponds.rows()
+    accepted = store.links.accepted(pond.id)
+    assert len(accepted) == (1 if step >= "0003" else 0)
+    for one in accepted:
+        assert (one.name, one.number) == ("A Customer", 3)
+        noted = (one.quote_number, one.run_id is not None, one.plan_made_at is not None)
+        assert noted == ((1, True, True) if step >= "0006" else (None, False, False))
+    if step >= "0006":
+        assert store.quotes.file(pond.id, 1, "us") == b"%PDF-1.7 a quote"
+        assert store.quotes.latest(pond.id, 3).run_id == accepted[0].run_id
+    store.close()
