@@ -21,7 +21,8 @@ STANDARD_TEMPERATURE_K = 293.15
 def viscosity_sutherland_1893(temperature_k: float) -> float:
     """Dynamic viscosity of air.
 
-    Equation: μ = 1.716e-5 (T/273.15)^1.5 383.55/(T + 110.4)
+    Equation:
+        μ = 1.716e-5 (T/273.15)^1.5 383.55/(T + 110.4); T in K, μ in Pa·s
 
     Args:
         temperature_k: temperature [K].
@@ -42,7 +43,8 @@ def viscosity_sutherland_1893(temperature_k: float) -> float:
 def conductivity_us_standard_atmosphere_1976(temperature_k: float) -> float:
     """Thermal conductivity of air.
 
-    Equation: k = 2.64638e-3 T^1.5 / (T + 245.4 × 10^(−12/T))
+    Equation:
+        k = 2.64638e-3 T^1.5/(T + 245.4 × 10^(−12/T)); T in K, k in W/(m·K)
 
     Args:
         temperature_k: temperature [K].
@@ -63,7 +65,8 @@ def conductivity_us_standard_atmosphere_1976(temperature_k: float) -> float:
 def density_clapeyron_1834(pressure_pa: float, temperature_k: float) -> float:
     """Density of dry air as an ideal gas.
 
-    Equation: ρ = p / (R T)
+    Equation:
+        ρ = p/(R T); R = 287.055 J/(kg·K); p absolute in Pa, T in K
 
     Args:
         pressure_pa: absolute pressure [Pa].
@@ -122,7 +125,9 @@ def intake_flow_iso_1217_2009(
 ) -> float:
     """Volume flow at a state of the air that carries a standard flow: the inverse of the standard flow.
 
-    Equation: q_in = q_std (p_std/(p_in − p_v)) (T_in/T_std)
+    Equation:
+        q_in = q_std (p_std/(p_in − p_v)) (T_in/T_std); p_std = 14.696 × 6894.757293168; T_std = 293.15
+        K; pressures absolute in Pa
 
     Args:
         standard_flow_m3_s: standard flow of dry air [m³/s].
@@ -155,7 +160,8 @@ def discharge_temperature_mills_2004(
 ) -> float:
     """Temperature of the air as it leaves a compressor.
 
-    Equation: T2 = T1 [1 + (r^((k−1)/k) − 1)/η], k = 1.4
+    Equation:
+        T2 = T1 (1 + (r^((k − 1)/k) − 1)/η); k = 1.4; T in K
 
     Args:
         intake_temperature_k: temperature at the intake [K].
@@ -183,7 +189,8 @@ def adiabatic_power_perry_2008(
 ) -> float:
     """Power of an ideal adiabatic compression in one stage.
 
-    Equation: W = p1 V1 k/(k−1) [r^((k−1)/k) − 1], k = 1.4
+    Equation:
+        W = p1 V1 (k/(k − 1)) (r^((k − 1)/k) − 1); k = 1.4; p1 absolute in Pa, V1 in m³/s, W in W
 
     Args:
         intake_pressure_pa: absolute pressure at the intake [Pa].
@@ -233,8 +240,10 @@ def isothermal_power_perry_2008(
 def nusselt_number_gnielinski_2013(reynolds_number: float) -> float:
     """Nusselt number of air inside a pipe: laminar, transition, turbulent.
 
-    Equation: Re ≤ 2300: 3.66; Re ≥ 4000: (f/8)(Re − 1000) Pr / (1 + 12.7 √(f/8) (Pr^(2/3) − 1)),
-    f = (0.79 ln Re − 1.64)^−2; between them linear in Re. Pr = 0.71.
+    Equation:
+        Nu = 3.66 + s (N − 3.66); s = min(max((Re − 2300)/1700, 0), 1); N = (f/8) (X − 1000) Pr/(1 +
+        12.7 √(f/8) (Pr^(2/3) − 1)); f = (0.79 ln X − 1.64)^(−2); X = max(Re, 4000); Pr = 0.71; laminar
+        up to 2300, turbulent from 4000, straight between
 
     Args:
         reynolds_number: Reynolds number [-].
@@ -264,7 +273,8 @@ def nusselt_number_gnielinski_2013(reynolds_number: float) -> float:
 def shape_factor_incropera_2007(centre_depth_m: float, outside_diameter_m: float) -> float:
     """Conduction shape factor of a buried pipe, per metre of its length.
 
-    Equation: S = 2π / acosh(2 z / D)
+    Equation:
+        S = 2 π/acosh(2 z/D)
 
     Args:
         centre_depth_m: depth of the pipe's centre under the surface [m].
@@ -292,7 +302,8 @@ def line_conductance_incropera_2007(
 ) -> float:
     """Heat conductance from the air in a pipe to its surroundings, per metre of pipe.
 
-    Equation: 1/UA' = 1/(h_i π D_i) + ln(D_o/D_i)/(2π k_p) + R_o
+    Equation:
+        UA′ = 1/(1/(h_i π D_i) + ln(D_o/D_i)/(2 π k_p) + R_o)
 
     Args:
         inside_coefficient_w_m2_k: heat transfer coefficient inside [W/(m² K)].
@@ -321,7 +332,8 @@ def line_conductance_incropera_2007(
 def cooling_length_incropera_2007(mass_flow_kg_s: float, conductance_w_m_k: float) -> float:
     """Length of pipe over which the excess temperature of the air falls to 1/e.
 
-    Equation: L_c = ṁ c_p / UA'
+    Equation:
+        L_c = ṁ c_p/UA′; c_p = 1006 J/(kg·K); ṁ in kg/s, UA′ in W/(m·K)
 
     Args:
         mass_flow_kg_s: mass flow [kg/s].

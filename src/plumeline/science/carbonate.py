@@ -75,7 +75,10 @@ def carbon_from_alkalinity_and_ph(
     """Return dissolved inorganic carbon of fresh water of known alkalinity and pH.
 
     Equation:
-        C = A (H² + K₁H + K₁K₂) / (K₁H + 2K₁K₂), A the carbonate alkalinity
+        C = A (H² + K₁ H + K₁ K₂)/(K₁ H + 2 K₁ K₂); H = 10^(−pH); log K₁ = −356.3094 − 0.06091964 T +
+        21834.37/T + 126.8339 log T − 1684915/T²; log K₂ = −107.8871 − 0.03252849 T + 5151.79/T +
+        38.92561 log T − 563713.9/T²; T = t + 273.15; t in °C, log to base 10, A the carbonate
+        alkalinity
 
     Args:
         alkalinity_mol_m3: alkalinity [mol/m³ = meq/L], scalar.

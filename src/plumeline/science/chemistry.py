@@ -42,7 +42,7 @@ def ammonia_unionized_fraction_emerson_1975(temperature_degc: float, ph: float) 
     """Return the un-ionised part of total ammonia in fresh water.
 
     Equation:
-        f = 1/(1 + 10^(pKa − pH))
+        f = 1/(1 + 10^(pKa − pH)); pKa = 0.09018 + 2729.92/T; T = t + 273.15; t in °C
 
     Args:
         temperature_degc: water temperature [°C]
@@ -183,7 +183,7 @@ def sulphide_undissociated_fraction_millero_1988(temperature_degc: float, ph: fl
     """Return the part of total sulphide that is undissociated hydrogen sulphide, the part that poisons.
 
     Equation:
-        f = 1/(1 + 10^(pH − pK1))
+        f = 1/(1 + 10^(pH − pK1)); pK1 = −98.080 + 5765.4/T + 15.0455 ln T; T = t + 273.15; t in °C
 
     Args:
         temperature_degc: water temperature [°C]

@@ -40,7 +40,10 @@ def condensate_ashrae_2021(
 ) -> float:
     """Water that falls out of air between a compressor's intake and a place on the line.
 
-    Equation: ṁ_w = ṁ_a max(0, w(φ e_s(t1), p1) − w(e_s(t2), p2)), w the humidity ratio
+    Equation:
+        ṁ_w = ṁ_a max(0, w_1 − w_2); w_1 = 0.621945 φ e_1/(p_1 − φ e_1); w_2 = 0.621945 e_2/(p_2 − e_2);
+        e_1 = 611.2 exp(17.67 t_1/(t_1 + 243.5)); e_2 = 611.2 exp(17.67 t_2/(t_2 + 243.5)) (Bolton
+        1980); 1 at the intake, 2 in the line; t in °C, p absolute in Pa
 
     Args:
         dry_mass_flow_kg_s: mass flow of dry air [kg/s].

@@ -102,8 +102,10 @@ def do_saturation_benson_krause_1984(
     """Return the dissolved oxygen of water in equilibrium with moist air.
 
     Equation:
-        ln C* = −139.34411 + 1.575701e5/T − 6.642308e7/T² + 1.243800e10/T³ − 8.621949e11/T⁴
-        − S (1.7674e-2 − 10.754/T + 2140.7/T²); C = C* P (1 − u/P)(1 − θP)/((1 − u)(1 − θ)), P in atm
+        C = C* P (1 − u/P)(1 − θ P)/((1 − u)(1 − θ)); ln C* = −139.34411 + 1.575701e5/T − 6.642308e7/T²
+        + 1.243800e10/T³ − 8.621949e11/T⁴ − S (1.7674e-2 − 10.754/T + 2140.7/T²); ln u = 11.8571 −
+        3840.70/T − 216961/T²; θ = 9.75e-4 − 1.426e-5 t + 6.436e-8 t²; T = t + 273.15; P = p/101325; t
+        in °C, S in g/kg, p in Pa, C in mg/L
 
     Args:
         temperature_degc: water temperature [°C]

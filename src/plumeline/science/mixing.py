@@ -45,7 +45,8 @@ def carbonate_alkalinity_stumm_morgan_1996(
     """Return the part of the alkalinity of fresh water that bicarbonate and carbonate carry.
 
     Equation:
-        A_c = A − [OH⁻] + [H⁺], [OH⁻] = Kw/[H⁺]
+        A_c = A − 1000 × 10^(pH − pKw) + 1000 × 10^(−pH); pKw = −(148.9802 − 13847.26/T − 23.6521 ln
+        T)/ln 10; T = t + 273.15; t in °C, A in mol/m³
 
     Args:
         alkalinity_mol_m3: alkalinity [mol/m³ = meq/L]

@@ -13,7 +13,8 @@ CRANE_REFERENCE_TEMPERATURE_K = 288.7055555555556
 def reynolds_number_reynolds_1883(mass_flow_kg_s: float, bore_m: float, viscosity_pa_s: float) -> float:
     """Reynolds number of a mass flow in a round pipe; it does not depend on pressure.
 
-    Equation: Re = 4 ṁ / (π D μ)
+    Equation:
+        Re = 4 ṁ/(π D μ)
 
     Args:
         mass_flow_kg_s: mass flow [kg/s].
@@ -89,8 +90,9 @@ def friction_factor_colebrook_1939(reynolds_number: float, relative_roughness_fr
 def friction_factor_churchill_1977(reynolds_number: float, relative_roughness_fraction: float) -> float:
     """Darcy friction factor of laminar, transitional and turbulent flow in one smooth curve.
 
-    Equation: f = 8 [(8/Re)^12 + (A + B)^−1.5]^(1/12), A = [2.457 ln(1/((7/Re)^0.9 + 0.27 ε/D))]^16,
-    B = (37530/Re)^16
+    Equation:
+        f = 8 ((8/Re)^12 + (A + B)^(−1.5))^(1/12); A = (2.457 ln(1/((7/Re)^0.9 + 0.27 e)))^16; B =
+        (37530/Re)^16; e = ε/D, roughness over bore
 
     Args:
         reynolds_number: Reynolds number [-].
@@ -171,7 +173,8 @@ def upstream_pressure_isothermal_crane_2009(
 ) -> float:
     """Absolute pressure at the inlet of a pipe from its outlet pressure and mass flow, isothermal.
 
-    Equation: p1² − p2² = G² R T [f L/D + ΣK + 2 ln(p1/p2)], G = 4 ṁ/(π D²), solved for p1 by Newton's method
+    Equation: p1² − p2² = G² R T [f L/D + ΣK + 2 ln(p1/p2)], G = 4 ṁ/(π D²), solved for p1 by
+    Newton's method; [f L/D + ΣK] is the resistance number
 
     Args:
         mass_flow_kg_s: mass flow [kg/s].
@@ -215,7 +218,8 @@ def downstream_pressure_isothermal_crane_2009(
 ) -> float:
     """Absolute pressure at the outlet of a pipe from its inlet pressure and mass flow, isothermal.
 
-    Equation: p1² − p2² = G² R T [f L/D + ΣK + 2 ln(p1/p2)], G = 4 ṁ/(π D²), solved for p2 by Newton's method
+    Equation: p1² − p2² = G² R T [f L/D + ΣK + 2 ln(p1/p2)], G = 4 ṁ/(π D²), solved for p2 by
+    Newton's method; [f L/D + ΣK] is the resistance number
 
     Args:
         mass_flow_kg_s: mass flow [kg/s].

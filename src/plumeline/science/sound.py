@@ -10,7 +10,7 @@ def level_at_distance_iso_9613_1996(
 ) -> float:
     """Sound level of a small source at a distance, from its level at another.
 
-    Equation: L(r) = L(r0) − 20 log10(r/r0)
+    Equation: L = L0 − 20 log10(r/r0); L0 the level at r0
 
     Args:
         level_dba: level at the reference distance [dB(A)].
@@ -36,7 +36,7 @@ def distance_of_level_iso_9613_1996(
 ) -> float:
     """Distance at which the sound of a small source has fallen to a level: the inverse of the level.
 
-    Equation: r = r0 10^((L(r0) − L)/20)
+    Equation: r = r0 10^((L0 − L)/20); L0 the level at r0
 
     Args:
         level_dba: level at the reference distance [dB(A)].

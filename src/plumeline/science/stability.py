@@ -39,7 +39,7 @@ def buoyancy_frequency_squared_read_2011(density_kg_m3: float, density_gradient_
     """Return the square of the buoyancy frequency; below zero where heavy water lies on light.
 
     Equation:
-        N² = (g/ρ) dρ/dz, z downward
+        N² = (g/ρ) dρ/dz; g = 9.80665 m/s²; z downward
 
     Args:
         density_kg_m3: density of the water [kg/m³]
@@ -92,7 +92,8 @@ def friction_velocity_read_2011(wind_speed_m_s: float, density_kg_m3: float) -> 
     """Return the friction velocity in the water under a wind.
 
     Equation:
-        u* = √(C_D ρ_air U²/ρ), ρ_air = 1.2 kg/m³
+        u* = √(C_D ρ_air U²/ρ); ρ_air = 1.2 kg/m³; C_D = 0.001 for U under 5 m/s, 0.0015 from 5 m/s on
+        (Hicks 1972); U in m/s
 
     Args:
         wind_speed_m_s: wind speed at 10 m over the water [m/s]
@@ -123,7 +124,7 @@ def wedderburn_number_imberger_patterson_1990(
     """Return the Wedderburn number: under 1 the wind brings deep water up at the windward end.
 
     Equation:
-        W = g′ z_e²/(u*² L), g′ = g Δρ/ρ_h
+        W = g′ z_e²/(u*² L); g′ = g Δρ/ρ_h; g = 9.80665 m/s²
 
     Args:
         density_difference_kg_m3: density below less density above [kg/m³]

@@ -21,8 +21,8 @@ def density_kell_1975(temperature_degc: float) -> float:
     """Return the density of pure water at one atmosphere.
 
     Equation:
-        ρ = (999.83952 + 16.945176 t − 7.9870401e-3 t² − 46.170461e-6 t³ + 105.56302e-9 t⁴
-        − 280.54253e-12 t⁵)/(1 + 16.879850e-3 t)
+        ρ = (999.83952 + 16.945176 t − 7.9870401e-3 t² − 46.170461e-6 t³ + 105.56302e-9 t⁴ −
+        280.54253e-12 t⁵)/(1 + 16.879850e-3 t); t in °C, ρ in kg/m³
 
     Args:
         temperature_degc: water temperature [°C]
@@ -59,7 +59,9 @@ def density_chen_millero_1986(temperature_degc: float, salinity_g_kg: float) -> 
     haline term is that of Chen and Millero.
 
     Equation:
-        ρ = ρ_Kell(t) + 1000 (8.181e-4 − 3.85e-6 t + 4.96e-8 t²) S
+        ρ = ρ_0 + 1000 (8.181e-4 − 3.85e-6 t + 4.96e-8 t²) S; ρ_0 = (999.83952 + 16.945176 t −
+        7.9870401e-3 t² − 46.170461e-6 t³ + 105.56302e-9 t⁴ − 280.54253e-12 t⁵)/(1 + 16.879850e-3 t)
+        (Kell 1975); t in °C, S in g/kg, ρ in kg/m³
 
     Args:
         temperature_degc: water temperature [°C]
@@ -89,8 +91,11 @@ def salinity_hill_1986(conductivity_us_cm: float) -> float:
     the same conductivity.
 
     Equation:
-        S = S_PSS78(R, 25 °C) − a0/(1 + 1.5 x + x²) − b0 f/(1 + √y + y + y^1.5), x = 400 R, y = 100 R,
-        R = C/(C(35, 15, 0) r(25 °C)), f = Δt/(1 + k Δt)
+        S = a + f b − 0.0080/(1 + 1.5 x + x²) − 0.0005 f/(1 + √y + y + y^1.5); x = 400 R; y = 100 R; R =
+        C/(42914 r); r = 0.6766097 + 2.00564e-2 t + 1.104259e-4 t² − 6.9698e-7 t³ + 1.0031e-9 t⁴; f = (t
+        − 15)/(1 + 0.0162 (t − 15)); a = 0.0080 − 0.1692 h + 25.3851 R + 14.0941 R h − 7.0261 R² +
+        2.7081 R² h; b = 0.0005 − 0.0056 h − 0.0066 R − 0.0375 R h + 0.0636 R² − 0.0144 R² h; h = √R; t
+        = 25.006; C in µS/cm at 25 °C
 
     Args:
         conductivity_us_cm: electrical conductivity at 25 °C [µS/cm]
@@ -153,7 +158,7 @@ def vapour_pressure_bolton_1980(temperature_degc: float) -> float:
     """Return the saturation pressure of water vapour, as meteorology uses it.
 
     Equation:
-        e_s = 6.112 exp(17.67 t/(t + 243.5)), hPa
+        e_s = 611.2 exp(17.67 t/(t + 243.5)); t in °C, e_s in Pa
 
     Args:
         temperature_degc: temperature of the air or of the water surface [°C]

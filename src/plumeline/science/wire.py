@@ -73,7 +73,7 @@ def continuous_current_nec_2023(current_a: float) -> float:
 def motor_current(power_w: float, voltage_v: float, power_factor_number: float) -> float:
     """Current of a single-phase motor from the power that it draws.
 
-    Equation: I = P / (V cos φ)
+    Equation: I = P/(V F); F the power factor, cos φ
 
     Args:
         power_w: power from the wall [W].
