@@ -24,6 +24,9 @@ NO_FIGURES = (
     (r"\bD\d\b", "the name of a diffuser"),
     (r"Plumeline \d+\.\d+\.\d+ for revision \d+", "the version of the program, and which revision"),
     (r"still empty\. Give it, as \"120 V, 20 A\"", "what could be typed into an empty field"),
+    (r"(?<![\d:])\d{2}:\d{2}(?![\d:])", "an hour of the day"),
+    (r"\bday \d+\b", "which day of the plan, a name"),
+    (r"\b[Qq]uote \d+\b", "the number of a quote, a name"),
     (r"\b[Rr]evision \d+\b", "the number of a save, a name"),
 )  # fmt: skip
 """What holds digits and is no figure, with the reason."""

@@ -85,7 +85,7 @@ def test_a_pond_without_a_plan_says_so_too(tmp_path, clock):
     papers, startup = pages(store, "hollow-oak")
     assert "The job&#39;s days are over: from 2026-08-12 to 2026-08-26" in papers.text
     assert "The job&#39;s days are over" in startup.text
-    assert "no start-up plan is made of revision 1" in papers.text
+    assert "No start-up plan is made of revision 1" in papers.text
     assert (
         "rocking-piston, 1/2 hp class (invented curve); trunk steel-3/4 and pe-3/4; diffusers A, B, C."
         in papers.text
@@ -120,7 +120,7 @@ def test_a_plan_of_another_machine_than_the_job_has_now_is_named(place):
         assert "It was made of revision 1; revision 2 stands now." in page.text
         assert "compressor: " in page.text
         assert "rocking-piston compressor, 3/4 hp in the job" in page.text
-    assert "no start-up plan is made of revision 2; the plan of revision 1 simulates" in page_of(
+    assert "No start-up plan is made of revision 2; the plan of revision 1 simulates" in page_of(
         store, pond_id
     )
 

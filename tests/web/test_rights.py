@@ -18,7 +18,10 @@ FOR_ALL = {
     "pages.set_units", "signing.sign_in_form", "signing.sign_in", "signing.welcome_form", "signing.welcome",
     "signing.sign_out_form", "signing.sign_out", "customer.link_form", "customer.enter",
 }  # fmt: skip
-FOR_A_CUSTOMER = {"customer.papers", "customer.paper", "customer.accepted_paper", "customer.accept"}
+FOR_A_CUSTOMER = {
+    "customer.papers", "customer.paper", "customer.accepted_paper", "customer.accept", "customer.all_workings",
+    "customer.one_working",
+}  # fmt: skip
 FOR_THE_OFFICE = {
     "people_pages.people", "people_pages.add", "people_pages.new_code", "people_pages.disable",
     "links_pages.links", "links_pages.make", "links_pages.revoke",

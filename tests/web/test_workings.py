@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from tests.web.opened_pages import Page, check_lines, check_links, check_page
+from tests.web.opened_pages import Page, check_lines, check_links, check_page, figures_in
 from tests.web.shown_lines import shown_value, worked_again
 
 from plumeline.store import Folder
 from plumeline.workings.book import Book
 from plumeline.workings.value import given, relation
 
-PAGES = ("pond", "survey", "reading", "layout", "air")
+PAGES = ("pond", "survey", "reading", "layout", "air", "visits")
 
 
 @pytest.fixture
@@ -38,6 +38,56 @@ def test_every_line_comes_to_what_is_shown(shared, stage, units):
     """Work out each line anew from its text, in the units that it shows."""
     rows = shared.get(f"/api/v1/ponds/{shared.pond}/workings/{stage}?units={units}").json()
     check_lines(rows)
+
+
+GAUGES = """time,place,pressure_psig,water_level_in,open_ports
+2026-08-12T09:00,compressor,7.9,,
+2026-08-12T09:05,A,7.2,,
+2026-08-12T09:06,B,5.8,,
+2026-08-12T09:07,C,5.1,4,
+2026-08-12T09:30,compressor,7.5,4,full A
+"""
+
+
+def test_every_number_of_gauges_that_were_read_opens(browser, oak):
+    """Read at another water, off from what they must show: what was read, how far off, what it may be."""
+    files = {**oak.files, "gauges.csv": GAUGES.encode()}
+    pond = browser.store.ponds.add(Folder("gauges", files), author="", reason="").pond_id
+    for units in ("us", "si"):
+        text = browser.in_units(units).get(f"/ponds/{pond}/visits").text
+        assert "What it may be" in text
+        page = Page(text)
+        assert len(page.links) > 140
+        rows = browser.get(f"/api/v1/ponds/{pond}/workings/visits?units={units}").json()
+        check_page(page, rows)
+        check_lines(rows)
+
+
+def test_no_number_of_the_papers_page_is_left_closed(shared):
+    """Names of quotes, revisions and pipes, and dates: there is no figure on it."""
+    page = Page(shared.get(f"/ponds/{shared.pond}/papers").text)
+    assert page.loose
+    assert not [text for text in page.loose if figures_in(text)]
+
+
+@pytest.mark.parametrize("units", ["us", "si"])
+def test_every_number_of_the_customers_page_opens(everybody, place, units):
+    """To pages of the customer's own, without a way to any page of the office."""
+    client = everybody["link"]
+    if place.quotes.latest("hollow-oak", 1) is None:
+        place.quotes.keep("hollow-oak", 1, 1, None, "Ada", {"us": b"%PDF us", "si": b"%PDF si"})
+    assert client.post("/units", {"units": units, "back": "/customer"}, page="/customer").status_code == 303
+    page = Page(client.http.get("/customer").text)
+    assert len([text for _href, text in page.links if text]) >= 4
+    assert not [text for text in page.loose if figures_in(text)]
+    for href, text in page.links:
+        assert href.startswith("/customer/workings/")
+        answer = client.http.get(href)
+        assert answer.status_code == 200
+        assert text in answer.text
+        assert "/ponds/" not in answer.text
+    assert "/ponds/" not in client.http.get("/customer/workings").text
+    assert everybody["office"].http.get("/customer/workings").status_code == 401
 
 
 def test_a_wrong_line_is_found():

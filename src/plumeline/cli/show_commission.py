@@ -69,7 +69,7 @@ def _sheet(found: CommissioningResult, units: System) -> str:
         "open_ports\nin the file",
         "gauge",
         f"shows\n{gauge_unit(units)}",
-        "nine of ten\nsound lines",
+        f"nine of ten\nsound, {gauge_unit(units)}",
     )
     return table(heads, rows, align="lllrr", title="What each gauge must show")
 

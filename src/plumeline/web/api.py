@@ -248,7 +248,7 @@ def stage(
 def workings(
     site: Here,
     pond_id: PondId,
-    stage: Literal["pond", "survey", "reading", "layout", "air"],
+    stage: Literal["pond", "survey", "reading", "layout", "air", "visits"],
     number: Number = None,
     units: Literal["us", "si"] = "si",
 ) -> list[dict[str, Any]]:

@@ -13,14 +13,17 @@ from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.store.links import Acceptance, CustomerLink, Papers
 from plumeline.store.quotes import Quote
 from plumeline.store.runs import Run
+from plumeline.units.showing import System
 from plumeline.web.doors import ASK_THE_OFFICE, LINKS_ARE_OFF, ended_words
+from plumeline.web.opening import OpenedPage, Opener, book_of
 from plumeline.web.pages import Form, Here, download
-from plumeline.web.plan_state import newest_plan, state_of
+from plumeline.web.plan_state import job_age, newest_plan, state_of
 from plumeline.web.showing import hero
 from plumeline.web.site import Site, site_of, units_of
 from plumeline.web.visitors import CUSTOMER, set_cookie, visitor_of
 
 router = APIRouter()
+WORKINGS = "/customer/workings"
 PLAN = "plan.pdf"
 QUOTE = "quote.pdf"
 CHANGED = "The papers were changed since this page was shown; nothing was accepted. Look at them again below."
@@ -112,13 +115,50 @@ def _shown(
 ) -> Response:
     now = _standing(site, link)
     try:
-        drawings = hero(site.designs.of(now.revision), units_of(request))
+        drawings = _opened(site, now.revision, units_of(request)).shown["drawings"]
     except PlumelineError:
         drawings = []
-    age = state_of(site, now.revision, now.plan, None).age if now.plan else ()
+    age = state_of(site, now.revision, now.plan, None).age if now.plan else job_age(site, now.revision.job)
     return site.page(
         request, "customer.html", status_number=status_number, pond=now.revision, link=link, drawings=drawings,
         quote=now.quote, plan=now.plan, age=age, accepted=_accepted(site, link), name=name, wrong=wrong,
+    )  # fmt: skip
+
+
+def _opened(site: Site, revision: Revision, units: System) -> OpenedPage:
+    """Return the two drawings with the numbers under them as links, and how these came about."""
+
+    def make() -> OpenedPage:
+        design = site.designs.of(revision)
+        book = book_of(design, "pond", revision.echoes, units)
+        opener = Opener(book, WORKINGS)
+        drawings = [{**item, "sentence": opener.sentence(item["sentence"])} for item in hero(design, units)]
+        return OpenedPage({"drawings": drawings}, book.workings)
+
+    return site.opened.of((revision.pond_id, revision.number, "customer", units), make)
+
+
+@router.get(WORKINGS)
+def all_workings(request: Request, site: Here) -> Response:
+    """Show how every number of the customer's page came about."""
+    return _workings(request, site, "")
+
+
+@router.get(WORKINGS + "/{key}")
+def one_working(request: Request, site: Here, key: str) -> Response:
+    """Show how one number of the customer's page came about."""
+    return _workings(request, site, key)
+
+
+def _workings(request: Request, site: Site, key: str) -> Response:
+    revision = site.store.ponds.revision(_link_of(request).pond_id)
+    found = _opened(site, revision, units_of(request)).workings
+    rows = [found[key]] if key in found else list(found.values())
+    if key and key not in found:
+        raise NotThereError("no number of your page is called so; the page may have changed since.")
+    return site.page(
+        request, "workings.html", pond=revision, stage="pond", rows=rows, one=bool(key), base=WORKINGS, tail="",
+        back="/customer",
     )  # fmt: skip
 
 

@@ -17,7 +17,7 @@ from plumeline.web.pages import Form, Here, download
 from plumeline.web.plan_state import PlanState, built_of, check_same_line, job_age, newest_plan, state_of
 from plumeline.web.quoting import make_quote, render_draft
 from plumeline.web.site import Site, author_of, units_of
-from plumeline.web.visits import sheet_of
+from plumeline.web.visit_page import sheet_of
 from plumeline.web.work import Design
 
 router = APIRouter()

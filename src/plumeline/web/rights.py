@@ -126,6 +126,8 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "customer.papers": CUSTOMER,
     "customer.paper": CUSTOMER,
     "customer.accepted_paper": CUSTOMER,
+    "customer.all_workings": CUSTOMER,
+    "customer.one_working": CUSTOMER,
     "customer.accept": CUSTOMER,
 }
 

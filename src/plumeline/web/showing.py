@@ -40,6 +40,11 @@ def _parts(block: str) -> tuple[Part, ...]:
     return tuple(part for part in parts_of(block) if part.rows)
 
 
+def opened_parts(blocks: Iterable[str], opener: Opener) -> list[dict[str, Any]]:
+    """Return the parts of texts as a template takes them, their numbers as links."""
+    return [opener.part(part) for block in blocks for part in _parts(block)]
+
+
 def notice_lines(notices: Iterable[Notice], units: System) -> list[dict[str, str]]:
     """Return notices in one system of units."""
     return [

@@ -2,59 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from pathlib import Path
-from tempfile import TemporaryDirectory
-from typing import Any
+from datetime import datetime, timedelta
 from urllib.parse import quote
 from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from plumeline.cli.show_commission import commission_blocks
-from plumeline.cli.show_faults import fault_blocks
 from plumeline.errors import InputError, JobFolderError, PlumelineError
 from plumeline.files import gauges
 from plumeline.files.csv_rows import opened, row_lines, with_lines
-from plumeline.files.findings import Findings
-from plumeline.job.document import OxygenReading, Profile
-from plumeline.stages.air.commissioning import CommissioningResult, commissioning
-from plumeline.stages.air.fault_stage import find_faults
 from plumeline.stages.air.faults import GaugeReading
 from plumeline.store import Revision
 from plumeline.store.errors import ConflictError
-from plumeline.units import parse, show
-from plumeline.units.showing import System
+from plumeline.units import parse
 from plumeline.web.due import DUE, read_due
 from plumeline.web.forms import Sent
 from plumeline.web.pages import Form, Here
-from plumeline.web.showing import part_rows
 from plumeline.web.site import Site, units_of
 from plumeline.web.typed_places import has_no_unit
-from plumeline.web.work import Design
+from plumeline.web.visit_page import GAUGES, gauges_of, opened_visits, read_file
 
 router = APIRouter()
-GAUGES = "gauges.csv"
 EXAMPLES = {"pa": "5.8 psig, or 40 kPa", "m": "4 in, or 0.1 m"}
 FIELDS = ("time", "place", "pressure", "water_level", "open_ports", "boil")
-
-
-@dataclass(frozen=True)
-class Seen:
-    """What was read of the water on a day: at the surface and over the bottom."""
-
-    day: date
-    clock: str
-    depth_count: int
-    top: str
-    bottom: str
-
-
-def sheet_of(design: Design, readings: tuple[GaugeReading, ...] = ()) -> CommissioningResult:
-    """Return the sheet of gauges of a design, with what was read beside it."""
-    return commissioning(design.job, design.air, readings=readings, seed=design.asked.seed)
 
 
 @router.get("/ponds/{pond_id}/visits")
@@ -72,79 +43,16 @@ def _shown(
     wrong: str = "",
     status_number: int = 200,
 ) -> Response:
-    units = units_of(request)
     zone = ZoneInfo(pond.job.site.time_zone)
     data = site.store.runs.of_many([pond.pond_id], DUE).get(pond.pond_id)
     due = [(item, item.begins_at.astimezone(zone)) for item in (read_due(data) if data else ())]
     ahead = [row for row in due if row[0].begins_at >= site.store.clock()]
-    line: list[dict[str, Any]] = []
-    faulty: list[dict[str, Any]] = []
-    trouble = ""
-    ports: tuple[str, ...] = ("compressor",)
-    try:
-        design = site.designs.of(pond)
-        ports = ("compressor", *(item.name for item in design.layout.diffusers))
-        readings = _readings(site, pond)
-        line = part_rows(commission_blocks(sheet_of(design, readings), units))
-        if readings:
-            faulty = part_rows(fault_blocks(find_faults(design.job, readings, design.air.branches), units))
-    except PlumelineError as error:
-        trouble = str(error)
     now = site.store.clock().astimezone(zone).strftime("%Y-%m-%dT%H:%M")
     return site.page(
         request, "visits.html", status_number=status_number, pond=pond, ahead=ahead[:12], ahead_count=len(ahead),
-        past_count=len(due) - len(ahead), water=_water(pond, units), line=line, faulty=faulty,
-        trouble=trouble, ports=ports, given=given, wrong=wrong, now=now,
-        zone=pond.job.site.time_zone,
+        past_count=len(due) - len(ahead), given=given, wrong=wrong, now=now, zone=pond.job.site.time_zone,
+        **opened_visits(site, pond, units_of(request)).shown,
     )  # fmt: skip
-
-
-def _water(pond: Revision, units: System) -> list[Seen]:
-    """Return the readings of the water, the latest first."""
-    zone = ZoneInfo(pond.job.site.time_zone)
-    found: list[Seen] = []
-    read: list[Profile | OxygenReading] = [*pond.job.profiles, *pond.job.oxygen_readings]
-    for item in sorted(read, key=lambda one: one.time, reverse=True):
-        when = item.time.astimezone(zone)
-        if isinstance(item, Profile):
-            top, bottom = item.points[0], item.points[-1]
-            words = [
-                f"{show(point.temperature_degc, 'degc', units)}, {_oxygen(point.do_mg_l, point.depth_m, units)}"
-                for point in (top, bottom)
-            ]
-            count = len(item.points)
-        else:
-            words = [_oxygen(item.do_mg_l[n], item.depth_m[n], units) for n in (0, -1)]
-            count = len(item.depth_m)
-        found.append(Seen(when.date(), when.strftime("%H:%M"), count, words[0], words[1]))
-    return found
-
-
-def _oxygen(do_mg_l: float, depth_m: float, units: System) -> str:
-    return f"{show(do_mg_l, 'mg_l', units)} at {show(depth_m, 'm', units)}"
-
-
-def _readings(site: Site, pond: Revision) -> tuple[GaugeReading, ...]:
-    data = site.store.ponds.folder(pond.pond_id, pond.number).files.get(GAUGES)
-    return () if data is None else _read_file(site, pond, data)
-
-
-def _read_file(site: Site, pond: Revision, data: bytes) -> tuple[GaugeReading, ...]:
-    """Return the gauges of a file.
-
-    Raises:
-        JobFolderError: with every fault of the file.
-    """
-    findings = Findings()
-    with TemporaryDirectory(prefix="plumeline-") as folder:
-        path = Path(folder) / GAUGES
-        path.write_bytes(data)
-        found = gauges.read_gauges(
-            path, ZoneInfo(pond.job.site.time_zone), site.store.ponds.today(), findings
-        )
-    if findings.faults:
-        raise JobFolderError(findings.all_faults(), "the gauges")
-    return found
 
 
 @router.post("/ponds/{pond_id}/visits")
@@ -166,10 +74,10 @@ def add_gauge(request: Request, site: Here, pond_id: str, form: Form) -> Respons
 def _kept(site: Site, pond: Revision, given: dict[str, str], form: Sent) -> Revision:
     folder = site.store.ponds.folder(pond.pond_id, pond.number)
     row = _row(given)
-    row["time"] = _free_time(str(row["time"]), given["place"], _readings(site, pond), pond)
+    row["time"] = _free_time(str(row["time"]), given["place"], gauges_of(site, pond), pond)
     table = opened(GAUGES, folder.files.get(GAUGES), gauges.COLUMNS, list(row))
     data = with_lines(table, row_lines(table, [row])).data
-    _read_file(site, pond, data)  # a fault of the file refuses the row before it is kept
+    read_file(site, pond, data)  # a fault of the file refuses the row before it is kept
     files = {**folder.files, GAUGES: data}
     return site.store.ponds.save_files(
         pond.pond_id, files, expected_number=pond.number, author=form.text("author"),

@@ -19,6 +19,8 @@ class Kind(StrEnum):
     CONSTANT = "constant"
     SIMULATED = "simulated"
     """Taken from the simulated ponds by a stated rule; no line can give it, only the same simulation again."""
+    DRAWN = "drawn"
+    """Taken from air lines solved by the program, by a stated rule; no line can give it, only solving them again."""
     SUMMED = "summed"
     """Summed by the program over more parts than a page can show; never a number of a page, only one put in."""
 
@@ -85,6 +87,11 @@ def chosen(name: str, number: float, suffix: str, words: str, **more: object) ->
 def simulated(name: str, number: float, suffix: str, words: str, **more: object) -> Value:
     """Return a value of the simulated ponds: ``words`` say of which, by what rule, and how it is made again."""
     return Value(name, number, suffix, Kind.SIMULATED, words, **more)  # type: ignore[arg-type]
+
+
+def drawn(name: str, number: float, suffix: str, words: str, **more: object) -> Value:
+    """Return a value of lines solved or drawn by the program: ``words`` say which, and by what rule."""
+    return Value(name, number, suffix, Kind.DRAWN, words, **more)  # type: ignore[arg-type]
 
 
 def relation(
