@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 from plumeline.cli.show_front import front_blocks, sentence
-from plumeline.cli.stage_work import asked_job, print_answer
-from plumeline.errors import InputError
+from plumeline.cli.stage_work import asked_job, print_answer, svg_path
 from plumeline.stages.front import front as front_stage
 from plumeline.stages.survey import survey as survey_stage
 
@@ -18,17 +16,14 @@ def front(args: argparse.Namespace) -> int:
     Raises:
         InputError: the chart's file is no .svg.
     """
-    if args.chart and Path(args.chart).suffix.lower() != ".svg":
-        raise InputError(
-            f"{Path(args.chart).name} is no drawing.", remedy="Name a file ending in .svg.", place="--chart"
-        )
+    out = args.chart and svg_path(args.chart, "--chart")
     asked = asked_job(args)
     basin = survey_stage(asked.job, asked.seed)
     found = front_stage(asked.job, basin, seed=asked.seed)
-    if args.chart:
+    if out:
         # what draws is slow to load
         from plumeline.charts import chart_svg
         from plumeline.charts.front import front_chart
 
-        Path(args.chart).write_text(chart_svg(front_chart(found, sentence(found))), encoding="utf-8")
+        out.write_text(chart_svg(front_chart(found, sentence(found))), encoding="utf-8")
     return print_answer(args, asked, "front", found, front_blocks(found, args.units), before=(basin,))

@@ -89,10 +89,29 @@ def latest_day(job: Job) -> date:
     return max([job.date, *(day for day in days if (day - job.date).days <= LATEST_D)])
 
 
+def svg_path(name: str, option: str) -> Path:
+    """Return where a drawing goes.
+
+    Raises:
+        InputError: the file is no .svg.
+    """
+    if Path(name).suffix.lower() != ".svg":
+        raise InputError(
+            f"{Path(name).name} is no drawing.", remedy="Name a file ending in .svg.", place=option
+        )
+    return Path(name)
+
+
 def survey(args: argparse.Namespace) -> int:
-    """Print the basin."""
+    """Print the basin, and draw it where asked."""
     asked = asked_job(args)
+    out = args.drawing and svg_path(args.drawing, "--drawing")
     found = survey_stage(asked.job, asked.seed)
+    if out:
+        # what draws is slow to load
+        from plumeline.drawing import sounded_scene, svg
+
+        out.write_text(svg(sounded_scene(found, asked.job, args.units)), encoding="utf-8")
     return print_answer(args, asked, "survey", found, survey_blocks(found, args.units))
 
 

@@ -40,12 +40,17 @@ def add_commands(subparsers: Subparsers) -> None:
         "then what is odd, and how each value was understood. The exit code is 1 where there is a fault.",
         "folder_work:check",
     )
-    _stage(
+    survey = _stage(
         subparsers,
         "survey",
         "the basin: area, volume with its error, depths",
         "The basin from outline and soundings: area, volume with its 90 % band, hypsograph. Without "
         "soundings it is estimated from area, greatest depth and class of shape, and that is said.",
+    )
+    survey.add_argument(
+        "--drawing",
+        metavar="OUT",
+        help="write soundings, those left out, and where to sound next as a drawing (.svg)",
     )
     _stage(
         subparsers,

@@ -4,6 +4,7 @@ from plumeline.drawing.cut import cut_scene
 from plumeline.drawing.plan_view import frame_of, ground_scene, plan_scene, water_scene
 from plumeline.drawing.route import route_scene
 from plumeline.drawing.scene import Scene, svg
+from plumeline.drawing.survey_view import sounded_scene
 
 __all__ = [
     "Scene",
@@ -12,6 +13,7 @@ __all__ = [
     "ground_scene",
     "plan_scene",
     "route_scene",
+    "sounded_scene",
     "svg",
     "water_scene",
 ]

@@ -69,16 +69,20 @@ def plan_scene(plan: Designed, system: System = "us") -> Scene:
     frame = frame_of(survey, layout)
     levels = depth_levels_m(survey.max_depth_m, system)
     room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
-    bands = _bands(survey, levels)
-    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *_water(bands, frame), *_shore(survey, frame)]
+    bands = bands_of(survey, levels)
+    shapes: list[Shape] = [
+        sheet(WIDTH_MM, HEIGHT_MM),
+        *water_shapes(bands, frame),
+        *shore_shapes(survey, frame),
+    ]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
     shapes += _branches(layout, frame, room)
     shapes += _trunk(plan, frame, room, system)
     marks = _marks(layout, frame, room)
     labels = _labels(layout, frame, room, system)
-    shapes += _contour_labels(survey, frame, levels, room, system)
-    shapes += [*marks, *labels, *_key(levels, survey.max_depth_m, frame, system)]
+    shapes += contour_labels(survey, frame, levels, room, system)
+    shapes += [*marks, *labels, *key_of(levels, survey.max_depth_m, frame, system)]
     names = ", ".join(f"{d.name} at {show(d.depth_m, 'm', system)}" for d in layout.diffusers)
     words = (
         f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}, the manifold, "
@@ -93,12 +97,12 @@ def water_scene(plan: Designed, system: System = "us") -> Scene:
     survey, frame = plan.survey, frame_of(plan.survey, plan.layout)
     levels = depth_levels_m(survey.max_depth_m, system)
     room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
-    water = _water(_bands(survey, levels), frame)
-    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *water, *_shore(survey, frame)]
+    water = water_shapes(bands_of(survey, levels), frame)
+    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *water, *shore_shapes(survey, frame)]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
-    shapes += _contour_labels(survey, frame, levels, room, system)
-    shapes += _key(levels, survey.max_depth_m, frame, system)
+    shapes += contour_labels(survey, frame, levels, room, system)
+    shapes += key_of(levels, survey.max_depth_m, frame, system)
     words = f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}."
     return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes))
 
@@ -107,10 +111,10 @@ def ground_scene(survey: Survey, frame: Frame, system: System = "us") -> Scene:
     """Return depths and shore alone in a frame that stays as it is while the shore moves."""
     levels = depth_levels_m(survey.max_depth_m, system)
     room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
-    shapes: list[Shape] = [*_water(_bands(survey, levels), frame), *_shore(survey, frame)]
+    shapes: list[Shape] = [*water_shapes(bands_of(survey, levels), frame), *shore_shapes(survey, frame)]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
-    shapes += _contour_labels(survey, frame, levels, room, system)
+    shapes += contour_labels(survey, frame, levels, room, system)
     words = f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}."
     return Scene("shore and depths", WIDTH_MM - KEY_MM, HEIGHT_MM, words, tuple(shapes))
 
@@ -141,7 +145,7 @@ def _deeper_than(survey: Survey, depth_m: float) -> BaseGeometry:
     return whole.intersection(survey.polygon)
 
 
-def _bands(survey: Survey, levels_m: tuple[float, ...]) -> Bands:
+def bands_of(survey: Survey, levels_m: tuple[float, ...]) -> Bands:
     """Return each level with the part of the water deeper than it."""
     return tuple(
         (level_m, survey.polygon if n == 0 else _deeper_than(survey, level_m))
@@ -149,7 +153,8 @@ def _bands(survey: Survey, levels_m: tuple[float, ...]) -> Bands:
     )
 
 
-def _water(bands: Bands, frame: Frame) -> list[Shape]:
+def water_shapes(bands: Bands, frame: Frame) -> list[Shape]:
+    """Return the water, each level of depth in its colour."""
     found: list[Shape] = []
     for n, (_, shape) in enumerate(bands):
         outlines = tuple(frame.path(ring) for ring in _rings(shape))
@@ -158,7 +163,8 @@ def _water(bands: Bands, frame: Frame) -> list[Shape]:
     return found
 
 
-def _shore(survey: Survey, frame: Frame) -> list[Shape]:
+def shore_shapes(survey: Survey, frame: Frame) -> list[Shape]:
+    """Return shore and islands; dashed where the shore is only assumed."""
     rings = [frame.path(ring) for ring in survey.outline_xy]
     dash = "2 1.2" if survey.outline_assumed else ""
     found: list[Shape] = [Area((ring,), PAPER) for ring in rings[1:]]
@@ -240,7 +246,7 @@ def _place(item: PlacedDiffuser, frame: Frame) -> XY:
     return frame.at((item.x_m, item.y_m))
 
 
-def _contour_labels(
+def contour_labels(
     survey: Survey, frame: Frame, levels_m: tuple[float, ...], room: Room, system: System
 ) -> list[Shape]:
     """Return one label a contour, where it is in nobody's way."""
@@ -263,12 +269,14 @@ def _contour_labels(
     return found
 
 
-def _key(levels_m: tuple[float, ...], max_depth_m: float, frame: Frame, system: System) -> list[Shape]:
-    """Return north arrow, depth key and scale bar in the column at the right."""
+def key_of(
+    levels_m: tuple[float, ...], max_depth_m: float, frame: Frame, system: System, *, diffuser: bool = True
+) -> list[Shape]:
+    """Return north arrow, depth key, the mark of a diffuser where one is drawn, and scale bar, at the right."""
     left = WIDTH_MM - KEY_MM + 6.0
     return [
         *_north(left + 5.0),
-        *_depth_key(levels_m, max_depth_m, left, system),
+        *_depth_key(levels_m, max_depth_m, left, system, diffuser=diffuser),
         *_scale_bar(frame, left, system),
     ]
 
@@ -279,7 +287,7 @@ def _north(x_mm: float) -> list[Shape]:
 
 
 def _depth_key(
-    levels_m: tuple[float, ...], max_depth_m: float, left_mm: float, system: System
+    levels_m: tuple[float, ...], max_depth_m: float, left_mm: float, system: System, *, diffuser: bool
 ) -> list[Shape]:
     found: list[Shape] = [Text(left_mm, 26.0, f"depth, {depth_unit(system)}", 3.0, colour=DEEP, bold=True)]
     high = 5.0
@@ -290,6 +298,8 @@ def _depth_key(
         found.append(Area((box,), depth_colour(n / max(len(levels_m) - 1, 1)), INK, 0.2))
         words = f"{depth_words(upper, system)} to {depth_words(lower, system)}"
         found.append(Text(left_mm + 10.0, y + 3.5, words, 2.8))
+    if not diffuser:
+        return found
     y = 28.5 + len(levels_m) * high + 6.0
     found += [
         Disc(left_mm + 2.2, y - 1.0, 1.7, PAPER, INK, 0.45),

@@ -72,7 +72,16 @@ class Text:
     turn_deg: float = 0.0
 
 
-Shape = Area | Line | Disc | Text
+@dataclass(frozen=True)
+class Linked:
+    """Shapes that lead to a place of the page; plain shapes where ``href`` is empty."""
+
+    href: str
+    label: str
+    shapes: tuple[Shape, ...]
+
+
+Shape = Area | Line | Disc | Text | Linked
 
 
 @dataclass(frozen=True)
@@ -118,10 +127,12 @@ def text_width_mm(words: str, size_mm: float, *, bold: bool = False) -> float:
 
 def svg(scene: Scene) -> str:
     """Return a scene as SVG text; the same scene gives the same bytes."""
+    # what leads somewhere is no picture to a screen reader, which would hide its links
+    role = "group" if any(isinstance(shape, Linked) and shape.href for shape in scene.shapes) else "img"
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(scene.width_mm)}mm" '
         f'height="{number(scene.height_mm)}mm" viewBox="0 0 {number(scene.width_mm)} '
-        f'{number(scene.height_mm)}" font-family="{FONT}, serif" role="img" '
+        f'{number(scene.height_mm)}" font-family="{FONT}, serif" role="{role}" '
         f"aria-label={quoteattr(scene.description)}>"
     )
     lines = [head, f"<title>{escape(scene.name)}</title>", f"<desc>{escape(scene.description)}</desc>"]
@@ -141,6 +152,10 @@ def _points(path: Path) -> str:
 
 
 def _written(shape: Shape) -> list[str]:
+    if isinstance(shape, Linked):
+        inside = [line for item in shape.shapes for line in _written(item)]
+        head = f"<a href={quoteattr(shape.href)} aria-label={quoteattr(shape.label)}>"
+        return [head, *inside, "</a>"] if shape.href else inside
     if isinstance(shape, Text):
         return _text(shape)
     if isinstance(shape, Disc):

@@ -36,6 +36,7 @@ from plumeline.web import (
     run_workings_pages,
     shore_pages,
     signing,
+    survey_pages,
     visits,
     workings_pages,
 )
@@ -70,6 +71,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (editing.router, ""),
     (planning.router, ""),
     (shore_pages.router, ""),
+    (survey_pages.router, ""),
     (bring_pages.router, ""),
     (aerial_pages.router, ""),
     (plans.router, ""),

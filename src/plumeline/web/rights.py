@@ -45,6 +45,7 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "shore_pages.shore_sketch": STAFF,
     "shore_pages.save_shore": STAFF,
     "shore_pages.shore_file": STAFF,
+    "survey_pages.keep_row": STAFF,
     "bring_pages.bring_page": STAFF,
     "bring_pages.send_file": STAFF,
     "bring_pages.take_file": STAFF,

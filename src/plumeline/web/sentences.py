@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from plumeline.stages.air.route import RouteResult
 from plumeline.stages.plan import Designed
+from plumeline.stages.survey import Survey
 from plumeline.units.showing import System, show
 
 
@@ -17,6 +18,24 @@ def plan_sentence(design: Designed, units: System) -> str:
         f"({found.wanted_turnover_per_day:g} wanted); on the mean water comes to one from "
         f"{show(found.mean_distance_m, 'm', units)} away."
     )
+
+
+def sounded_sentence(found: Survey) -> str:
+    """Return what the soundings mean: what was left out, and what the next ones would be worth."""
+    words = f"As sounded: {found.sounding_count} soundings used, {len(found.left_out)} left out"
+    if not found.next_soundings:
+        return f"{words}."
+    count = len(found.next_soundings)
+    before, after = (
+        f"{100 * error_m3 / found.volume_m3:.1f} %"
+        for error_m3 in (found.volume_se_m3, found.next_soundings[-1].volume_se_after_m3)
+    )
+    places = (
+        "one more, where the mark stands, takes"
+        if count == 1
+        else f"{count} more, in the order of their numbers, take"
+    )
+    return f"{words}; {places} the volume's standard error from {before} to {after}."
 
 
 def cut_sentence(design: Designed, units: System) -> str:

@@ -17,14 +17,15 @@ from plumeline.cli.show_reading import reading_blocks
 from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import Part, listing, parts_of
-from plumeline.drawing import Scene, cut_scene, plan_scene, route_scene, svg
+from plumeline.drawing import Scene, cut_scene, plan_scene, route_scene, sounded_scene, svg
 from plumeline.notices import Notice
 from plumeline.pairs import said
 from plumeline.stages.plan import Designed, Plan
 from plumeline.twins import Twin
 from plumeline.units.showing import System
+from plumeline.web.left_out import put_back_rows
 from plumeline.web.opening import Opener
-from plumeline.web.sentences import cut_sentence, plan_sentence, route_sentence
+from plumeline.web.sentences import cut_sentence, plan_sentence, route_sentence, sounded_sentence
 from plumeline.web.surveyed import Surveyed
 from plumeline.web.work import Design
 
@@ -72,6 +73,7 @@ def stage_page(design: Design | Surveyed, stage: str, units: System, opener: Ope
             for item in _drawings(design, stage, units)
         ],
         "lacking": design.lacking,
+        "rows": put_back_rows(design.survey, design.job, units) if stage == "survey" else None,
     }
 
 
@@ -79,6 +81,15 @@ def _drawings(design: Design | Surveyed, stage: str, units: System) -> list[dict
     # the basin and its water are shown where no layout can be made yet
     pair = [] if stage == "air" or design.lacking else _pair(design, units)
     if stage == "survey":
+        if design.job.pond.soundings:
+            pair = [
+                _drawn(
+                    "soundings",
+                    sounded_scene(design.survey, design.job, units),
+                    sounded_sentence(design.survey),
+                ),
+                *pair,
+            ]
         chart = design.hypsograph(units)
         return [*pair, drawing("hypsograph", chart_svg(chart), said(chart.sentence, units), chart.twins)]
     if stage in ("reading", "layout"):

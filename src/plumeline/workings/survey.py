@@ -308,7 +308,10 @@ def _basin(book: Book, values: SurveyValues) -> None:
     for name, cell in rows.items():
         book.at("part", title, name, values=cell)
     put_tried(book, found)
-    put_next(book, found, values.volume)
+    following = put_next(book, found, values.volume)
+    if found.sounding_count:
+        _, count, out = _soundings(values)
+        book.at("sentence", "As sounded:", values=[count, out, error, *following])
     for item in found.left_out:
         row = measured("row left out", float(item.row), "", f"soundings.csv, row {item.row}")
         depth = measured(

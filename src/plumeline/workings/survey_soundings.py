@@ -32,17 +32,21 @@ def put_tried(book: Book, found: Survey) -> None:
             book.at("part", TRIED, str(index), str(column), values=[cell])
 
 
-def put_next(book: Book, found: Survey, volume: Value) -> None:
+def put_next(book: Book, found: Survey, volume: Value) -> list[Value]:
     """Put down the places to sound next, and what each leaves of the volume's error.
 
     Args:
         book: of the survey.
         found: the survey.
         volume: its volume.
+
+    Returns:
+        What the sentence under the plan of the soundings says of them: how many, and the error after the last.
     """
     before = standard_error(found)
-    if before is None:
-        return
+    if before is None or not found.next_soundings:
+        return []
+    after: Value | None = None
     for index, item in enumerate(found.next_soundings):
         point = found.plane.to_point(item.x_m, item.y_m)
         words = f"place {index + 1}: of some 400 over the water, the one that takes most off the volume's variance"
@@ -61,3 +65,9 @@ def put_next(book: Book, found: Survey, volume: Value) -> None:
         ]  # fmt: skip
         for column, cell in enumerate(cells):
             book.at("part", NEXT, str(index), str(column), values=[cell])
+        after = cells[-1]
+    places = counted(
+        "places to sound next", float(len(found.next_soundings)), "", " + ".join(["1"] * len(found.next_soundings)), {},
+        words="those that take the most off the volume's variance, one after the other",
+    )  # fmt: skip
+    return [places, after] if after is not None else []

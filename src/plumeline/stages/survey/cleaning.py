@@ -50,6 +50,9 @@ def without_faults(found: Sorted, keep_rows: tuple[int, ...]) -> Sorted:
             int(found.row[i]),
             float(found.depth_m[i]),
             f"{reasons[i]}, where its neighbours say about {both(middle[i], 'm')}",
+            float(found.xy[i, 0]),
+            float(found.xy[i, 1]),
+            bool(found.row[i] > 0),
         )
         for i in gone
     )

@@ -102,11 +102,22 @@ class Contour:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """A sounding that was not used, and why."""
+    """A sounding that was not used, and why.
+
+    Attributes:
+        row: of soundings.csv; 0 where it is not known.
+        depth_m: as read.
+        reason: why it was not used.
+        x_m, y_m: place in the local plane.
+        puttable: whether `pond.keep_rows` can put it back; outside the outline there is no water to hold it.
+    """
 
     row: int
     depth_m: float
     reason: str
+    x_m: float
+    y_m: float
+    puttable: bool = True
 
 
 @dataclass(frozen=True, eq=False)

@@ -52,7 +52,10 @@ def inside_shore(job: Job, plane: LocalPlane, polygon: Polygon) -> Sorted:
         near[off] = shapely.distance(shapely.points(xy[off]), polygon) <= SHORE_TOLERANCE_M
     keep = within | near
     gone = np.flatnonzero(~keep)
-    left = tuple(LeftOut(int(row[i]), float(depth[i]), "outside the outline") for i in gone[:MOST_LISTED])
+    left = tuple(
+        LeftOut(int(row[i]), float(depth[i]), "outside the outline", float(xy[i, 0]), float(xy[i, 1]), False)
+        for i in gone[:MOST_LISTED]
+    )
     notices: tuple[Notice, ...] = ()
     if len(gone):
         notices = (
@@ -97,7 +100,10 @@ def without_wild(found: Sorted, basin: Basin, keep_rows: tuple[int, ...] = ()) -
     left = list(found.left_out)
     for i in np.flatnonzero(high)[:MOST_LISTED]:
         reason = f"{both(found.depth_m[i], 'm')} where its neighbours say about {both(expected[i], 'm')}"
-        left.append(LeftOut(int(found.row[i]), float(found.depth_m[i]), reason))
+        x_m, y_m = (float(value) for value in found.xy[i])
+        left.append(
+            LeftOut(int(found.row[i]), float(found.depth_m[i]), reason, x_m, y_m, bool(found.row[i] > 0))
+        )
         place = f"The sounding in row {found.row[i]}" if found.row[i] else "A sounding"
         notices += (caution("sounding-wild", f"{place} reads {reason}; it was left out. Sound there again."),)
     for i in np.flatnonzero(low)[:MOST_LISTED]:

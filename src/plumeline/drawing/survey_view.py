@@ -1,0 +1,165 @@
+"""The pond from above as sounded: what was read, what was left out, and where to sound next."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plumeline.drawing.labels import Box, Room
+from plumeline.drawing.measures import depth_levels_m
+from plumeline.drawing.plan_view import (
+    HEIGHT_MM,
+    KEY_MM,
+    MARGIN_MM,
+    WIDTH_MM,
+    Frame,
+    bands_of,
+    contour_labels,
+    key_of,
+    shore_shapes,
+    water_shapes,
+)
+from plumeline.drawing.scene import XY, Area, Disc, Line, Linked, Scene, Shape, Text, sheet
+from plumeline.job.document import Job
+from plumeline.palette import DEEP, INK, PAPER
+from plumeline.stages.survey import Survey
+from plumeline.stages.survey.result import LeftOut
+from plumeline.twins import Column, Twin, twin_of
+from plumeline.units import convert, show
+from plumeline.units.showing import System
+
+MOST_DOTS = 600
+"""Soundings drawn; a log of many thousands would be one black line."""
+CROSS_MM = 1.1
+SQUARE = ((-3.2, -3.2), (3.2, -3.2), (3.2, 3.2), (-3.2, 3.2))
+"""About a cross, unseen, for a fingertip [mm]."""
+OUTSIDE_FRACTION = 0.25
+"""A sounding left out farther from the shore than this part of the pond's span is listed and not drawn."""
+
+
+def sounded_scene(survey: Survey, job: Job, system: System = "us") -> Scene:
+    """Return depths with soundings as dots, those left out as crosses, and the next places numbered.
+
+    Args:
+        survey: the basin.
+        job: with its soundings.
+        system: units of the labels.
+    """
+    gone = drawn_crosses(survey)
+    frame = _frame(survey, gone)
+    levels = depth_levels_m(survey.max_depth_m, system)
+    room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
+    water = water_shapes(bands_of(survey, levels), frame)
+    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *water, *shore_shapes(survey, frame)]
+    for ring in survey.outline_xy:
+        room.take_line(frame.path(ring))
+    shapes += [_dot(frame.at(xy)) for xy in _used(survey, job)]
+    for item in gone:
+        shapes.append(_cross(item, frame))
+        _take(room, frame.at((item.x_m, item.y_m)))
+    shapes += _next(survey, frame, room, system)
+    shapes += contour_labels(survey, frame, levels, room, system)
+    shapes += [*key_of(levels, survey.max_depth_m, frame, system, diffuser=False), *_marks_key(len(levels))]
+    words = (
+        f"The pond from above, north up: {survey.sounding_count} soundings used, {len(survey.left_out)} left out, "
+        f"{len(survey.next_soundings)} places to sound next."
+    )
+    return Scene("soundings", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), _twins(survey, system))
+
+
+def drawn_crosses(survey: Survey) -> tuple[LeftOut, ...]:
+    """Return the soundings left out that lie in the pond or near it; one on another continent is only listed."""
+    xy = np.array(survey.outline_xy[0])
+    low, high = xy.min(axis=0), xy.max(axis=0)
+    room = OUTSIDE_FRACTION * float((high - low).max())
+    return tuple(
+        item
+        for item in survey.left_out
+        if low[0] - room <= item.x_m <= high[0] + room and low[1] - room <= item.y_m <= high[1] + room
+    )
+
+
+def _frame(survey: Survey, gone: tuple[LeftOut, ...]) -> Frame:
+    xy = np.array([*survey.outline_xy[0], *((item.x_m, item.y_m) for item in gone)])
+    low, high = xy.min(axis=0), xy.max(axis=0)
+    wide, tall = np.maximum(high - low, 1.0)
+    room_x, room_y = WIDTH_MM - KEY_MM - 2 * MARGIN_MM, HEIGHT_MM - 2 * MARGIN_MM
+    middle, scale = (low + high) / 2, float(min(room_x / wide, room_y / tall))
+    return Frame(float(middle[0]), float(middle[1]), scale, (WIDTH_MM - KEY_MM) / 2, HEIGHT_MM / 2)
+
+
+def _used(survey: Survey, job: Job) -> list[XY]:
+    """Return the places of soundings used, at most some six hundred of them, evenly out of the file."""
+    xy = survey.plane.many_to_xy(tuple(item.place for item in job.pond.soundings))
+    out = {(round(item.x_m, 3), round(item.y_m, 3)) for item in survey.left_out}
+    kept = [(float(x), float(y)) for x, y in xy if (round(float(x), 3), round(float(y), 3)) not in out]
+    every = np.unique(np.linspace(0, len(kept) - 1, min(MOST_DOTS, len(kept))).astype(int)) if kept else ()
+    return [kept[int(at)] for at in every]
+
+
+def _dot(at: XY) -> Disc:
+    return Disc(at[0], at[1], 0.55, INK, PAPER, 0.2)
+
+
+def _strokes(at: XY) -> tuple[Shape, ...]:
+    x, y = at
+    ways = [((x - CROSS_MM, y + s * CROSS_MM), (x + CROSS_MM, y - s * CROSS_MM)) for s in (-1, 1)]
+    return (*(Line(way, PAPER, 1.3) for way in ways), *(Line(way, INK, 0.55) for way in ways))
+
+
+def _cross(item: LeftOut, frame: Frame) -> Shape:
+    """Return a cross; one that can be put back leads to its line in the list, and is as large as a fingertip."""
+    at = frame.at((item.x_m, item.y_m))
+    if not item.puttable:
+        return Linked("", "", _strokes(at))
+    finger = Area((tuple((at[0] + dx, at[1] + dy) for dx, dy in SQUARE),), PAPER, opacity_fraction=0.0)
+    return Linked(f"#left-out-{item.row}", f"row {item.row}: left out", (finger, *_strokes(at)))
+
+
+def _next(survey: Survey, frame: Frame, room: Room, system: System) -> list[Shape]:
+    found: list[Shape] = []
+    places = [frame.at((item.x_m, item.y_m)) for item in survey.next_soundings]
+    for at in places:
+        _take(room, at)
+    for n, ((x, y), item) in enumerate(zip(places, survey.next_soundings, strict=True), start=1):
+        found += [_diamond((x, y)), Text(x, y + 1.0, str(n), 2.8, "middle", bold=True)]
+        found.append(room.place((x, y), f"about {show(item.depth_m, 'm', system)}", 2.4, gap_mm=2.8))
+    return found
+
+
+def _diamond(at: XY) -> Area:
+    x, y = at
+    return Area((((x, y - 2.8), (x + 2.8, y), (x, y + 2.8), (x - 2.8, y)),), PAPER, DEEP, 0.5)
+
+
+def _take(room: Room, at: XY) -> None:
+    room.taken.append(Box(at[0] - 2.8, at[1] - 2.8, at[0] + 2.8, at[1] + 2.8))
+
+
+def _marks_key(levels_count: int) -> list[Shape]:
+    left, y = WIDTH_MM - KEY_MM + 8.2, 28.5 + 5.0 * levels_count + 5.0
+    return [
+        _dot((left, y)), Text(left + 4.0, y + 1.0, "sounding", 2.8),
+        *_strokes((left, y + 6.0)), Text(left + 4.0, y + 7.0, "left out", 2.8),
+        _diamond((left, y + 13.0)), Text(left + 4.0, y + 14.0, "sound here next", 2.8),
+    ]  # fmt: skip
+
+
+def _twins(survey: Survey, system: System) -> tuple[Twin, ...]:
+    unit = "ft" if system == "us" else "m"
+
+    def row(what: str, x_m: float, y_m: float, depth_m: float) -> dict[str, object]:
+        lengths = {"east": x_m, "north": y_m, "depth": depth_m}
+        return {"what": what, **{key: convert(value, "m", unit) for key, value in lengths.items()}}
+
+    rows = [
+        *(row(f"sound next, {n}", item.x_m, item.y_m, item.depth_m)
+          for n, item in enumerate(survey.next_soundings, start=1)),
+        *(row(f"left out, row {item.row}", item.x_m, item.y_m, item.depth_m) for item in survey.left_out),
+    ]  # fmt: skip
+    columns = [
+        Column("what", "what"),
+        Column("east", f"east of the middle, {unit}", 1),
+        Column("north", f"north of the middle, {unit}", 1),
+        Column("depth", f"depth, {unit}", 1),
+    ]
+    return (twin_of("Sound next, and left out", columns, rows, most=80),) if rows else ()
