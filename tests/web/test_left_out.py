@@ -12,7 +12,7 @@ from tests.web.conftest import Browser
 from plumeline.demo import demo_folder
 from plumeline.store import read_folder, write_zip
 
-WILD_M = 24.0
+WILD_FT = 80.0
 
 
 def wild_zip():
@@ -23,7 +23,7 @@ def wild_zip():
     row = heads + 12
     cells = lines[row].split(",")
     column = next(n for n, head in enumerate(lines[heads].split(",")) if head.strip().startswith("depth"))
-    cells[column] = f"{WILD_M:.1f}"
+    cells[column] = f"{WILD_FT:.1f}"
     lines[row] = ",".join(cells)
     folder.files["soundings.csv"] = ("\n".join(lines) + "\n").encode()
     return write_zip(folder), row + 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from plumeline.job.document import Job
+from plumeline.pairs import said
 from plumeline.stages.survey import Survey
 from plumeline.units import show
 from plumeline.units.showing import System
@@ -25,7 +26,7 @@ def put_back_rows(survey: Survey, job: Job, units: System) -> dict[str, Any]:
     depths = {item.row: item.depth_m for item in job.pond.soundings}
     return {
         "out": [
-            {"row": item.row, "depth": show(item.depth_m, "m", units), "why": item.reason}
+            {"row": item.row, "depth": show(item.depth_m, "m", units), "why": said(item.reason, units)}
             for item in puttable[:MOST_BUTTONS]
         ],
         "more": max(len(puttable) - MOST_BUTTONS, 0),
