@@ -2,22 +2,36 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import altair as alt
 
-from plumeline.charts.common import Chart, chart_of, rows_of
+from plumeline.charts.common import Chart, chart_of, chart_svg, rows_of
 from plumeline.palette import DEEP, INK
 from plumeline.stages.front import Front
 from plumeline.twins import Column, twin_of
 
+PAGE = "https://page.test/"
+"""Stands for the page that a drawing is on: the renderer takes whole addresses alone."""
 
-def front_chart(found: Front, sentence: str = "") -> Chart:
+
+def leading_svg(chart: Chart) -> str:
+    """Return a chart that leads as SVG text, its points links within the page."""
+    return re.sub(
+        rf'<a xlink:href="{re.escape(PAGE)}(#take-(\d+))"',
+        r'<a href="\1" aria-label="take \2"',
+        chart_svg(chart),
+    )
+
+
+def front_chart(found: Front, sentence: str = "", *, leads: bool = False) -> Chart:
     """Return a point for each number of diffusers: its cost over the years against its turnovers a day.
 
     Args:
         found: the alternatives.
         sentence: what they come to; a plain one when empty.
+        leads: whether each point leads to its line of the page.
     """
     rows: list[dict[str, Any]] = [
         {
@@ -31,7 +45,9 @@ def front_chart(found: Front, sentence: str = "") -> Chart:
         }
         for item in found.works
     ]
-    base = alt.Chart(rows_of(rows))
+    base = alt.Chart(
+        rows_of([{**row, "line": f"{PAGE}#take-{row['count']}"} for row in rows] if leads else rows)
+    )
     across = alt.X(
         "cost:Q",
         title=f"cost over {found.years} years, {found.currency}",
@@ -51,6 +67,8 @@ def front_chart(found: Front, sentence: str = "") -> Chart:
         ),
         shape=alt.Shape("kind:N", scale=alt.Scale(domain=kinds, range=["circle", "cross"]), legend=None),
     )
+    if leads:
+        dots = dots.encode(href="line:N")
     names = base.mark_text(dy=-13, fontSize=12, color=INK).encode(x=across, y=up, text="words:N")
     wanted = [{"line": "wanted", "turnover": found.wanted_turnover_per_day}]
     rule = alt.Chart(rows_of(wanted)).mark_rule(color=INK, strokeDash=[5, 3]).encode(y="turnover:Q")

@@ -145,7 +145,9 @@ def drawing(
             text = text.replace(old, new)
     if "aria-label" not in text.split(">", 1)[0] and sentence:
         label = str(Markup.escape(sentence))
-        text = text.replace("<svg ", f'<svg role="img" aria-label="{label}" ', 1)
+        # what leads somewhere is no picture to a screen reader, which would hide its links
+        role = "group" if "<a " in text else "img"
+        text = text.replace("<svg ", f'<svg role="{role}" aria-label="{label}" ', 1)
     return {"name": name, "svg": Markup(text), "sentence": sentence, "twins": twins}
 
 

@@ -15,6 +15,7 @@ from starlette.types import Scope
 
 import plumeline
 from plumeline.safety import SAFETY_CARD
+from plumeline.stages.front import Front
 from plumeline.stages.survey import Survey
 from plumeline.store import Store
 from plumeline.store.pond_places import PondPlaces
@@ -64,6 +65,7 @@ class Site:
         sign_in: whether people sign in; else who sits at this machine is the office.
         tiles: where map tiles come from; None for nowhere.
         designs: results made so far.
+        fronts: alternatives by number of diffusers.
         basins: the surveys alone, of revisions whose shore is drawn.
         opened: pages whose numbers open.
         papers: PDFs, by pond, revision, name and units.
@@ -81,6 +83,7 @@ class Site:
     sign_in: bool = False
     tiles: Tiles | None = None
     designs: Designs = field(default_factory=Designs)
+    fronts: Recent[RevisionKey, Front] = field(default_factory=lambda: Recent(16))
     basins: Recent[RevisionKey, Survey] = field(default_factory=lambda: Recent(16))
     opened: Recent[tuple[Any, ...], OpenedPage] = field(default_factory=lambda: Recent(24))
     papers: Recent[PaperKey, bytes] = field(default_factory=lambda: Recent(32))

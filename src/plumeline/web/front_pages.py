@@ -1,0 +1,139 @@
+"""The alternatives of a pond as a plot; choosing one makes the plan of it, and undo brings the plan before it back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from plumeline.charts.front import front_chart, leading_svg
+from plumeline.cli.show_front import front_blocks, sentence
+from plumeline.errors import InputError
+from plumeline.job.document import Job
+from plumeline.pairs import said
+from plumeline.stages.choice.numbers import with_diffusers
+from plumeline.stages.front import Front
+from plumeline.stages.front import front as front_stage
+from plumeline.store import Revision
+from plumeline.units.showing import System
+from plumeline.web.pages import Form, Here
+from plumeline.web.showing import drawing, notice_lines, part_rows
+from plumeline.web.site import Site, units_of
+
+router = APIRouter()
+TAKEN = "alternative taken: "
+"""The reason of a revision that a choice made begins so; only such a one is undone from here."""
+
+
+@dataclass(frozen=True)
+class _Choice:
+    """A number of diffusers that can be taken."""
+
+    count: int
+    words: str
+    is_own: bool
+
+
+def front_of(site: Site, revision: Revision) -> Front:
+    """Return the alternatives of a revision; each number runs 24 simulated ponds, seconds in all.
+
+    Raises:
+        PlumelineError: a stage can't give an answer for this pond.
+    """
+
+    def made() -> Front:
+        design = site.designs.of(revision)
+        return front_stage(design.job, design.survey, seed=design.asked.seed)
+
+    return site.fronts.of((revision.pond_id, revision.number), made)
+
+
+@router.get("/ponds/{pond_id}/front")
+def front_page(request: Request, site: Here, pond_id: str) -> Response:
+    """Show what each number of diffusers serves, mixes, draws and costs, and let one be chosen."""
+    revision = site.store.ponds.revision(pond_id)
+    return site.page(request, "front.html", pond=revision, **_shown(site, revision, units_of(request)))
+
+
+def _shown(site: Site, revision: Revision, units: System) -> dict[str, Any]:
+    found = front_of(site, revision)
+    now = len(site.designs.of(revision).layout.diffusers)
+    chart = front_chart(found, sentence(found), leads=True)
+    choices = [
+        _Choice(item.diffuser_count, _words(item.diffuser_count), item.diffuser_count == now)
+        for item in found.works
+    ]
+    return {
+        "drawings": [drawing("alternatives", leading_svg(chart), chart.sentence, chart.twins)],
+        "shown": part_rows(front_blocks(found, units)),
+        "notices": notice_lines(found.notices, units),
+        "assumptions": [said(text, units) for text in found.assumptions],
+        "choices": choices,
+        "is_built": bool(revision.job.as_built and revision.job.as_built.diffusers),
+        "undoes": revision.reason if revision.reason.startswith(TAKEN) and revision.number > 1 else "",
+    }
+
+
+def _words(count: int) -> str:
+    return "one diffuser" if count == 1 else f"{count} diffusers"
+
+
+@router.post("/ponds/{pond_id}/front")
+def take(site: Here, pond_id: str, form: Form) -> Response:
+    """Make the plan of an alternative the pond's own, as the next revision."""
+    revision = site.store.ponds.revision(pond_id, form.number("number"))
+    count = form.number("count")
+    item = next((item for item in front_of(site, revision).works if item.diffuser_count == count), None)
+    if item is None:
+        raise InputError(
+            f"{_words(count)} is no alternative of this pond.",
+            remedy="Load the page again and choose from it.",
+        )
+    job = chosen_job(revision.job, count)
+    if job != revision.job:
+        site.store.ponds.save_job(
+            pond_id,
+            job,
+            expected_number=revision.number,
+            author=form.text("author"),
+            reason=TAKEN + _words(count),
+        )
+        site.saved.set()
+    return RedirectResponse(f"/ponds/{quote(pond_id)}/layout", 303)
+
+
+def chosen_job(job: Job, count: int) -> Job:
+    """Return the job that asks for an alternative: the same that the alternative was worked out for.
+
+    Raises:
+        InputError: the diffusers are built already.
+    """
+    if job.as_built is not None and job.as_built.diffusers:
+        raise InputError(
+            "the diffusers of this pond are built.", remedy="Their number can't be chosen any more."
+        )
+    return with_diffusers(job, count)
+
+
+@router.post("/ponds/{pond_id}/front/undo")
+def undo(site: Here, pond_id: str, form: Form) -> Response:
+    """Bring the files back as they were before an alternative was taken, as the next revision."""
+    revision = site.store.ponds.revision(pond_id, form.number("number"))
+    if not revision.reason.startswith(TAKEN) or revision.number < 2:
+        raise InputError(
+            f"revision {revision.number} was not made by taking an alternative.",
+            remedy="Its folder before that is on the page of the history.",
+        )
+    before = site.store.ponds.folder(pond_id, revision.number - 1)
+    site.store.ponds.save_files(
+        pond_id,
+        before.files,
+        expected_number=revision.number,
+        author=form.text("author"),
+        reason=f"undone: {revision.reason}",
+    )
+    site.saved.set()
+    return RedirectResponse(f"/ponds/{quote(pond_id)}/front", 303)
