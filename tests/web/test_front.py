@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import functools
 import re
 
 import pytest
 
+from plumeline.stages.front import front
+from plumeline.stages.survey import survey
+from plumeline.web.work import asked_of
+
 
 @pytest.fixture
-def chosen(browser, oak_zip):
+def chosen(browser, oak_zip, monkeypatch):
+    # two ponds a number: places, lines and turnover do not hang on them
+    monkeypatch.setattr("plumeline.web.front_pages.front_stage", functools.partial(front, members=2))
     browser.bring_in(oak_zip)
     return browser, browser.store.ponds.rows()[0].id
 
@@ -36,10 +43,6 @@ def test_each_point_of_the_plot_leads_to_its_button(chosen):
 def test_a_choice_is_the_plan_that_the_alternative_promised(chosen):
     """After taking two, the layout has two, and turnover, share served and lines are those of the front."""
     browser, pond = chosen
-    from plumeline.stages.front import front
-    from plumeline.stages.survey import survey
-    from plumeline.web.work import asked_of
-
     revision = browser.store.ponds.revision(pond)
     asked = asked_of(revision)
     item = front(asked.job, survey(asked.job, asked.seed), seed=asked.seed, members=2).works[1]
