@@ -13,7 +13,7 @@ from plumeline.errors import InputError
 from plumeline.job.document import Diffuser, Job, Place
 from plumeline.notices import Notice, caution
 from plumeline.sources import read_table
-from plumeline.stages.layout.paths import Water
+from plumeline.stages.layout.kept_out import Ways
 from plumeline.stages.survey import Survey
 from plumeline.units import both
 
@@ -37,19 +37,19 @@ class Branch:
 
 
 def manifold_of(
-    given: Place | None, survey: Survey, water: Water, standing_xy: np.ndarray
+    given: Place | None, survey: Survey, ways: Ways, standing_xy: np.ndarray
 ) -> tuple[tuple[float, float], str, tuple[Notice, ...]]:
     """Return the manifold's place, why it is there, and what there is to say.
 
     Args:
         given: the job's own place, or None: the place on the shore with the least total way to the diffusers.
         survey: the basin.
-        water: ways through it.
+        ways: ways through it for lines.
         standing_xy: the diffusers, (n, 2).
     """
     if given is not None:
         xy = survey.plane.to_xy(given)
-        shore = water.nearest(xy)
+        shore = ways.nearest(xy)
         away_m = hypot(xy[0] - shore[0], xy[1] - shore[1])
         if away_m > FAR_FROM_WATER_M and survey.outline_assumed:
             reason = "the assumed shore's nearest place to the job's own; the outline is not known"
@@ -63,7 +63,8 @@ def manifold_of(
     shore_line = survey.polygon.exterior
     at = [shore_line.interpolate(n / SHORE_PLACES, normalized=True) for n in range(SHORE_PLACES)]
     places = np.array([(point.x, point.y) for point in at])
-    total = water.distances(places, standing_xy).sum(axis=1)
+    total = ways.water.distances(places, standing_xy).sum(axis=1)
+    total[~ways.free(places)] = np.inf
     best = int(np.argmin(total))
     reason = "the place on the shore with the shortest branches in all; the trunk's end was not given"
     return (float(places[best, 0]), float(places[best, 1])), reason, ()
@@ -107,15 +108,18 @@ def length_on_bottom(survey: Survey, path_xy: np.ndarray, rise_m: float) -> floa
 def branch_of(
     job: Job,
     survey: Survey,
-    water: Water,
+    ways: Ways,
     manifold_xy: tuple[float, float],
     diffuser: Diffuser,
     xy: tuple[float, float],
     rise_m: float,
 ) -> Branch:
-    """Return the branch of one diffuser: over land to the nearest water, then the shortest way through it."""
-    shore = water.nearest(manifold_xy)
-    path = water.path(shore, xy)
+    """Return the branch of one diffuser: over land to the nearest water, then the shortest way through it.
+
+    Keep-out zones are gone round where the water lets the line.
+    """
+    shore = ways.nearest(manifold_xy)
+    path = ways.path(shore, xy)
     if shore != manifold_xy:
         path = np.vstack([np.array([manifold_xy]), path])
     run_m = length_on_bottom(survey, path, rise_m)

@@ -11,6 +11,7 @@ from plumeline.job.document import Diffuser, Job, Place
 from plumeline.notices import Notice, caution, note
 from plumeline.pairs import pair
 from plumeline.stages.layout.branches import branch_of, manifold_of
+from plumeline.stages.layout.kept_out import Ways, line_notices
 from plumeline.stages.layout.parts import wet_cells
 from plumeline.stages.layout.paths import Water
 from plumeline.stages.layout.placing import (
@@ -71,11 +72,12 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
     wanted_m3_s = job.wishes.turnover_per_day * survey.volume_m3 / DAY_S
     standing, notices = place_all(ground, stood, wanted_m3_s, flow_per_diffuser_water_m3_s)
     places = np.array([item.xy for item in standing])
-    manifold_xy, reason, more = manifold_of(manifold_place, survey, water, places)
+    ways = Ways(job, survey, water)
+    manifold_xy, reason, more = manifold_of(manifold_place, survey, ways, places)
     flows = np.array([flow_per_diffuser_water_m3_s(item.depth_m) for item in standing])
     served = _serve(ground, places, flows, job.wishes.turnover_per_day)
     diffusers = tuple(
-        _placed(job, ground, manifold_xy, item, float(flow), float(volume), float(reach))
+        _placed(job, ground, ways, manifold_xy, item, float(flow), float(volume), float(reach))
         for item, flow, volume, reach in zip(standing, flows, served.volume_m3, served.reach_m, strict=True)
     )
     air_each = job.air.air_per_diffuser_m3_s
@@ -98,7 +100,8 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
         assumptions=_assumptions(job, water, stood),
     )
     stakes = _stakes(job, survey, found)
-    kept_out = keep_out_notices(ground)
+    lines = {item.name: item.branch_path_xy for item in diffusers}
+    kept_out = (*keep_out_notices(ground), *line_notices(ways, lines))
     all_notices = (*notices, *more, *kept_out, *_notices(found, survey), *stake_notices(stakes))
     return Layout(**{**found.__dict__, "notices": all_notices, "stakes": stakes})
 
@@ -141,6 +144,7 @@ def _serve(ground: Ground, places: np.ndarray, flows_m3_s: np.ndarray, turnover_
 def _placed(
     job: Job,
     ground: Ground,
+    ways: Ways,
     manifold_xy: tuple[float, float],
     item: Standing,
     flow_m3_s: float,
@@ -148,7 +152,7 @@ def _placed(
     reach_m: float,
 ) -> PlacedDiffuser:
     rise_m = item.bottom_m - item.depth_m
-    branch = branch_of(job, ground.survey, ground.water, manifold_xy, item.diffuser, item.xy, rise_m)
+    branch = branch_of(job, ground.survey, ways, manifold_xy, item.diffuser, item.xy, rise_m)
     return PlacedDiffuser(
         name=item.diffuser.name,
         x_m=item.xy[0],
