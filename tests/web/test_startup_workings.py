@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from scipy.stats import binom
 from tests.web.opened_pages import Page, check_lines, check_page
 
 import plumeline
+from plumeline.stages.startup import ChosenAs
 from plumeline.store import open_store
 from plumeline.web import worker
+from plumeline.workings.files import Files
 from plumeline.workings.formulas import binomial
+from plumeline.workings.startup import StartValues
+from plumeline.workings.startup_book import startup_book
+from plumeline.workings.startup_tables import BESIDE, FIGURES
 
 
 @pytest.fixture(scope="module")
@@ -106,3 +112,39 @@ def test_the_bound_is_the_beta_distribution_s():
 
     for failures, members in ((0, 12), (4, 200), (58, 2000)):
         assert binomial(failures, members, upper95(failures, members)) == pytest.approx(0.05, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("chosen_as", "says", "not_says"),
+    [
+        ("second try", "just missed the promise on the fresh ponds", "fewest days; "),
+        ("cautious rule", "no schedule of the search is used", "of those that keep"),
+        ("fewest lost", "none keeps what is accepted", "of those that keep"),
+        ("least effort", "of those that keep what is accepted", "just missed"),
+    ],
+)
+def test_the_words_on_a_run_say_how_it_came_to_be_chosen(small_plan, chosen_as, says, not_says):
+    """A second try was not the best of those searched, and its ponds were asked once before."""
+    plan = replace(small_plan, startup=replace(small_plan.startup, chosen_as=ChosenAs(chosen_as)))
+    values = StartValues(plan, Files(plan.job, ()), None)
+    words = values.minutes(plan.startup.days[0]).words
+    assert says in words
+    assert not_says not in words
+    assert ("two tries" in values.fresh) == (chosen_as == "second try")
+    assert "not searched on" in values.fresh
+
+
+def test_each_figure_of_other_schedules_is_over_its_own_ponds(small_plan):
+    """Other schedules are scored on fewer ponds than the plan: the working names theirs, in both places alike."""
+    start = small_plan.startup
+    compared = tuple(
+        replace(item, risk=replace(item.risk, members=7, failures=min(item.risk.failures, 7)))
+        for item in start.comparisons
+    )
+    plan = replace(small_plan, startup=replace(start, comparisons=compared))
+    book = startup_book(plan, Files(plan.job, ()), "us")
+    for number, item in enumerate(compared, start=1):
+        shown = book.places["part", FIGURES, item.name]
+        (lost,) = (value for value in shown if value.name == f"ponds lost, {item.name}")
+        assert "over the first 7 of the fresh simulated ponds" in lost.words
+        assert book.places["part", BESIDE, str(number), "1"][0] is lost

@@ -10,12 +10,17 @@ from plumeline.stages.startup import Band, Risk, RunDay, StartUp
 from plumeline.stages.startup.lines import (
     COMPARISON_HEADS,
     COMPARISONS,
+    SAVINGS,
+    SPREAD,
     bounds_words,
     comparison_cells,
+    later_cells,
+    saved_word,
     still_words,
     waiting_words,
+    whole_cells,
 )
-from plumeline.stages.startup.words import VALVES
+from plumeline.stages.startup.words import LATER, VALVES
 from plumeline.units import show
 from plumeline.units.showing import System
 
@@ -112,7 +117,7 @@ def _start(day: RunDay) -> str:
 
 
 def _days(found: StartUp) -> str:
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
             str(day.number),
             f"{day.date:%a %b} {day.date.day}",
@@ -132,8 +137,23 @@ def _days(found: StartUp) -> str:
     )  # fmt: skip
     title = "Days: by visit, or by the card (nobody need come to read); firm for two days"
     first = found.first_run
+    rest = "" if found.later is None else f" {LATER}"
     since = "" if first is None else f" Days count from the first run, {first:%a} {first.day} {first:%b}."
-    return table(heads, rows, align="rlrrllrrrl", title=title) + "\n" + paragraph(VALVES + since)
+    return (
+        table(heads, [*rows, *_after_the_days(found)], align="rlrrllrrrl", title=title)
+        + "\n"
+        + paragraph(VALVES + rest + since)
+    )
+
+
+def _after_the_days(found: StartUp) -> list[tuple[str, ...]]:
+    """Return the rows under the days: what is lost after the last of them, and the plan's own count."""
+    lost, bound = whole_cells(found)
+    rows = [("all", *[""] * 6, lost, bound, "")]
+    later = later_cells(found)
+    if later is not None:
+        rows.insert(0, (later[0], "later", "runs on", *[""] * 4, later[1], later[2], ""))
+    return rows
 
 
 def _stops(found: StartUp, units: System) -> str:
@@ -173,14 +193,13 @@ def _values(found: StartUp, units: System) -> str:
             f"{item.lost_with_count:,}",
             f"{item.days_saved_d:+.1f}",
             f"{item.visits_saved_number:+.1f}",
-            said(item.how, units),
+            f"{item.members:,}",
+            saved_word(item) + said(item.how, units),
         )
         for item in found.readings_value
     ]
-    members = found.readings_value[0].members if found.readings_value else 0
     more = found.one_more_visit
     if more is not None and (more.days_saved_d > 0.0 or more.lost_with_count < more.lost_without_count):
-        members = members or more.members
         rows.append(
             (
                 f"one more visit, day {more.day_number}",
@@ -188,31 +207,44 @@ def _values(found: StartUp, units: System) -> str:
                 f"{more.lost_with_count:,}",
                 f"{more.days_saved_d:+.1f}",
                 "-1.0",
-                "gate at dawn and stop rule on that day",
+                f"{more.members:,}",
+                saved_word(more) + "gate at dawn and stop rule on that day",
             )
         )
-    heads = ("reading not yet taken", "lost\nnow", "lost\nthen", "days\nsaved", "visits\nsaved", "how")
-    title = f"What each would save: {members:,} simulated ponds, each with its best plan then"
-    return table(heads, rows, align="lrrrrl", title=title)
+    heads = (
+        "reading not yet taken",
+        "lost\nnow",
+        "lost\nthen",
+        "days\nsaved",
+        "visits\nsaved",
+        "of\nponds",
+        "how",
+    )
+    title = "What each would save: simulated ponds lost, days and visits, each with its best plan then"
+    return table(heads, rows, align="lrrrrrl", title=title) + "\n" + paragraph(SAVINGS)
 
 
 def _afterwards(found: StartUp) -> str:
     rows = [
         (
             f"run {item.name}",
-            f"{percent(item.mixed_fraction)} of {item.members} stay mixed over a week, {item.lost_members} lost",
+            f"{percent(item.mixed_fraction)} of {item.members} simulated ponds stay mixed over a week, "
+            f"{item.lost_members} of them lost",
         )
         for item in found.kept_running
     ]
     off = found.days_off
     if off is not None:
         if off.unsafe_d is None:
-            text = f"up to {off.safe_d} days, the longest tried, 24 h at once kept the accepted risk"
+            text = (
+                f"up to {off.safe_d} days, the longest tried, 24 h at once kept the accepted risk in {off.members} "
+                "simulated ponds"
+            )
         else:
             lost = dict(off.lost_by_days)[off.unsafe_d]
             text = (
-                f"after {off.unsafe_d} days a full restart is unsafe ({lost} of {off.members} lost): plan it with "
-                f"--outage {off.unsafe_d}d"
+                f"after {off.unsafe_d} days a full restart is unsafe ({lost} of {off.members} simulated ponds lost): "
+                f"plan it with --outage {off.unsafe_d}d"
             )
         rows.append(("days off", text))
     return listing(rows, title="Once it is complete")
@@ -243,7 +275,7 @@ def _water(found: StartUp, units: System) -> str:
         "next dawn\nmg/L",
         "least\nmg/L",
         "about",
-        "at the\nbottom",
+        "at the\nbottom\nmg/L",
         f"top less\nbottom {degree}",
         "room for\nfish, %",
     )
@@ -260,6 +292,9 @@ def _comparisons(found: StartUp, units: System) -> str:
 
 
 def _narrowing(found: StartUp) -> str:
-    rows = [(item.input, item.how, percent(item.share_fraction)) for item in found.narrowing]
-    heads = ("input", "how to get it", "of the\nspread")
-    return table(heads, rows, align="llr", title="What would narrow the plan, the most telling first")
+    rows = [
+        (item.input, item.how, percent(item.share_fraction), f"{item.members:,}") for item in found.narrowing
+    ]
+    heads = ("input", "how to get it", "of the\nspread", "of\nponds")
+    title = "What would narrow the plan, the most telling first"
+    return table(heads, rows, align="llrr", title=title) + "\n" + paragraph(SPREAD)

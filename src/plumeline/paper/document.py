@@ -227,7 +227,7 @@ def _card_words(plan: Plan, system: System) -> str:
         f"{'DO NOT START BY THIS CARD: see page 1. ' if worse else ''}"
         f"Oxygen in mg/L, {show(0.6, 'm', system)} down: middle simulated pond and nine of ten. “Lost” "
         f"counts the ponds of {plan.startup.risk.members:,} that lost their refuge between that run and "
-        "the next, with the upper bound; the total below also counts losses after the last day shown."
+        "the next, with the upper bound (of later days, that of the worst); the days come to “all”."
     )
 
 
@@ -261,7 +261,8 @@ def _measures(plan: Plan, system: System) -> str:
 
 def _narrowing(plan: Plan) -> list[str]:
     return [
-        f"{item.how} ({item.input}): it would explain {per_cent(item.share_fraction)} of the spread"
+        f"{item.how} ({item.input}): known exactly, it would explain {per_cent(item.share_fraction)} of the "
+        f"spread of the least oxygen in {item.members:,} simulated ponds"
         for item in plan.startup.narrowing
     ]
 

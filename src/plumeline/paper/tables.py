@@ -24,7 +24,7 @@ from plumeline.stages.air.old_pipe import OldPipeProof
 from plumeline.stages.air.route import RouteResult
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
-from plumeline.stages.startup.lines import COMPARISON_HEADS, comparison_cells
+from plumeline.stages.startup.lines import COMPARISON_HEADS, comparison_cells, later_cells, whole_cells
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
@@ -232,6 +232,23 @@ def card_table(plan: Plan) -> Table:
         ]
         for day in plan.startup.days
     ]
+    lost, bound = whole_cells(plan.startup)
+    later = later_cells(plan.startup)
+    if later is not None:
+        rows.append(
+            [
+                f"({later[0]})",
+                "later",
+                "runs on",
+                "",
+                "",
+                "",
+                "",
+                f"{_bare(later[1])} (to {later[2]})",
+                *[""] * 4,
+            ]
+        )
+    rows.append(["all", "", "", "", "", "", "", f"{_bare(lost)} (to {bound})", *[""] * 4])
     heads = (
         "day", "date", "start", "run", "stop under,\nby the hour", "next dawn\nmg/L", "lowest\nmg/L",
         "lost their\nrefuge", "read\nbefore", "read\nat stop", "read\nat dawn", "initials",
@@ -252,6 +269,11 @@ def _stop(day: RunDay) -> str:
 
 def _lost(day: RunDay) -> str:
     return f"{day.failures:,} (to {per_cent(day.risk_upper95_fraction, 1)})"
+
+
+def _bare(counted: str) -> str:
+    """Return a count without the ponds that it is of: they stand above the card."""
+    return counted.split(" of ")[0]
 
 
 def comparisons_table(plan: Plan) -> Table:

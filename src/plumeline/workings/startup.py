@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 
 from plumeline.stages.plan import Plan
-from plumeline.stages.startup import Band, Risk, RunDay
+from plumeline.stages.startup import Band, ChosenAs, Risk, RunDay
 from plumeline.stages.startup.known import LONGEST_HORIZON_D
 from plumeline.stages.startup.rollout import HOLD_HOURS
 from plumeline.stages.startup.stage import FRESH_SEED_STEP
@@ -49,6 +49,34 @@ def values_said(text: str, name: str, kind: Kind, words: str, source: str = "") 
     ]
 
 
+SECOND = (
+    ", though the first choice was scored on the same ponds before this one: of two tries, so two bounds of 95 % both "
+    "hold in 90 % at least"
+)
+EFFORT = "the one with fewest visits, then fewest days"
+CHOICES = {
+    ChosenAs.LEAST_EFFORT: f"of those that keep what is accepted on the ponds of the search, {EFFORT}",
+    ChosenAs.SECOND_TRY: (
+        f"of those that keep what is accepted on the ponds of the search, {EFFORT}, was the first choice, and just "
+        "missed the promise on the fresh ponds; this is it with its riskiest day taken in two steps, which was itself "
+        "not searched for"
+    ),
+    ChosenAs.FEWEST_LOST: (
+        f"none keeps what is accepted on the ponds of the search; of those no worse than the safest, {EFFORT}"
+    ),
+    ChosenAs.CAUTIOUS_RULE: (
+        "the cautious rule, doubling from 15 min or from the last run (common practice, no published source), for the "
+        "readings leave too few ponds apart to state a risk; no schedule of the search is used"
+    ),
+}
+"""How the plan's schedule came to be chosen, in words."""
+
+
+def compared_ponds(members: int) -> str:
+    """Return on which ponds the other schedules are scored."""
+    return f"the first {members:,} of the fresh simulated ponds"
+
+
 class StartValues:
     """The values of a start-up plan, each made once.
 
@@ -63,12 +91,13 @@ class StartValues:
     def __init__(self, plan: Plan, files: Files, oxygen_limit: Value) -> None:
         self.plan, self.start, self.files = plan, plan.startup, files
         self.oxygen_limit = oxygen_limit
+        self._risks: dict[str, RiskValues] = {}
         self._counts: dict[int, Value] = {}
         seed = files.job.seed
         again = f"`plumeline startup` with --seed {seed} gives the same again"
         self.fresh = (
             f"{self.start.risk.members:,} fresh simulated ponds, drawn with seed {seed + FRESH_SEED_STEP} and not "
-            f"searched on; {again}"
+            f"searched on{SECOND if self.start.chosen_as is ChosenAs.SECOND_TRY else ''}; {again}"
         )
         self.searched = f"simulated ponds of the search, drawn with seed {seed}; {again}"
 
@@ -128,7 +157,7 @@ class StartValues:
 
     def risk(self, name: str, risk: Risk, ponds: str = "") -> RiskValues:
         """Return the values of one line of losses."""
-        return RiskValues(self, name, risk, ponds)
+        return self._risks.setdefault(name, RiskValues(self, name, risk, ponds))
 
     def bound(self, name: str, failures: Value, members: Value, bound_fraction: float) -> Value:
         """Return a one-sided upper bound, by its balance: at it so few losses come once in twenty."""
@@ -227,11 +256,25 @@ class StartValues:
         name = f"upper bound of day {day.number}"
         return self.bound(name, self.day_lost(day), self.members, day.risk_upper95_fraction)
 
+    @cached_property
+    def later(self) -> list[Value]:
+        """Return the ponds lost after the table's last day, and the bound of the worst of those days."""
+        found = self.start.later
+        if found is None:
+            return []
+        words = f"ponds whose refuge went on days {found.first_number} to {found.last_number}"
+        lost = self.of_ponds("ponds lost on later days", float(found.failures), "", words)
+        worst = self.of_ponds("ponds lost on the worst later day", float(found.worst_failures), "", words)
+        bound = self.bound(
+            "upper bound of the worst later day", worst, self.members, found.worst_upper95_fraction
+        )
+        return [lost, bound]
+
     def minutes(self, day: RunDay) -> Value:
         """Return a day's running time."""
         words = (
-            f"a step of the schedule, the best of {self.start.searched_candidates} tried on {self.searched}: of those "
-            "that keep what is accepted, the one with fewest visits, then fewest days"
+            f"a step of the schedule {self.start.name}: {CHOICES[self.start.chosen_as]}; "
+            f"{self.start.searched_candidates} schedules were tried on {self.searched}"
         )
         return chosen(f"air on day {day.number}", float(day.minutes), "min", words, source=WATER)
 

@@ -11,7 +11,7 @@ from plumeline.stages.startup.stop import SLACK_MG_L
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.book import Book
 from plumeline.workings.reading import ReadingValues
-from plumeline.workings.startup import WATER, StartValues, values_said
+from plumeline.workings.startup import WATER, StartValues, compared_ponds, values_said
 from plumeline.workings.survey import SurveyValues
 from plumeline.workings.survey_cases import band_values
 from plumeline.workings.value import Kind, Value, chosen, given, plain_constant, relation
@@ -58,7 +58,7 @@ def figures(
         "beside it": [risk.members, risk.still],
     }
     for item in start.comparisons:
-        line = values.risk(item.name, item.risk)
+        line = values.risk(item.name, item.risk, compared_ponds(item.risk.members))
         rows[item.name] = [line.members, line.lost]
     if start.narrowing:
         rows["would narrow it most"] = [_narrowed(values, 0)]
@@ -134,6 +134,24 @@ def day_tables(book: Book, values: StartValues, units: str) -> None:
         _day(book, values, row, day)
         _stops(book, values, row, day, hours)
         _water(book, values, row, day, units)
+    _after_the_days(book, values)
+
+
+def _after_the_days(book: Book, values: StartValues) -> None:
+    """Say what the rows under the days may show: later days, and the whole plan."""
+    row, later = len(values.start.days), values.start.later
+    if later is not None:
+        days = [
+            given(f"day {number}", float(number), "", "counted from the first run of the start-up")
+            for number in dict.fromkeys((later.first_number, later.last_number))
+        ]
+        lost, bound = values.later
+        for column, cell in {0: days, 7: [lost, values.members], 8: [bound]}.items():
+            book.at("part", DAYS, str(row), str(column), values=cell)
+        row += 1
+    whole = {7: [values.lost, values.members], 8: [values.plan_risk.upper]}
+    for column, cell in whole.items():
+        book.at("part", DAYS, str(row), str(column), values=cell)
 
 
 def _day(book: Book, values: StartValues, row: int, day: RunDay) -> None:
@@ -221,7 +239,7 @@ def beside(book: Book, values: StartValues) -> None:
     ]
     lines += [
         (item.name, item.risk, item.days_to_complete, item.completed_fraction, item.expected_visits_number,
-         f"the first {item.risk.members:,} of the fresh simulated ponds")
+         compared_ponds(item.risk.members))
         for item in start.comparisons
     ]  # fmt: skip
     waits = [
@@ -262,9 +280,10 @@ def names(book: Book, values: StartValues) -> None:
         found.append(values.of_ponds(f"ponds lost, {wait.name}, waiting", float(wait.waiting_failures), "", words,
                                      f"{wait.risk.members:,} {values.searched}"))  # fmt: skip
         part = "ponds in whose weather a front came"
-        found.append(
-            values.of_ponds(f"fronts, {wait.name}", wait.started_fraction, "fraction", part, values.searched)
-        )
+        asked = round(wait.risk.members / wait.started_fraction) if wait.started_fraction else 0
+        found.append(values.of_ponds(f"fronts, {wait.name}", wait.started_fraction, "fraction", part,
+                                     f"{asked:,} {values.searched}"))  # fmt: skip
+        found.append(values.pond_count(asked))
         book.at("part", "Waiting is counted from its own first run", values=found)
 
 
@@ -299,11 +318,9 @@ def savings(book: Book, values: StartValues) -> None:
             f"day {more.day_number}", float(more.day_number), "", "counted from the first run of the start-up"
         )
         book.at("part", SAVES, str(row), "0", values=[day])
-    judged = [item.members for item in start.readings_value] or ([more.members] if more else [])
-    if judged:
-        book.at("title", SAVES, values=[values.pond_count(judged[0])])
-    for row in range(len(start.narrowing)):
+    for row, told in enumerate(start.narrowing):
         book.at("part", NARROW, str(row), "2", values=[_narrowed(values, row)])
+        book.at("part", NARROW, str(row), "3", values=[values.pond_count(told.members)])
 
 
 def _saved(book: Book, values: StartValues, row: int, item: ReadingValue | VisitValue, words: str) -> None:
@@ -320,13 +337,18 @@ def _saved(book: Book, values: StartValues, row: int, item: ReadingValue | Visit
     ]
     for column, value in enumerate(found, start=1):
         book.at("part", SAVES, str(row), str(column), values=[value])
+    book.at("part", SAVES, str(row), "5", values=[values.pond_count(item.members)])
 
 
 def _narrowed(values: StartValues, row: int) -> Value:
     item = values.start.narrowing[row]
     words = "rank correlation squared, less chance, of the input with each pond's least oxygen after the first run"
     return values.of_ponds(
-        f"part of the spread by {item.input}", item.share_fraction, "fraction", words, values.searched
+        f"part of the spread by {item.input}",
+        item.share_fraction,
+        "fraction",
+        words,
+        f"{item.members:,} {values.searched}",
     )
 
 

@@ -154,7 +154,7 @@ def readings_to_take(book: Book, values: StartValues, units: System) -> None:
     words = "near the surface, where the foul water begins in the middle pond, or at the deepest diffuser"
     for row, item in enumerate(values.start.readings_value):
         found = values_said(said(item.how, units), "how to take the reading", Kind.CHOSEN, words)
-        book.at("part", SAVES, str(row), "5", values=found)
+        book.at("part", SAVES, str(row), "6", values=found)
 
 
 def narrowing_words(book: Book, values: StartValues) -> None:

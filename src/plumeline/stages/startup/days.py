@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
+import numpy as np
+
 from plumeline.job.document import Job
 from plumeline.stages.column import runs_of
 from plumeline.stages.startup.final import Final, lost_on, shown_days
 from plumeline.stages.startup.promise import upper95
-from plumeline.stages.startup.result import Band, RunDay, StopReading
+from plumeline.stages.startup.result import Band, LaterLosses, RunDay, StopReading
 from plumeline.stages.startup.scene import Scene, StopTable
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, readings_in
 
@@ -106,6 +108,30 @@ def run_days(
             )
         )
     return tuple(found)
+
+
+def later_losses(scene: Scene, final: Final, gone_d: int = 0) -> LaterLosses | None:
+    """Return the losses after the last day of the day table, so that table and rest come to the plan's own count.
+
+    Args:
+        scene: the fresh ensemble.
+        final: the plan in it.
+        gone_d: days of the start-up that lie behind the plan's first run [d].
+
+    Returns:
+        None where no day is left and nothing is lost after them.
+    """
+    shown, outcome = shown_days(final), final.outcome
+    end = final.days[shown - 1].end if shown else outcome.first_hour
+    hours = outcome.lost_hour[outcome.lost]
+    by_day = np.bincount((hours[hours >= end] - end) // 24)
+    last = max(scene.horizon_d, shown + len(by_day))
+    if last <= shown:
+        return None
+    worst = int(by_day.max(initial=0))
+    return LaterLosses(
+        shown + 1 + gone_d, last + gone_d, int(by_day.sum()), worst, upper95(worst, outcome.members)
+    )
 
 
 def stops_of(

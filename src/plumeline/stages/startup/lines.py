@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from plumeline.stages.startup.result import Risk, StartUp
+from plumeline.stages.startup.result import ReadingValue, Risk, StartUp, VisitValue
 
 EMPTY = "–"
 COMPARISON_HEADS = ("schedule", "lost", "upper\n95 %", "no\nair", "added", "days", "done", "visits")
@@ -56,6 +56,45 @@ def _cells(
     ]
 
 
+SAVINGS = (
+    "Lost now: with one plan for all ponds. Lost then: the ponds that would read low, middle and high have each their "
+    "own plan, chosen on one half of them and judged in the other. A difference no larger than the root of the ponds "
+    "that only one of the two loses is chance, and is marked so."
+)
+SPREAD = (
+    "Of the spread: of each pond's least oxygen after the first run, the part that the input would explain if it were "
+    "known exactly. What narrows this most may still save no pond and no day: where one schedule is the best however "
+    "the reading comes out, the reading changes the forecast and not the plan."
+)
+
+
+def saved_word(item: ReadingValue | VisitValue) -> str:
+    """Return whether what is saved is more than chance (McNemar 1947): a mark for the last column."""
+    change = abs(item.lost_without_count - item.lost_with_count)
+    return "chance: " if 0 < change <= item.apart_count**0.5 else ""
+
+
+def later_cells(found: StartUp) -> tuple[str, str, str] | None:
+    """Return days, losses and bound of the days after the last of the day table; None where none are left."""
+    later = found.later
+    if later is None:
+        return None
+    days = (
+        f"{later.first_number}"
+        if later.first_number == later.last_number
+        else f"{later.first_number}–{later.last_number}"
+    )
+    bound = f"{100.0 * later.worst_upper95_fraction:.1f} %"
+    return days, f"{later.failures:,} of {found.risk.members:,}", bound
+
+
+def whole_cells(found: StartUp) -> tuple[str, str]:
+    """Return losses and bound of the whole plan, which the days come to."""
+    risk = found.risk
+    bound = f"{100.0 * risk.risk_upper95_fraction:.1f} %" if found.risk_stated else EMPTY
+    return f"{risk.failures:,} of {risk.members:,}", bound
+
+
 def waiting_words(found: StartUp) -> list[str]:
     """Return what waiting itself costs, one sentence a line of waiting."""
     return [
@@ -64,7 +103,8 @@ def waiting_words(found: StartUp) -> list[str]:
         + (
             ""
             if item.started_fraction >= 0.995
-            else f"; a front came in {item.started_fraction:.0%} of the ponds"
+            else f"; a front came in {item.started_fraction:.0%} of "
+            f"{round(item.risk.members / item.started_fraction):,} simulated ponds"
         )
         for item in found.waiting
     ]

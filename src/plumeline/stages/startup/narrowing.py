@@ -66,10 +66,11 @@ def narrowing(
         daily = columns.weather[ix.SHORTWAVE, columns.hour :].mean(axis=0)
         wind = columns.weather[ix.WIND_SPEED, columns.hour :].mean(axis=0)
         missing.append(("weather.csv", "hourly weather, past days and a forecast", [daily, wind]))
-    found = [Narrowing(name, how, _share(outcome, rows)) for name, how, rows in missing]
+    found = [Narrowing(name, how, _share(outcome, rows), len(outcome)) for name, how, rows in missing]
     if not job.pond.soundings:
+        few = min(VOLUME_MEMBERS, scene.members)
         share = _volume_share(scene, schedule, table, volume_spread_fraction, outcome)
-        found.append(Narrowing("soundings.csv", "a dozen soundings with a weighted line", share))
+        found.append(Narrowing("soundings.csv", "a dozen soundings with a weighted line", share, few))
     return tuple(sorted(found, key=lambda item: -item.share_fraction))
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from plumeline.notices import Notice
+from plumeline.stages.startup.chosen_as import ChosenAs
 from plumeline.stages.startup.policy import Policy
 
 
@@ -126,6 +127,24 @@ class RunDay:
 
 
 @dataclass(frozen=True)
+class LaterLosses:
+    """Ponds lost after the last day of the day table.
+
+    Attributes:
+        first_number, last_number: days of the start-up that are taken together.
+        failures: simulated ponds that lost the refuge on these days.
+        worst_failures: those of the worst of these days.
+        worst_upper95_fraction: upper bound of that day's risk.
+    """
+
+    first_number: int
+    last_number: int
+    failures: int
+    worst_failures: int
+    worst_upper95_fraction: float
+
+
+@dataclass(frozen=True)
 class Waiting:
     """The plan's schedule begun later, in the same simulated ponds and their later weather.
 
@@ -157,6 +176,7 @@ class ReadingValue:
         days_saved_d: mean days to completion saved; below zero where the reading buys safety with days.
         visits_saved_number: mean visits saved.
         members: simulated ponds.
+        apart_count: ponds that are lost in one of the two cases only.
     """
 
     name: str
@@ -166,6 +186,7 @@ class ReadingValue:
     days_saved_d: float
     visits_saved_number: float
     members: int
+    apart_count: int
 
 
 @dataclass(frozen=True)
@@ -177,6 +198,7 @@ class VisitValue:
         lost_without_count, lost_with_count: ponds of `members` that lose their refuge.
         days_saved_d: mean days to completion saved.
         members: simulated ponds.
+        apart_count: ponds that are lost in one of the two cases only.
     """
 
     day_number: int
@@ -184,6 +206,7 @@ class VisitValue:
     lost_with_count: int
     days_saved_d: float
     members: int
+    apart_count: int
 
 
 @dataclass(frozen=True)
@@ -249,11 +272,13 @@ class Narrowing:
         input: the input, in the job folder's words.
         how: what to do to get it.
         share_fraction: part of the variance of the outcome (rank correlation squared).
+        members: simulated ponds asked.
     """
 
     input: str
     how: str
     share_fraction: float
+    members: int
 
 
 @dataclass(frozen=True)
@@ -285,7 +310,9 @@ class StartUp:
 
     Attributes:
         name: the schedule in words.
+        chosen_as: how the schedule came to be chosen.
         days: one entry a day until the plan is complete.
+        later: losses after the last of these days; None where the simulation ends with them.
         risk: on the fresh ensemble.
         promise_kept: whether the upper bounds, on fresh ponds, are within the accepted risks.
         already_failing: whether the pond loses its refuge without any air.
@@ -328,7 +355,9 @@ class StartUp:
     """
 
     name: str
+    chosen_as: ChosenAs
     days: tuple[RunDay, ...]
+    later: LaterLosses | None
     risk: Risk
     promise_kept: bool
     already_failing: bool

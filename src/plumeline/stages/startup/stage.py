@@ -20,7 +20,8 @@ from plumeline.stages.site_facts import refuse_start
 from plumeline.stages.startup import notices as said
 from plumeline.stages.startup import words
 from plumeline.stages.startup.beside import COMPARISON_MEMBERS, SIDE_MEMBERS, Beside, comparisons
-from plumeline.stages.startup.days import days_gone, first_run, run_days
+from plumeline.stages.startup.chosen_as import chosen_as
+from plumeline.stages.startup.days import days_gone, first_run, later_losses, run_days
 from plumeline.stages.startup.families import candidates, continued
 from plumeline.stages.startup.known import Known, airs_of, known_of
 from plumeline.stages.startup.narrowing import narrowing
@@ -153,7 +154,9 @@ def startup(
     before = scene.ensemble.before
     return StartUp(
         name=f"{chosen.name}, from {int(chosen.start_hour_h):02d}:00",
+        chosen_as=chosen_as(stated=stated, tried_again=score.missed is not None, kept=found.kept),
         days=days,
+        later=later_losses(fresh, final, gone_d),
         risk=risk,
         promise_kept=kept,
         already_failing=failing,

@@ -127,18 +127,18 @@ def values_of(
     visits = np.array([o.visits + 1.0 for o in judged])
     members = judged[0].members
     all_of = np.zeros(members, dtype=np.int64)
-    without = _chosen_cost(all_of, lost, days, visits, promise)
+    lost_without, without = _chosen_cost(all_of, lost, days, visits, promise)
     for reading in would:
         values = reading.read[order[:members]]
         if float(np.ptp(values)) == 0.0:
             continue
         part = np.searchsorted(np.quantile(values, [1.0 / PARTS, 2.0 / PARTS]), values)
-        cost = _chosen_cost(part, lost, days, visits, promise)
+        lost_with, cost = _chosen_cost(part, lost, days, visits, promise)
         saved = without - cost
         found.append(
             ReadingValue(
-                reading.name, reading.how, round(float(without[0])), round(float(cost[0])),
-                float(saved[1]), float(saved[2]), members,
+                reading.name, reading.how, int(lost_without.sum()), int(lost_with.sum()),
+                float(saved[0]), float(saved[1]), members, int((lost_without != lost_with).sum()),
             )
         )  # fmt: skip
     return tuple(sorted(found, key=lambda v: (v.lost_with_count - v.lost_without_count, -v.days_saved_d)))
@@ -150,10 +150,12 @@ def _days(outcome: Outcome) -> Array:
     return np.where(done >= 0, (done - outcome.first_hour) / 24.0, 21.0)
 
 
-def _chosen_cost(part: Ints, lost: NDArray[np.bool_], days: Array, visits: Array, promise: Promise) -> Array:
-    """Return losses (count), mean days and mean visits when each part has the plan that its other half chose."""
+def _chosen_cost(
+    part: Ints, lost: NDArray[np.bool_], days: Array, visits: Array, promise: Promise
+) -> tuple[NDArray[np.bool_], Array]:
+    """Return who is lost, and mean days and visits, when each part has the plan that its other half chose."""
     members = lost.shape[1]
-    total = np.zeros(3)
+    total, gone = np.zeros(2), np.zeros(members, dtype=bool)
     half = np.arange(members) % 2
     for one in np.unique(part):
         for side in (0, 1):
@@ -162,8 +164,9 @@ def _chosen_cost(part: Ints, lost: NDArray[np.bool_], days: Array, visits: Array
             if len(learn) < LEAST_IN_HALF:
                 learn = np.flatnonzero(part == one)
             best = _best(lost[:, learn], days[:, learn], visits[:, learn], promise)
-            total += [lost[best, test].sum(), days[best, test].sum(), visits[best, test].sum()]
-    return np.asarray(total / np.array([1.0, members, members]))
+            gone[test] = lost[best, test]
+            total += [days[best, test].sum(), visits[best, test].sum()]
+    return gone, np.asarray(total / members)
 
 
 def _best(lost: NDArray[np.bool_], days: Array, visits: Array, promise: Promise) -> int:
@@ -208,5 +211,6 @@ def visit_value(
         return None
     as_is, *more = run_all(scene, member, [best.schedule, *wider], promise=None, tally=tally, table=table)
     least = min(more, key=lambda outcome: (outcome.failures, effort(outcome)))
+    apart = int((as_is.lost != least.lost).sum())
     saved = float(_days(as_is).mean() - _days(least).mean())
-    return VisitValue(day, as_is.failures, least.failures, saved, len(member))
+    return VisitValue(day, as_is.failures, least.failures, saved, len(member), apart)

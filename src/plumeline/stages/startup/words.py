@@ -81,6 +81,12 @@ VALVES = (
 )
 
 
+LATER = (
+    "Later days are taken together, and their bound is that of the worst of them; with the days above they come to "
+    "all ponds that the plan lost."
+)
+
+
 def measures(
     job: Job,
     scene: Scene,
