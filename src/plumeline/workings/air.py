@@ -7,6 +7,7 @@ from plumeline.workings.air_cabinet import cabinet_book
 from plumeline.workings.air_electrical import ElectricalValues
 from plumeline.workings.air_ends import EndValues
 from plumeline.workings.air_heat import HeatValues
+from plumeline.workings.air_land import LandValues, accepted_book, land_book
 from plumeline.workings.air_notices import notices, sentences
 from plumeline.workings.air_outside import electrical_book, noise_book, unknown_noise_book
 from plumeline.workings.air_points import PointValues
@@ -64,6 +65,9 @@ def air_book(values: AirValues, units: System) -> Book:
         noise_book(book, points, loud)
     else:
         unknown_noise_book(book)
+    if points.air.route is not None:
+        land_book(book, LandValues(points, points.air.route), units)
+    accepted_book(book, points)
     notices(book, points, values.heat)
     sentences(book, points)
     return book
