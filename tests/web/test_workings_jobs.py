@@ -74,3 +74,66 @@ def test_every_number_of_another_jobs_air_opens(change, browser):
         rows = browser.in_units(units).get(f"/api/v1/ponds/{pond}/workings/air?units={units}").json()
         check_page(Page(browser.get(f"/ponds/{pond}/air").text), rows)
         check_lines(rows)
+
+
+ROUTE = """station_ft,elevation_ft,cover_in,soil,crossing
+0,684,0,,
+60,688,18,clay,
+120,683,18,clay,power line
+200,687,12,loam,
+430,681,,loam,
+"""
+FROST = '\n[trench]\nfrost_depth = "16 in"\n'
+ACCEPTED = """
+[as_built]
+made_on = 2026-08-10
+[as_built.commissioned]
+accepted_on = 2026-08-11
+accepted_by = "x"
+[[as_built.commissioned.gauges]]
+time = 2026-08-11T10:00:00Z
+place = "compressor"
+pressure_pa = 42000.0
+expected_pa = 42867.0
+p05_pa = 39000.0
+p95_pa = 46000.0
+water_level_m = 0.0
+[[as_built.commissioned.gauges]]
+time = 2026-08-11T10:05:00Z
+place = "B"
+pressure_pa = 36000.0
+expected_pa = 35000.0
+p05_pa = 33000.0
+p95_pa = 38000.0
+water_level_m = 0.1
+open_ports = ["B"]
+full_open = true
+"""
+
+
+def sunk(text):
+    """The compressor under the water: the pond can run back."""
+    return text.replace('rise = "12 ft"', 'rise = "-3 ft"').replace('"693 ft"', '"678 ft"')
+
+
+@pytest.mark.parametrize(
+    ("change", "more", "said"),
+    [
+        (lambda text: text + FROST, {"route.csv": ROUTE.encode()}, "Low points"),
+        (lambda text: text + ACCEPTED, {}, "Accepted at commissioning"),
+        (sunk, {}, "flood at the highest water"),
+    ],
+    ids=["a route on land", "accepted gauges", "the pond running back"],
+)
+def test_every_number_of_the_way_on_land_and_of_accepted_gauges_opens(browser, change, more, said):
+    """Dips, water, trench, frost and crossings; gauges as accepted, then and now; the water that would run back."""
+    folder = read_folder(demo_folder())
+    text = change(folder.files["job.toml"].decode())
+    made = Folder("land", {**folder.files, **more, "job.toml": text.encode()})
+    pond = browser.store.ponds.add(made, author="", reason="").pond_id
+    for units in ("us", "si"):
+        page = browser.in_units(units).get(f"/ponds/{pond}/air").text
+        assert said in page
+        rows = browser.get(f"/api/v1/ponds/{pond}/workings/air?units={units}").json()
+        check_page(Page(page), rows)
+        check_lines(rows)

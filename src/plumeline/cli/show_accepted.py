@@ -25,7 +25,8 @@ def accepted_blocks(found: AcceptedLine | None, units: System) -> list[str]:
         )
         for row in found.rows
     ]
-    heads = ("valves", "gauge", "water", f"read\n{gauge_unit(units)}", "to show\nthen", "to show\nnow", "")
+    unit = gauge_unit(units)
+    heads = ("valves", "gauge", "water", f"read\n{unit}", f"then to show\n{unit}", f"now to show\n{unit}", "")
     title = f"Accepted at commissioning, {found.accepted_on.isoformat()}, by {found.accepted_by}"
     tail = f"\nAlthough gauges disagreed: {found.reason}" if found.reason else ""
     return [table(heads, rows, align="llrrrrl", title=title) + tail]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from plumeline.units.showing import System
+from plumeline.workings.air_accepted import accepted_book
 from plumeline.workings.air_cabinet import cabinet_book
 from plumeline.workings.air_electrical import ElectricalValues
 from plumeline.workings.air_ends import EndValues
 from plumeline.workings.air_heat import HeatValues
-from plumeline.workings.air_land import LandValues, accepted_book, land_book
+from plumeline.workings.air_land import LandValues, land_book
 from plumeline.workings.air_notices import notices, sentences
 from plumeline.workings.air_outside import electrical_book, noise_book, unknown_noise_book
 from plumeline.workings.air_points import PointValues
@@ -24,6 +25,7 @@ class AirValues:
     Attributes:
         points: the line at work.
         heat: its heat; None where the stage was not asked for it.
+        land: its way on land; None where the job has no route.
         ends: its two ends; None where the stage was not asked for them.
     """
 
@@ -32,8 +34,12 @@ class AirValues:
         found = points.air.heat
         self.heat = HeatValues(points, found) if found is not None else None
         ends = points.air.ends
+        route = points.air.route
+        self.land = LandValues(points, route) if route is not None else None
         self.ends = (
-            EndValues(points, self.heat.now if self.heat else None, ends) if ends is not None else None
+            EndValues(points, self.heat.now if self.heat else None, ends, self.land)
+            if ends is not None
+            else None
         )
 
 
@@ -65,8 +71,8 @@ def air_book(values: AirValues, units: System) -> Book:
         noise_book(book, points, loud)
     else:
         unknown_noise_book(book)
-    if points.air.route is not None:
-        land_book(book, LandValues(points, points.air.route), units)
+    if values.land is not None:
+        land_book(book, values.land, units)
     accepted_book(book, points)
     notices(book, points, values.heat)
     sentences(book, points)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
+from math import ceil
 
 from plumeline.science.air import density_clapeyron_1834
 from plumeline.science.pipe import friction_factor_churchill_1977
@@ -10,13 +11,14 @@ from plumeline.stages.air.barbs import BARB_ROUGHNESS_M, barb_of
 from plumeline.stages.air.ends import BOX_MARGIN_M, DRIP_LEG_M, EndsResult
 from plumeline.stages.air.profile import DESIGN_COVER_M
 from plumeline.stages.air.route import DEFAULT_HUMIDITY_FRACTION
-from plumeline.stages.air.siphon import HIGH_WATER_M, LOOP_MARGIN_M
+from plumeline.stages.air.siphon import HIGH_WATER_M, LOOP_MARGIN_M, line_volume_m3
 from plumeline.stages.air.tubing import BarbLoss
 from plumeline.workings.air_heat import CoolingValues
+from plumeline.workings.air_land import LandValues
 from plumeline.workings.air_parts import PartValues
 from plumeline.workings.air_points import PRACTICE, QUARTER_PI, PointValues
 from plumeline.workings.air_restart import RestartValues
-from plumeline.workings.value import Value, given, plain_constant, relation
+from plumeline.workings.value import Value, drawn, given, plain_constant, relation, summed
 
 
 class EndValues:
@@ -28,10 +30,13 @@ class EndValues:
         found: the stage's result.
         restart: of the stop; None where no diffuser runs.
         parts: of the parts lists.
+        land: of the route on land; None without one.
     """
 
-    def __init__(self, values: PointValues, now: CoolingValues | None, found: EndsResult) -> None:
-        self.values, self.now, self.found = values, now, found
+    def __init__(
+        self, values: PointValues, now: CoolingValues | None, found: EndsResult, land: LandValues | None
+    ) -> None:
+        self.values, self.now, self.found, self.land = values, now, found, land
         self.restart = RestartValues(values, found.restart) if found.restart is not None else None
         self.parts = PartValues(values, found, self.restart)
 
@@ -68,8 +73,10 @@ class EndValues:
 
     @cached_property
     def condensate(self) -> list[Value]:
-        """The water that comes to the riser's foot in a day; nothing where a route tells it."""
-        if self.values.air.route is not None or self.now is None or not self.found.riser.water_kg_d:
+        """The water that comes to the riser's foot in a day."""
+        if self.land is not None:
+            return [self.land.to_the_riser(self.found.riser.water_kg_d)]
+        if self.now is None or not self.found.riser.water_kg_d:
             return []
         values, job = self.values, self.values.files.job
         humidity = job.air.intake_humidity_fraction
@@ -117,11 +124,14 @@ class EndValues:
 
     @cached_property
     def compressor(self) -> list[Value]:
-        """The compressor over today's water; nothing where it is not known or a route tells it."""
+        """The compressor over today's water; nothing where it is not known."""
         back, job = self.found.siphon, self.values.files.job
-        if back is None or self.values.air.route is not None:
+        if back is None:
             return []
         number, name = back.heights.compressor_m, "compressor over today's water"
+        if self.land is not None:
+            terms = {"c": self.land.ground(self.land.found.run[0]), "w": self.land.level}
+            return [relation(name, number, "m", "c - w", terms)]
         if job.air.rise_m == number:
             return [self.values.files.field(name, number, "m", "air.rise")]
         machine, water_m = job.air.compressor, job.trench.water_elevation_m
@@ -156,8 +166,10 @@ class EndValues:
 
     @cached_property
     def crest(self) -> list[Value]:
-        """The highest place of the line over today's water; nothing where it is not known or a route tells it."""
+        """The highest place of the line over today's water; nothing where it is not known."""
         back, line = self.found.siphon, self.values.line
+        if back is not None and back.heights.crest_m is not None and self.land is not None:
+            return self.land.crest(back.heights.crest_m)
         if (
             back is None
             or back.heights.crest_m is None
@@ -192,12 +204,59 @@ class EndValues:
         ]
 
     @cached_property
+    def crest_under(self) -> list[Value]:
+        """How far the highest place of the line lies under today's water; nothing where it does not."""
+        if not self.crest or self.crest[0].number >= 0.0:
+            return []
+        name = "highest place of the line under today's water"
+        return [relation(name, -self.crest[0].number, "m", "-k", {"k": self.crest[0]})]
+
+    @cached_property
+    def loop_margin(self) -> list[Value]:
+        """How far the top of a riser loop stands over the highest water."""
+        return [plain_constant("margin of a riser loop", LOOP_MARGIN_M, "m", PRACTICE)]
+
+    @cached_property
+    def flood(self) -> list[Value]:
+        """The water that would run back at today's level and at the highest, and when the line is full of it."""
+        back = self.found.siphon
+        if back is None or back.fill_s is None:
+            return []
+        words = "the flow at which the height over the compressor is lost in branches and trunk full of water"
+        flows = [
+            drawn(
+                f"water that would run back, {when}",
+                flow_m3_s,
+                "m3_s",
+                words,
+                source="Weisbach, with the friction of Churchill 1977",
+            )
+            for when, flow_m3_s in (
+                ("today's level", back.flow_m3_s),
+                ("the highest water", back.high_flow_m3_s),
+            )
+        ]
+        holds = summed("water in trunk, lines and branches", line_volume_m3(self.values.line), "m3",
+                       "length times area of every pipe")  # fmt: skip
+        name, fill_s = "time until the line is full", back.fill_s
+        whole = relation(f"{name}, not rounded", fill_s, "s", "V / max(a, b)",
+                         {"V": holds, "a": flows[0], "b": flows[1]})  # fmt: skip
+        minute = plain_constant("a minute", 60.0, "s", "definition")
+        fills = [
+            relation(name, float(max(ceil(fill_s), 1)), "s", "max(ceil(t), 1)", {"t": whole},
+                     words="told to the next whole second"),
+            relation(name, float(ceil(fill_s / 60.0)), "min", "ceil(t / m) * m", {"t": whole, "m": minute},
+                     words="told to the next whole minute"),
+        ]  # fmt: skip
+        return [*flows, *fills]
+
+    @cached_property
     def loop(self) -> list[Value]:
         """The top of a riser loop over the compressor, and over today's water."""
         back = self.found.siphon
         if back is None or back.loop_over_compressor_m is None or not self.compressor:
             return []
-        margin = plain_constant("margin of a riser loop", LOOP_MARGIN_M, "m", PRACTICE)
+        margin = self.loop_margin[0]
         top = relation("top of the riser loop over today's water", back.loop_over_water_m, "m", "h + m",
                        {"h": self.high_water, "m": margin})  # fmt: skip
         over = relation("top of the riser loop over the compressor", back.loop_over_compressor_m, "m", "t - c",

@@ -7,18 +7,18 @@ from functools import cached_property
 from itertools import pairwise
 
 from plumeline.pairs import said
-from plumeline.stages.air.profile import DESIGN_COVER_M, GRAVITY_M_S2, WATER_DENSITY_KG_M3, LowPoint
+from plumeline.stages.air.profile import DESIGN_COVER_M, GRAVITY_M_S2, WATER_DENSITY_KG_M3, LowPoint, slopes
 from plumeline.stages.air.profile import ProfilePoint as RunPoint
-from plumeline.stages.air.route import DEFAULT_HUMIDITY_FRACTION, LEAST_SLOPE_FRACTION, RouteResult, slopes
+from plumeline.stages.air.route import DEFAULT_HUMIDITY_FRACTION, LEAST_SLOPE_FRACTION, RouteResult
 from plumeline.units.showing import System
 from plumeline.workings.air_points import PRACTICE, PointValues
 from plumeline.workings.book import Book
-from plumeline.workings.value import Value, drawn, given, plain_constant, relation
+from plumeline.workings.value import Value, counted, drawn, given, plain_constant, relation
 
 FILE = "route.csv"
 FALLEN = (
-    "the most water that has fallen out of the air anywhere up to there, by the air's temperature and pressure along the "
-    "trunk; straight between the points of the line"
+    "the most water that has fallen out of the air anywhere up to there, by the air's temperature and pressure along "
+    "the trunk; straight between the points of the line"
 )
 ASHRAE = "ASHRAE Handbook of Fundamentals 2021, chapter 1: science/condensate.py"
 
@@ -72,13 +72,41 @@ class LandValues:
         place = min(
             stretches, key=lambda key: abs(depths[key] + (half_m if depths[key] else -half_m) - below_m)
         )
-        ground = given(
-            "ground", point.ground_elevation_m, "m", f"{FILE}, station {point.station_m:g} m, column elevation"
-        )
+        ground = self.ground(point)
         formula = "e - c - D / 2" if depths[place] > 0.0 else "e - c + D / 2"
         terms = {"e": ground, "c": self.cover(*place), "D": self.outside}
         words = "the middle of the pipe under its cover; on the ground where there is none"
         return relation("height of the pipe", point.pipe_elevation_m, "m", formula, terms, words=words)
+
+    def ground(self, point: RunPoint) -> Value:
+        """Return the height of the ground at a point of the run."""
+        words = f"{FILE}, station {point.station_m:g} m, column elevation"
+        return given("ground", point.ground_elevation_m, "m", words)
+
+    @cached_property
+    def level(self) -> Value:
+        """The height of the pond's water."""
+        water_m = self.points.files.job.trench.water_elevation_m
+        if water_m is None:
+            return self.ground(self.found.run[-1])
+        return self.points.files.field("the water's elevation", water_m, "m", "trench.water_elevation")
+
+    def crest(self, crest_m: float) -> list[Value]:
+        """Return the highest place of the line over today's water, and where it is."""
+        top = max(self.found.run, key=lambda point: point.pipe_elevation_m)
+        terms = {"p": self.height(top), "w": self.level}
+        name = "highest place of the line over today's water"
+        return [relation(name, crest_m, "m", "p - w", terms), self.station(top.station_m)]
+
+    def to_the_riser(self, water_kg_d: float) -> Value:
+        """Return the water that comes to the foot of the riser, a day: what runs on to the pond."""
+        return relation(
+            "water at the foot of the riser in a day",
+            water_kg_d / 1000.0,
+            "m3",
+            "max(t, 0)",
+            {"t": self.to_the_pond},
+        )
 
     @cached_property
     def length(self) -> Value:
@@ -97,12 +125,12 @@ class LandValues:
                          {"f": fall, "L": self.length})  # fmt: skip
         return [fall, slope]
 
-    def _steps(self, name: str, stretches: list[tuple[float, float]]) -> Value:
+    def _steps(self, name: str, stretches_m: list[tuple[float, float]]) -> Value:
         terms: dict[str, Value] = {}
-        for k, (start, end) in enumerate(stretches, start=1):
+        for k, (start, end) in enumerate(stretches_m, start=1):
             terms |= {f"a{k}": self.station(start), f"b{k}": self.station(end)}
-        formula = " + ".join(f"(b{k} - a{k})" for k in range(1, len(stretches) + 1)) or "0"
-        number = sum(end - start for start, end in stretches)
+        formula = " + ".join(f"(b{k} - a{k})" for k in range(1, len(stretches_m) + 1)) or "0"
+        number = sum(end - start for start, end in stretches_m)
         return relation(name, number, "m", formula, terms)
 
     @cached_property
@@ -113,7 +141,9 @@ class LandValues:
     @cached_property
     def flat(self) -> list[Value]:
         """The length of the stretches that hardly fall, and the least slope."""
-        least = plain_constant("slope under which a film of water stays", LEAST_SLOPE_FRACTION, "fraction", PRACTICE)
+        least = plain_constant(
+            "slope under which a film of water stays", LEAST_SLOPE_FRACTION, "fraction", PRACTICE
+        )
         found = [(start, end) for start, end, slope in slopes(self.found.run) if slope < LEAST_SLOPE_FRACTION]
         return [least, self._steps("falls by less", found)] if found else [least]
 
@@ -138,7 +168,9 @@ class LandValues:
         """The water that runs on to the pond, a day."""
         terms = {"t": self.water, **{f"w{k}": one for k, one in enumerate(self.gathered, start=1)}}
         formula = " - ".join(terms)
-        return relation("water that runs on to the pond, a day", self.found.to_the_pond_kg_d, "L", formula, terms)
+        return relation(
+            "water that runs on to the pond, a day", self.found.to_the_pond_kg_d, "L", formula, terms
+        )
 
     @cached_property
     def end(self) -> Value:
@@ -193,14 +225,18 @@ class LandValues:
         full = [item for item in self.found.low_points if item.plug_pressure_pa > 0.0]
         terms = {f"h{k}": self.rise(item) for k, item in enumerate(full, start=1)}
         head = WATER_DENSITY_KG_M3 * GRAVITY_M_S2
+        heights = " + ".join(terms) or "0"
         more = relation(
-            "added by full dips, at most", self.found.plug_pressure_pa, "pa", f"{head:g} * ({' + '.join(terms) or '0'})",
+            "added by full dips, at most", self.found.plug_pressure_pa, "pa", f"{head:g} * ({heights})",
             terms, source="hydrostatics: 1000 kg/m³ times 9.80665 m/s²",
         )  # fmt: skip
         if self.found.plugged_gauge_pa is None:
             return [more]
         words = "the air line solved anew with its low points full of water, valves as set"
-        return [drawn("gauge with every dip full", self.found.plugged_gauge_pa, "pa", words, gauge=True), more]
+        return [
+            drawn("gauge with every dip full", self.found.plugged_gauge_pa, "pa", words, gauge=True),
+            more,
+        ]
 
     @cached_property
     def trench(self) -> dict[str, list[Value]]:
@@ -211,7 +247,9 @@ class LandValues:
             (here, after) for here, after in pairwise(self.route)
             if (DESIGN_COVER_M if here.cover_m is None else here.cover_m) > 0.0
         ]  # fmt: skip
-        length = self._steps("length of the trench", [(here.station_m, after.station_m) for here, after in dug])
+        length = self._steps(
+            "length of the trench", [(here.station_m, after.station_m) for here, after in dug]
+        )
         soils: dict[str, Value] = {}
         for soil, volume_m3 in plan.volume_by_soil_m3:
             terms: dict[str, Value] = {"w": wide, "D": self.outside}
@@ -230,7 +268,12 @@ class LandValues:
             volume = next(iter(soils.values()))
         depth = relation("mean depth of the trench", plan.mean_depth_m, "m", "v / (L * w)",
                          {"v": volume, "L": length, "w": wide})  # fmt: skip
-        return {"length": [length], "mean depth": [depth], "soil to move": [volume], "by soil": list(soils.values())}
+        return {
+            "length": [length],
+            "mean depth": [depth],
+            "soil to move": [volume],
+            "by soil": list(soils.values()),
+        }
 
 
 def land_book(book: Book, land: LandValues, units: System) -> None:
@@ -279,11 +322,26 @@ def _low_points(book: Book, land: LandValues, units: System) -> None:
 def _pool(land: LandValues, near: list[Value]) -> list[Value]:
     """Return everything that a notice or a sentence of the route may show."""
     job = land.points.files.job
-    humid = plain_constant("humidity of the air at the intake", DEFAULT_HUMIDITY_FRACTION, "fraction", PRACTICE)
+    humid = plain_constant(
+        "humidity of the air at the intake", DEFAULT_HUMIDITY_FRACTION, "fraction", PRACTICE
+    )
     if job.air.intake_humidity_fraction is not None:
         humid = given("humidity of the air at the intake", job.air.intake_humidity_fraction, "fraction",
                       "job.toml, air.intake_humidity")  # fmt: skip
-    found = [land.length, *land.fall, land.climbs, *land.flat, land.water, land.to_the_pond, land.end, humid, *near]
+    lows = [1] * len(land.found.low_points)
+    count = counted("low points", float(len(lows)), "", " + ".join(map(str, lows)) or "0", {})
+    found = [
+        count,
+        land.length,
+        *land.fall,
+        land.climbs,
+        *land.flat,
+        land.water,
+        land.to_the_pond,
+        land.end,
+        humid,
+        *near,
+    ]
     found += land.plugged
     found.append(plain_constant("cover where none is given", DESIGN_COVER_M, "m", PRACTICE))
     for row, item in enumerate(land.found.low_points):
@@ -298,35 +356,9 @@ def _pool(land: LandValues, near: list[Value]) -> list[Value]:
     found += [land.station(point.station_m) for point in land.route]
     found += [land.cover(point.station_m, point.cover_m) for point in land.route]
     if job.trench.frost_depth_m is not None:
-        found.append(given("depth of the frost", job.trench.frost_depth_m, "m", "job.toml, trench.frost_depth"))
+        found.append(
+            given("depth of the frost", job.trench.frost_depth_m, "m", "job.toml, trench.frost_depth")
+        )
     for cell in land.trench.values():
         found += cell
     return found
-
-
-def accepted_book(book: Book, points: PointValues) -> None:
-    """Say what the table of the gauges accepted at commissioning may show."""
-    found = points.air.accepted
-    if found is None:
-        return
-    where = "job.toml, as_built.commissioned"
-    now_words = "the air line of the job solved with the water and the valves as they stood then"
-    pool: list[Value] = []
-    for row, item in enumerate(found.rows):
-        name = f"{item.place}, {item.state}"
-        read = given(f"{name}, as accepted", item.read_pa, "pa", f"{where}: as read", gauge=True)
-        then = given(f"{name}, to show then", item.then_pa, "pa", f"{where}: expected", gauge=True)
-        cells: list[list[Value]] = [
-            [given("water at the acceptance", item.water_level_m, "m", f"{where}: water_level")], [read], [then],
-        ]  # fmt: skip
-        if item.now_pa is not None:
-            now = drawn(f"{name}, to show now", item.now_pa, "pa", now_words, gauge=True)
-            cells.append([now])
-            formula = "n - t" if item.now_pa >= item.then_pa else "t - n"
-            pool.append(relation(f"{name}, more or less than then", abs(item.now_pa - item.then_pa), "pa", formula,
-                                 {"n": now, "t": then}))  # fmt: skip
-        for column, cell in enumerate(cells, start=2):
-            book.at("part", "Accepted at commissioning…", str(row), str(column), values=cell)
-    count = plain_constant("gauges accepted", float(len(found.rows)), "", f"the rows of {where}")
-    for code in ("air-accepted", "air-not-as-accepted"):
-        book.at("notice", code, values=[count, *pool])

@@ -105,6 +105,10 @@ class TubingValues:
 def ends_book(book: Book, ends: EndValues) -> None:
     """Say what the parts, the figures of the two ends, and the notices on them may show."""
     parts_tables(book, ends.parts)
+    for place in dict.fromkeys(row.place for row in ends.found.parts):
+        for index, row in enumerate(item for item in ends.found.parts if item.place == place):
+            if row.part.startswith("riser loop"):
+                book.at("part", f"Parts: {place}", str(index), "2", values=ends.loop)
     for name, cell in {**_heights(ends), **_stop(ends)}.items():
         book.at("part", RISER, name, values=cell)
     tubings = [TubingValues(ends, state) for state in ends.found.tubing]
@@ -124,8 +128,11 @@ def _heights(ends: EndValues) -> dict[str, list[Value]]:
         "riser into the box": [ends.riser],
         "water at its foot": ends.condensate,
         "compressor": [*ends.compressor, *ends.low()],
-        "highest place of the line": ends.crest,
+        "highest place of the line": [*ends.crest, *ends.crest_under],
         "riser loop's top": ends.loop,
+        "flood at today's level": ends.flood[:1],
+        "flood at the highest water": ends.flood[1:2],
+        "the line is full in": ends.flood[2:],
     }
 
 
@@ -168,5 +175,7 @@ def _notices(book: Book, ends: EndValues) -> None:
         book.at("sentence", "Starting against pressure:", values=stop.span)
     book.at("notice", "air-riser-drain", values=[*ends.condensate, *ends.leg()])
     for code in ("air-siphon", "air-siphon-crest"):
-        book.at("notice", code, values=[*ends.low(), *ends.loop, *ends.compressor, *ends.crest])
+        book.at("notice", code, values=[
+            *ends.low(), *ends.loop, *ends.compressor, *ends.crest, *ends.flood, *ends.loop_margin,
+        ])  # fmt: skip
     book.at("sentence", "The highest water is taken", values=[ends.high_water])

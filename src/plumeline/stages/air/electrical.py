@@ -264,7 +264,7 @@ def _datum(job: Job, levels: Heights | None) -> DatumPlane:
         datum_m=datum_m,
         outlet_m=None if datum_m is None else datum_m + OUTLET_OVER_DATUM_M,
         compressor_m=above_m,
-        clearance_m=None if datum_m is None or above_m is None else above_m - datum_m,
+        clearance_m=None if datum_m is None or above_m is None else round(above_m - datum_m, 9),
     )
 
 
