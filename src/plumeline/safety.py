@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-SAFETY_CARD: tuple[tuple[str, str], ...] = (
+from typing import Literal
+
+from plumeline.pairs import pair, said
+
+_CARD: tuple[tuple[str, str], ...] = (
     (
         "Bottom water",
         "Where it smells of rotten eggs: stay upwind, two people, never alone. The nose goes numb before the "
@@ -18,8 +22,8 @@ SAFETY_CARD: tuple[tuple[str, str], ...] = (
     ),
     (
         "Compressed gas",
-        "Relief valve set before the first start. Nobody over the pipe at a test. Never 100 psi of air "
-        "in it.",
+        "Relief valve set before the first start. Nobody over the pipe at a test. Never "
+        f"{pair('100 psi', '690 kPa')} of air in it.",
     ),
     (
         "Electricity",
@@ -40,4 +44,13 @@ SAFETY_CARD: tuple[tuple[str, str], ...] = (
         "Local codes and licensed practice come first.",
     ),
 )
-"""(title, text) of each line of the card."""
+"""(title, text) of each line of the card, values in both systems."""
+
+
+def safety_card(units: Literal["us", "si"]) -> tuple[tuple[str, str], ...]:
+    """Return (title, text) of each line of the card in one system of units."""
+    return tuple((title, said(text, units)) for title, text in _CARD)
+
+
+SAFETY_CARD = safety_card("us")
+"""The card where nobody has said which units he thinks in."""

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from scipy.stats import binom
 from tests.web.opened_pages import Page, check_lines, check_page
+from tests.web.units_held import in_other_units
 
 import plumeline
 from plumeline.stages.startup import ChosenAs
@@ -148,3 +149,9 @@ def test_each_figure_of_other_schedules_is_over_its_own_ponds(small_plan):
         (lost,) = (value for value in shown if value.name == f"ponds lost, {item.name}")
         assert "over the first 7 of the fresh simulated ponds" in lost.words
         assert book.places["part", BESIDE, str(number), "1"][0] is lost
+
+
+@pytest.mark.parametrize("units", ["us", "si"])
+def test_the_plan_holds_to_the_chosen_units(run, units):
+    """Nothing in the other system on the page of a plan."""
+    assert in_other_units(run.in_units(units).get(f"/ponds/{run.pond}/startup").text, units) == []

@@ -21,6 +21,8 @@ from plumeline.cli.show_old_pipe import old_pipe_blocks
 from plumeline.cli.show_route import route_blocks
 from plumeline.cli.tables import listing, table
 from plumeline.stages.air import AirResult, BranchPoint
+from plumeline.stages.air.network import FLOW_BASIS_SI
+from plumeline.stages.air.results import OperatingPoint
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
@@ -61,8 +63,8 @@ def _figures(found: AirResult, units: System) -> list[tuple[str, str]]:
         ),
         ("lost in the trunk", pressure_step(point.trunk_drop_pa, units)),
         ("air, all diffusers", show_air(point.flow_standard_m3_s, units)),
-        ("counted at", point.flow_basis),
-        ("the same at 0 °C, 1 atm", f"{point.flow_normal_m3_h:.2f} Nm³/h"),
+        ("counted at", point.flow_basis if units == "us" else FLOW_BASIS_SI),
+        *_normal(point, units),
         ("wanted for each", show_air(found.wanted_flow_standard_m3_s, units)),
         ("free air at the intake", _intake(point.flow_intake_m3_s, units)),
         ("air pressure of the site", show(found.barometric_pressure_pa, "pa", units, gauge=False)),
@@ -74,6 +76,13 @@ def _figures(found: AirResult, units: System) -> list[tuple[str, str]]:
         ("power from the wall", show(found.wire_power_w, "w", units)),
         ("energy stored in the trunk", f"{found.stored_energy_j / 1000.0:.2f} kJ"),
     ]
+
+
+def _normal(point: OperatingPoint, units: System) -> list[tuple[str, str]]:
+    """Return the flow as makers of metric countries count it, for who reads in metric units."""
+    if units == "us":
+        return []
+    return [("the same at 0 °C, 1 atm", f"{point.flow_normal_m3_h:.2f} Nm³/h")]
 
 
 def _derated(found: AirResult, units: System) -> str:

@@ -168,7 +168,7 @@ def _bottles(found: Reading, units: System) -> str:
         for item in found.bottles
     ]
     heads = ("depth", "within 15 min\nmg/L", "within 24 h\nmg/L")
-    return table(heads, rows, align="rrr", title="Bottles: oxygen that a litre of bottom water takes up")
+    return table(heads, rows, align="rrr", title="Bottles: oxygen that the bottom water takes up")
 
 
 def _mixed(found: Reading, units: System) -> list[tuple[str, str]]:

@@ -30,7 +30,7 @@ from plumeline.paper.on_land import old_pipe_part, route_part
 from plumeline.paper.power import power_part
 from plumeline.paper.shore import ends_part
 from plumeline.paper.what_to_buy import choice_part
-from plumeline.safety import SAFETY_CARD
+from plumeline.safety import safety_card
 from plumeline.stages.blooms import paragraph
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup.lines import COMPARISONS
@@ -100,7 +100,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "comparisons_words": COMPARISONS,
         "narrowing": _narrowing(plan),
         "sentences": {name: chart.sentence for name, chart in charts.items()},
-        "safety": [list(item) for item in SAFETY_CARD],
+        "safety": [list(item) for item in safety_card(system)],
         "design_aid": words.DESIGN_AID,
         "notices": [[notice.severity.value, notice.text] for notice in plan.notices],
         "blooms": "" if plan.blooms is None else " ".join(paragraph(plan.blooms, system)),

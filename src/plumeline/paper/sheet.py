@@ -10,7 +10,7 @@ import plumeline
 from plumeline.job.document import Job
 from plumeline.paper.figures import long_date, pressure, pressure_unit
 from plumeline.paper.typeset import page_of
-from plumeline.safety import SAFETY_CARD
+from plumeline.safety import safety_card
 from plumeline.stages.air.commissioning import CommissioningResult
 from plumeline.stages.air.sheet_compare import Compared, Verdict
 from plumeline.units import convert, show
@@ -46,7 +46,7 @@ def document_of(found: CommissioningResult, job: Job, day: date, system: System)
     """Return everything that the template prints."""
     unit = pressure_unit(system)
     blocks = _blocks(found, system)
-    safety = [list(item) for item in SAFETY_CARD if item[0] in ON_SHEET]
+    safety = [list(item) for item in safety_card(system) if item[0] in ON_SHEET]
     return {
         "name": job.name,
         "id": job.id,

@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, Response
 from starlette.types import Scope
 
 import plumeline
-from plumeline.safety import SAFETY_CARD
+from plumeline.safety import safety_card
 from plumeline.stages.front import Front
 from plumeline.stages.survey import Survey
 from plumeline.store import Store
@@ -110,7 +110,7 @@ class Site:
             damage=self.store.damage,
             good_backup=self.store.good_backup,
             database=self.store.database.path,
-            safety=SAFETY_CARD,
+            safety=safety_card(units_of(request)),
             visitor=visitor_of(request),
             sign_in=self.sign_in,
             reach=self.reach,

@@ -116,11 +116,11 @@ class EndValues:
             {"D": network.piece(len(line.trunk) - 1)["D"], "L": foot, "w": water, "k": litre},
         )  # fmt: skip
         if riser.leg_d is None or not self.condensate:
-            return [holds, plug]
+            return [holds, plug, foot]
         terms = {"l": holds, "v": self.condensate[0], "d": self.day}
         full = relation("time until the drip leg is full", riser.leg_d * 24.0, "h", "l / v * d", terms)
         days = relation("days until the drip leg is full", riser.leg_d, "", "l / v", terms)
-        return [holds, full, days, plug]
+        return [holds, full, days, plug, foot]
 
     @cached_property
     def compressor(self) -> list[Value]:

@@ -116,8 +116,10 @@ def _compressed(values: PointValues) -> list[Value]:
     source = "the pressure at which water lines are tested; never air"
     high = plain_constant("never of air", HIGH_TEST_PA, "pa", source, gauge=True)
     told = plain_constant("never of air", 690e3, "pa", f"{source}; 100 psi", gauge=True)
-    stored = values.stored("energy of 100 psi in the trunk", stored_energy_j(values.line, HIGH_TEST_PA), high)
-    times = relation("energy of 100 psi over the present", stored.number / values.energy.number, "", "E / e",
+    stored = values.stored(
+        "energy of such a pressure in the trunk", stored_energy_j(values.line, HIGH_TEST_PA), high
+    )
+    times = relation("energy of such a pressure over the present", stored.number / values.energy.number, "", "E / e",
                      {"E": stored, "e": values.energy})  # fmt: skip
     return [test, factor, high, told, times, stored, values.energy]
 
@@ -125,12 +127,13 @@ def _compressed(values: PointValues) -> list[Value]:
 def sentences(book: Book, values: PointValues) -> None:
     """Say what the sentences on what is taken for granted may show."""
     network, job = values.network, values.files.job
-    book.at("sentence", "Flows in scfm are at", values=values.standard)
-    foot = plain_constant("a foot of water", FOOT_M, "m", "definition")
-    number = network.water_density.number * GRAVITY_M_S2 * FOOT_M
-    less = relation("pressure of a foot of water", number, "pa", "w * g * h",
+    book.at("sentence", "Flows of air are counted at", values=values.standard)
+    step_m = FOOT_M if network.units == "us" else 0.1
+    foot = plain_constant("height of water told", step_m, "m", "definition")
+    number = network.water_density.number * GRAVITY_M_S2 * step_m
+    less = relation("pressure of that height of water", number, "pa", "w * g * h",
                     {"w": network.water_density, "g": network.gravity, "h": foot}, source="hydrostatics")  # fmt: skip
-    book.at("sentence", "Gauges hold for", values=[less])
+    book.at("sentence", "Gauges hold for", values=[foot, less])
     humid = "what damp air on a hot day holds of its volume: from memory"
     vapour = [
         plain_constant("taken by the vapour, low end", 0.03, "fraction", humid),

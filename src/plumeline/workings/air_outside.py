@@ -101,11 +101,11 @@ def noise_book(book: Book, values: PointValues, found: Noise) -> None:
     title, files = "Noise, in the open", values.files
     near = _near()
     one = values.machine_field(
-        "noise at 1 m", values.line.machine.noise_dba or 0.0, "dba", "noise", "noise_dba"
+        "noise beside the machine", values.line.machine.noise_dba or 0.0, "dba", "noise", "noise_dba"
     )
     level = one
     if values.line.machine.count > 1:
-        level = relation("noise at 1 m, all", found.at_1_m_dba, "dba", "level_of_several_iso_3744_2010(L, n)",
+        level = relation("noise of all machines", found.at_1_m_dba, "dba", "level_of_several_iso_3744_2010(L, n)",
                          {"L": one, "n": values.count})  # fmt: skip
     away = _away(found, level, near)
     neighbour: list[Value] = []
@@ -125,7 +125,7 @@ def noise_book(book: Book, values: PointValues, found: Noise) -> None:
                     "max(distance_of_level_iso_9613_1996(L, n, l), 0)",
                     {"L": level, "n": near, "l": limit})  # fmt: skip
     rows: dict[str, list[Value]] = {
-        "at 1 m": [near, level],
+        "at 3 ft 3 in" if values.network.units == "us" else "at 1 m": [near, level],
         "farther off, dB(A)": away,
         "at the neighbour": neighbour,
         "night limit": [limit, *margin],

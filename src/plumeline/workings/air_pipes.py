@@ -51,7 +51,7 @@ class PipeValues:
         self.ambient = self._ambient()
         self.gas = plain_constant("gas constant of air", GAS_CONSTANT_J_KG_K, "", "dry air, J/(kg K)")
         self.standard = plain_constant(
-            "density of standard air", STANDARD_DENSITY_KG_M3, "kg_m3", "ideal gas law at 68 °F, dry, 14.696 psia"
+            "density of standard air", STANDARD_DENSITY_KG_M3, "kg_m3", "ideal gas law, dry"
         )  # fmt: skip
         self.intake = self._intake()
         self._pieces: dict[int, dict[str, Value]] = {}

@@ -7,9 +7,9 @@ from itertools import pairwise
 from plumeline.pairs import said
 from plumeline.stages.air.results import ValveSetting
 from plumeline.stages.air.valves import least_open_fraction, opening_curve
-from plumeline.workings.air_points import PointValues
+from plumeline.workings.air_points import PRACTICE, PointValues
 from plumeline.workings.book import Book
-from plumeline.workings.value import Value, given, relation
+from plumeline.workings.value import Value, given, plain_constant, relation
 
 TABLE = "sources/valve_openings.csv"
 
@@ -75,6 +75,8 @@ def procedure(book: Book, values: PointValues) -> None:
             cell = [values.network.point(air.valves_open)[0]]
         elif words.startswith("Closing one"):
             cell = [values.manifold, values.compressor]
+        elif words.startswith("Set them again"):
+            cell = [plain_constant("move of the water level to set them again", 0.3, "m", PRACTICE)]
         elif words.startswith(("Close ", "Leave ")):
             name = words.split(" ")[1]
             cell = [values.port(air.balanced, name), *values.branch_flow(air.balanced, name)]

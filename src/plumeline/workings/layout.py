@@ -132,7 +132,7 @@ class LayoutValues:
     def step(self) -> Value:
         """Return the step to which lines are cut."""
         return plain_constant(
-            "step of a cut", CUT_STEP_M, "m", "lines are cut to the next 5 ft: a rule of this program"
+            "step of a cut", CUT_STEP_M, "m", "what lines are cut to: a rule of this program"
         )
 
     def line(self, item: PlacedDiffuser) -> list[Value]:

@@ -101,8 +101,9 @@ def _day(book: Book, found: Visited) -> None:
     sheet, points = found.sheet, found.points
     never = plain_constant("never of air", HUNDRED_PSI_PA, "pa",
                            "the pressure at which water lines are tested; never air", gauge=True)  # fmt: skip
+    rounded = plain_constant("never of air, in round kPa", 690e3, "pa", "100 psi, to two figures", gauge=True)
     for title in ("Before the first air", "The safe order of work"):
-        book.at("part", title, values=[never])
+        book.at("part", title, values=[never, rounded])
     if sheet.level_read or sheet.water_level_m:
         level = measured(
             "water on the staff gauge", sheet.water_level_m, "m", f"{GAUGES}, column water_level"

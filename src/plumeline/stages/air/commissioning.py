@@ -40,7 +40,8 @@ BEFORE_FIRST_AIR = (
     "The relief valve is in its place and set before the first start, and nothing can shut it off.",
     "The route was walked and every joint looked at; plastic begins only where the air has cooled.",
     "Wiring, disconnect and GFCI protection are done by the licensed electrician; nobody is in the water.",
-    "Nobody stands over the pipe or in line with an open end; eyes covered; never 100 psi of air in the line.",
+    "Nobody stands over the pipe or in line with an open end; eyes covered; never "
+    f"{pair('100 psi', '690 kPa')} of air in the line.",
     "No valve is shut so that all are: the compressor would run against its relief valve.",
     "Off, locked and bled to zero before any joint is opened.",
 )
@@ -323,7 +324,8 @@ def _notices(
         danger(
             "air-under-pressure",
             f"The line holds compressed air. The relief valve is set to {psi(line.relief_pressure_pa)} before the "
-            "first start; off, locked and bled to zero before a joint is opened; never 100 psi of air in it.",
+            "first start; off, locked and bled to zero before a joint is opened; never "
+            f"{pair('100 psi', '690 kPa')} of air in it.",
         )
     ]
     if over:

@@ -171,10 +171,10 @@ def _riser_notices(riser: Riser) -> list[Notice]:
     hours = 24.0 * riser.leg_d
     full = f"{riser.leg_d:.0f} days" if riser.leg_d >= 2.0 else f"{hours:.2g} h"
     words = (
-        f"Up to {gallons(riser.water_kg_d)} of water a day comes to the foot of the riser under the valve box; a foot "
-        f"of drip leg ({gallons(riser.leg_kg)}) is full in {full}, and a riser full of water would add "
-        f"{psi_difference(riser.plug_pressure_pa)}. Put a drain at its foot and open it at every visit (on damp days "
-        "more often), or let the header lie no higher than the trunk."
+        f"Up to {gallons(riser.water_kg_d)} of water a day comes to the foot of the riser under the valve box; "
+        f"{pair('a foot', '30 cm')} of drip leg ({gallons(riser.leg_kg)}) is full in {full}, and a riser full of water "
+        f"would add {psi_difference(riser.plug_pressure_pa)}. Put a drain at its foot and open it at every visit (on "
+        "damp days more often), or let the header lie no higher than the trunk."
     )
     return [note("air-riser-drain", words)]
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from plumeline.job.document import Commissioned, Job
 from plumeline.notices import Notice, caution, danger, note
+from plumeline.pairs import pair
 from plumeline.stages.air.fault_bench import GAUGE_SD_PA, Bench, Look, State
 from plumeline.stages.air.fault_growth import Growth, growth, latest_visit
 from plumeline.stages.air.fault_start import DRIFT_NUMBER, Start, start_of
@@ -21,7 +22,8 @@ SAFE_ORDER = (
     "Read first, touch later: every gauge, the staff gauge and the boils, before anything is moved.",
     "Compressor off at its disconnect, locked and tagged; let the line bleed to zero before a joint is opened. A "
     "loose plastic end whips under air.",
-    "Eyes covered, nobody in line with an end; never over the relief's pressure, never 100 psi into the line.",
+    "Eyes covered, nobody in line with an end; never over the relief's pressure, never "
+    f"{pair('100 psi', '690 kPa')} into the line.",
     "From the dry end outward: filter and machine, trunk, manifold valves, branches; the water last.",
     "On the water two people, life jackets on, no swimming while anything electric runs at the shore.",
     "Electrical faults are for the licensed electrician.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from plumeline.job.document import Housing
 from plumeline.stages.air.heat import HotDay, PlasticJoint, air_flow, free_area, kelvin
-from plumeline.stages.air.noise import Noise, distance
+from plumeline.stages.air.noise import BESIDE, Noise, distance
 from plumeline.units import both
 
 HOUSINGS = {
@@ -61,7 +61,7 @@ def noise_rows(found: Noise) -> list[tuple[str, str]]:
     """Return the figures of the noise, values as pairs of units."""
     away = ", ".join(f"{item.level_dba:.0f} at {distance(item.distance_m)}" for item in found.levels)
     rows = [
-        ("at 1 m", f"{found.at_1_m_dba:.0f} dB(A)"),
+        (f"at {BESIDE}", f"{found.at_1_m_dba:.0f} dB(A)"),
         ("farther off, dB(A)", away),
     ]
     if found.neighbour_distance_m is None or found.at_neighbour_dba is None:

@@ -36,6 +36,7 @@ STANDARD_DENSITY_KG_M3 = air_science.density_clapeyron_1834(
     air_science.STANDARD_PRESSURE_PA, air_science.STANDARD_TEMPERATURE_K
 )
 FLOW_BASIS = "68 °F, dry, 14.696 psia"
+FLOW_BASIS_SI = "20 °C, dry, 101.3 kPa absolute"
 NORMAL_OVER_STANDARD_NUMBER = (air_science.STANDARD_PRESSURE_PA / 101325.0) * (
     273.15 / air_science.STANDARD_TEMPERATURE_K
 )

@@ -23,6 +23,9 @@ BEDROOM_DBA = 45.0
 CLOSE_DBA = 3.0
 """A margin under this is within what a maker's figure and one reflecting wall can move it."""
 
+BESIDE = pair("3 ft 3 in", "1 m")
+"""Where makers state the noise of a machine: a metre away."""
+
 
 @dataclass(frozen=True)
 class LevelAt:
@@ -80,7 +83,7 @@ def noise(job: Job, machine: Machine) -> Noise | None:
 def unknown_noise(machine: Machine) -> Notice:
     """Return what is said where a machine's noise is not known: unknown is not quiet."""
     words = (
-        f"How loud {machine.words} is at 1 m is not known, so nothing is said of the neighbours. Read "
+        f"How loud {machine.words} is at {BESIDE} is not known, so nothing is said of the neighbours. Read "
         "it from the maker's sheet into air.compressor.noise."
     )
     return note("air-noise-unknown", words)
@@ -99,7 +102,7 @@ def _notices(found: Noise) -> list[Notice]:
     if found.neighbour_distance_m is None:
         words = (
             f"How far the nearest neighbour is from the compressor is not known: it makes {found.at_1_m_dba:.0f} dB(A) "
-            f"at 1 m, and falls to {found.compared_with_dba:.0f} dB(A) at "
+            f"at {BESIDE}, and falls to {found.compared_with_dba:.0f} dB(A) at "
             f"{distance(found.limit_distance_m)}. Give air.neighbour_distance."
         )
         return [note("air-neighbour-unknown", words)]

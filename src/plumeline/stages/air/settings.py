@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from plumeline.errors import InputError
 from plumeline.job.document import Job
+from plumeline.pairs import pair
 from plumeline.science.air import adiabatic_power_perry_2008
 from plumeline.stages.air.results import Balancing, BranchSpec, OperatingPoint, Share, ValveSetting
 from plumeline.stages.air.solving import Line
@@ -132,6 +133,6 @@ def _procedure(
         f"{psi(balanced.manifold_pressure_pa)} and the compressor {psi(balanced.compressor_pressure_pa)}.",
         "Look at the boils: alike where the flows are to be alike. Mark the handles, take them off or tie them, and "
         "write the gauges and the water level on the sheet.",
-        "Set them again when the water level has moved by a foot or a membrane was cleaned.",
+        f"Set them again when the water level has moved by {pair('a foot', '30 cm')} or a membrane was cleaned.",
     ]
     return tuple(steps)

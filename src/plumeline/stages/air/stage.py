@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from plumeline.errors import ModelError
 from plumeline.job.document import Compressor, Job
+from plumeline.pairs import pair
 from plumeline.stages.air import cautions
 from plumeline.stages.air.choosing import (
     DEFAULT_SOIL_DEGC,
@@ -20,7 +21,7 @@ from plumeline.stages.air.ends import ends
 from plumeline.stages.air.heat import HotDay, derated_line, heat_notices, hot_day
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.line import line_points
-from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
+from plumeline.stages.air.network import FLOW_BASIS, FLOW_BASIS_SI, STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.noise import noise, unknown_noise
 from plumeline.stages.air.power import adiabatic_power_w, wire_power_w
 from plumeline.stages.air.results import AirResult, BranchSpec, Gauge, OperatingPoint
@@ -222,8 +223,9 @@ def _assumptions(job: Job, choice: Choice) -> tuple[str, ...]:
     """Return what the answer rests on beyond the job's own words."""
     line = choice.line
     words = [
-        "Flows in scfm are at 68 °F, dry, 14.696 psia; gauges are over the air pressure of the site.",
-        "Gauges hold for today's water level: one foot less water is 0.43 psi less.",
+        f"Flows of air are counted at {pair(FLOW_BASIS, FLOW_BASIS_SI)}; gauges are over the air pressure of the site.",
+        "Gauges hold for today's water level: "
+        f"{pair('one foot less water is 0.43 psi less', '10 cm less water is 0.98 kPa less')}.",
         "Friction by Churchill 1977; the intake air is counted dry (humid heat takes 3 to 5 % of it).",
         "The compressor's curve is free air at its intake; its pressure axis is scaled with the site's air "
         "pressure, for a piston loses volume with the pressure ratio.",

@@ -53,7 +53,9 @@ def margin_rows(one: Combination, units: System) -> list[tuple[str, str]]:
         )
     if one.metal_length_m is not None:
         rows.append(("metal for the first", show(one.metal_length_m, "m", units)))
-    rows.append(("noise at 1 m", f"{one.noise_dba:.0f} dB(A), one machine"))
+    rows.append(
+        (f"noise at {'3 ft 3 in' if units == 'us' else '1 m'}", f"{one.noise_dba:.0f} dB(A), one machine")
+    )
     return rows
 
 

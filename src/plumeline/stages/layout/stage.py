@@ -175,7 +175,7 @@ def _placed(
 def _assumptions(job: Job, water: Water, listed: tuple[Diffuser, ...]) -> tuple[str, ...]:
     found = [
         f"membranes stand {both(job.air.base_height_m, 'm')} above the bottom unless their depth is given",
-        f"branches lie on the bottom, {job.air.slack_fraction:.0%} slack, cut to the next 5 ft",
+        f"branches lie on the bottom, {job.air.slack_fraction:.0%} slack, cut to the next {pair('5 ft', '1.52 m')}",
         "each part of the water goes to the diffuser nearest by the way through the water",
     ]
     if water.tolerance_m > 0:
