@@ -224,3 +224,11 @@ def test_a_piece_of_old_pipe_that_nobody_describes_is_refused():
     line = job.air.model_copy(update={"old_pipe": None})
     with pytest.raises(InputError, match="none is described"):
         air(job.model_copy(update={"air": line}))
+
+
+def test_a_pipe_of_which_nothing_is_known_still_has_a_line():
+    """No print line that can be read, no test of its bore: the piece of trunk is a pipe that holds the middle bore."""
+    found = air(job_of(print_line="3/4 SDR 11", hold_test=HELD))
+    piece = found.trunk[1]
+    assert piece.bore_m == pytest.approx(found.old_pipe.bore_m)
+    assert piece.bore_m < piece.outside_diameter_m

@@ -241,9 +241,13 @@ def _trunk(
     job: Job, old: OldPipe, classes: tuple[BoreClass, ...]
 ) -> tuple[tuple[PipeSegment, ...], tuple[int, ...]]:
     """Return the trunk with the old pipe's bore in it, and which pieces it is."""
+    bore_m = bore_quantile_m(classes, 0.5)
     lead = classes[0]
+    if not 0.5 * lead.bore_m < bore_m < 1.1 * lead.bore_m:
+        # many kinds as likely as each other: the first of them may be a pipe that the middle bore has no room in
+        lead = min(classes, key=lambda item: abs(item.bore_m - bore_m))
     known = lead.name not in (OTHER, UNKNOWN)
-    pipe = {"pipe": lead.name if known else "", "bore_m": bore_quantile_m(classes, 0.5)}
+    pipe = {"pipe": lead.name if known else "", "bore_m": bore_m}
     segments = job.air.trunk
     if not segments:
         rise_m = job.air.rise_m
