@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import re
 import zipfile
 
@@ -11,6 +12,7 @@ from tests.web.conftest import Browser
 
 from plumeline.demo import demo_folder
 from plumeline.store import read_folder, write_zip
+from plumeline.web.shore import saved_sketch
 
 WILD_FT = 80.0
 
@@ -97,3 +99,19 @@ def test_an_old_page_changes_nothing(wild):
     stale = browser.post(f"/ponds/{pond}/survey/rows", {"number": "1", "author": "crew", "back": str(row)})
     assert stale.status_code == 409
     assert browser.store.ponds.revision(pond).number == 2
+
+
+def test_a_row_put_back_stays_so_when_a_line_above_it_goes(wild):
+    """A sounding above it is taken out on the page of the shore: the row that was put back is the line above now."""
+    browser, pond, row = wild
+    assert post(browser, pond, back=str(row)).status_code == 303
+    revision = browser.store.ponds.revision(pond)
+    sketch = saved_sketch(revision.job, revision.number)
+    gone = sketch["soundings"].pop(0)
+    assert gone["index"] == 0
+    sent = {"number": str(revision.number), "author": "crew", "sketch": json.dumps(sketch)}
+    assert browser.post(f"/ponds/{pond}/shore", sent).status_code == 303
+    after = browser.store.ponds.revision(pond).job.pond
+    assert len(after.soundings) == len(revision.job.pond.soundings) - 1
+    assert after.keep_rows == (row - 1,)
+    assert rows_left_out(browser, pond) == []

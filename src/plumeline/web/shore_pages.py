@@ -16,8 +16,10 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from plumeline.drawing.plan_view import HEIGHT_MM, KEY_MM, WIDTH_MM
 from plumeline.errors import InputError, PlumelineError
 from plumeline.files.geojson import FILE as OUTLINE
+from plumeline.files.kept_rows import with_keep_rows
 from plumeline.files.shore_lines import with_shore, with_soundings
 from plumeline.files.soundings import FILE as SOUNDINGS
+from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Job, Point
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey import survey as survey_stage
@@ -213,9 +215,28 @@ def _kept(site: Site, revision: Revision, made: ShoreSketch, form: Sent) -> Revi
     files = _files(site.store.ponds.folder(pond_id, number).files, revision.job, job, made)
     if files is not None:
         again = look_through(Folder("pond", files), site.store.ponds.today()).job
-        if again is not None and _says(again, job):
+        if again is not None and _says(again, job) and _with_moved_rows(files, job, again):
             return site.store.ponds.save_files(pond_id, files, expected_number=number, **told)
     return site.store.ponds.save_job(pond_id, job, expected_number=number, **told)
+
+
+def _with_moved_rows(files: dict[str, bytes], job: Job, again: Job) -> bool:
+    """Let the rows that were put back follow their soundings to their new lines; False where they can't be written.
+
+    Args:
+        files: of the folder, changed in place.
+        job: as sketched, its soundings with the rows that they had.
+        again: the same as the files say it.
+    """
+    pairs = zip(job.pond.soundings, again.pond.soundings, strict=True)
+    rows = {new.row for old, new in pairs if old.row > 0 and old.row in job.pond.keep_rows}
+    if rows == set(again.pond.keep_rows):
+        return True
+    written = with_keep_rows(files.get(JOB_FILE, b""), rows)
+    if written is None:
+        return False
+    files[JOB_FILE] = written
+    return True
 
 
 def _says(again: Job, job: Job) -> bool:
