@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from plumeline.charts import all_charts, chart_svg
+from plumeline.charts.risks import counted_days
 from plumeline.charts.start import running_words
 from plumeline.units import convert
 
@@ -63,6 +64,20 @@ def test_risk_sentence_counts_ponds_and_promises_nothing(small_plan):
     risk = small_plan.startup.risk
     assert f"Of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost" in chart.sentence
     assert "%" not in chart.sentence
+
+
+def test_each_line_of_the_risk_chart_says_over_which_ponds_and_days(small_plan):
+    """Doing nothing counts over all days simulated; each bar has its own ponds, days, and its ponds without air."""
+    chart = next(item for item in all_charts(small_plan, "us") if item.name == "risk")
+    start = small_plan.startup
+    rows = chart.twins[0].rows
+    assert len(rows) == 1 + len(start.comparisons)
+    for row, risk in zip(rows, [start.risk, *(item.risk for item in start.comparisons)], strict=True):
+        assert f"{risk.failures} of {risk.members} in {row[2]} d" in row
+        assert row[-1] == f"{100 * risk.baseline_risk:.1f}"
+    idle = next(row for row in rows if row[0] == "do nothing")
+    assert idle[2] == f"{start.horizon_d}"
+    assert counted_days(start, 1.0) == min(4.0, start.horizon_d)
 
 
 @pytest.mark.parametrize(

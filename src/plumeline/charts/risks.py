@@ -9,30 +9,44 @@ import altair as alt
 from plumeline.charts.common import Chart, chart_of, rows_of
 from plumeline.palette import DEEP, INK
 from plumeline.stages.plan import Plan
-from plumeline.stages.startup import Risk
+from plumeline.stages.startup import Risk, StartUp
+from plumeline.stages.startup.rollout import HOLD_HOURS
 from plumeline.twins import Column, Twin, twin_of
 from plumeline.units.showing import System
+
+
+def counted_days(start: StartUp, days_to_complete: float | None) -> float:
+    """Return over how many days the middle pond's losses count: to three days after it is complete, or all [d]."""
+    if days_to_complete is None:
+        return float(start.horizon_d)
+    return min(days_to_complete + HOLD_HOURS / 24.0, float(start.horizon_d))
 
 
 def risk_chart(plan: Plan, system: System = "us") -> Chart:
     """Return a dot for each schedule, a bar to the upper bound, and the accepted risk as a dashed line."""
     start = plan.startup
-    lines: list[tuple[str, Risk]] = [("this plan", start.risk)]
-    lines += [(item.name, item.risk) for item in start.comparisons]
+    lines: list[tuple[str, Risk, float]] = [
+        ("this plan", start.risk, counted_days(start, start.days_to_complete))
+    ]
+    lines += [
+        (item.name, item.risk, counted_days(start, item.days_to_complete)) for item in start.comparisons
+    ]
     rows: list[dict[str, Any]] = [
         {
             "schedule": name,
             "lost": 100.0 * risk.risk,
             "upper": 100.0 * risk.risk_upper95_fraction,
-            "words": f"{risk.failures:,} of {risk.members:,}",
+            "still": 100.0 * risk.baseline_risk,
+            "days": days,
+            "words": f"{risk.failures:,} of {risk.members:,} in {days:.0f} d",
         }
-        for name, risk in lines
+        for name, risk, days in lines
     ]
-    order = [name for name, _ in lines]
+    order = [name for name, *_ in lines]
     base = alt.Chart(rows_of(rows))
     across = alt.Y("schedule:N", sort=order, title=None, axis=alt.Axis(labelLimit=260))
     # room at the right for the counts, and a scale on which a small risk can be read
-    most = min(100.0, max(row["upper"] for row in rows)) * 1.3
+    most = min(100.0, max(max(row["upper"], row["still"]) for row in rows)) * 1.4
     share = alt.X(
         "lost:Q",
         title="simulated ponds that lost their refuge, %",
@@ -41,10 +55,11 @@ def risk_chart(plan: Plan, system: System = "us") -> Chart:
     bound = base.mark_rule(color=DEEP, strokeWidth=2.5).encode(y=across, x=share, x2="upper:Q")
     end = base.mark_tick(color=DEEP, thickness=2.5, size=12, opacity=1).encode(y=across, x="upper:Q")
     dot = base.mark_point(filled=True, color=INK, size=90, opacity=1).encode(y=across, x=share)
+    still = base.mark_point(filled=False, color=DEEP, size=130, strokeWidth=2).encode(y=across, x="still:Q")
     words = base.mark_text(dx=8, align="left").encode(y=across, x="upper:Q", text="words:N")
     accepted = [{"line": "accepted for the job", "accepted": 100.0 * start.accepted_job_risk}]
     limit = alt.Chart(rows_of(accepted)).mark_rule(color=INK, strokeDash=[5, 3]).encode(x="accepted:Q")
-    drawing = alt.layer(bound, end, dot, words, limit).properties(width=480, height=34 * len(rows))
+    drawing = alt.layer(bound, end, still, dot, words, limit).properties(width=480, height=34 * len(rows))
     return chart_of("risk", risk_sentence(plan, system), drawing, _twins(rows, accepted))
 
 
@@ -52,8 +67,10 @@ def _twins(rows: list[dict[str, Any]], accepted: list[dict[str, Any]]) -> tuple[
     counted = [
         Column("schedule", "schedule"),
         Column("words", "lost their refuge"),
+        Column("days", "counted over days", 0),
         Column("lost", "share, %", 1),
         Column("upper", "upper bound of the share (95 %), %", 1),
+        Column("still", "the same ponds over the same days without air, %", 1),
     ]
     line = [Column("line", "dashed line"), Column("accepted", "%", 1)]
     return twin_of("Simulated ponds by schedule", counted, rows), twin_of("Line across", line, accepted)
@@ -67,5 +84,8 @@ def risk_sentence(plan: Plan, system: System = "us") -> str:
     return (
         f"Of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge with this "
         f"plan; "
-        f"of the same ponds over the same days without any air, {still:,} did."
+        f"of the same ponds over the same days without any air, {still:,} did. Each schedule is counted over days and "
+        "ponds of its own, so compare each dot with its ring: the same ponds over the same days without air. The days "
+        "end three days after a pond is mixed through (the middle pond's are written), or with the simulation; the bar "
+        "ends at the upper bound, the dashed line is what is accepted on the job."
     )

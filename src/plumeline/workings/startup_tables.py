@@ -5,6 +5,7 @@ from __future__ import annotations
 from plumeline.stages.column import NEAR_SURFACE_M
 from plumeline.stages.startup import Band, RunDay
 from plumeline.stages.startup.aftermath import KEPT_DAWNS_FRACTION, RESTART_D, TRIED_DAYS_OFF, WEEK_D
+from plumeline.stages.startup.beside import SIDE_MEMBERS
 from plumeline.stages.startup.days import FIRM_D
 from plumeline.stages.startup.result import ReadingValue, VisitValue
 from plumeline.stages.startup.stop import SLACK_MG_L
@@ -26,6 +27,8 @@ SAVES = "What each would save:…"
 NARROW = "What would narrow the plan, the most telling first"
 AFTER = "Once it is complete"
 FAHRENHEIT_BY_KELVIN = 1.8
+STOP_ERROR_MG_L = 0.4
+"""Standard deviation of a stop reading over sets of 100 ponds made up by hand: tests/stages/startup."""
 
 
 def near_surface() -> Value:
@@ -185,7 +188,9 @@ def _stops(book: Book, values: StartValues, row: int, day: RunDay, hours: list[i
         words = (
             "the reading from which 95 of 100 ponds stay over the fish's limit when the air is shut off at it (a line "
             "of the night's low on the reading), raised until as many of those that read so much keep their refuge, "
-            f"and {SLACK_MG_L:g} mg/L over the limit at least; over {values.searched}"
+            f"and {SLACK_MG_L:g} mg/L over the limit at least, never over what the water dissolves (Benson & Krause "
+            f"1984, the middle pond's temperature at the start of the run); good to about {STOP_ERROR_MG_L:g} mg/L, "
+            f"over {SIDE_MEMBERS} {values.searched}"
         )
         found = chosen(
             f"stop reading, day {day.number}, hour {item.after_h}",

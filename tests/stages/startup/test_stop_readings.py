@@ -3,11 +3,14 @@
 import numpy as np
 import pytest
 
+from plumeline.kernels import column_index as ix
+from plumeline.stages.startup import stop as stop_module
 from plumeline.stages.startup.crew import WATCHED_HOURS, Crew, draw_errors
 from plumeline.stages.startup.policy import policy_of
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, cautious, growing, readings_in, steady
 from plumeline.stages.startup.stop import KEPT_FRACTION, stop_reading, stop_table
 from plumeline.stages.startup.tree import Tally
+from plumeline.workings.startup_tables import STOP_ERROR_MG_L
 
 NONE = np.zeros(200, dtype=bool)
 
@@ -83,6 +86,38 @@ def test_stop_readings_stand_over_the_limit_for_every_hour_that_can_be_watched(s
         assert {hour for day, hour in table if day == 1} == set(range(1, hours + 1))
         given = [value for value in table.values() if value == value]
         assert all(value >= scene.refuge.limits.oxygen_mg_l + 0.5 - 1e-9 for value in given)
+
+
+def test_no_stop_reading_is_over_what_the_water_dissolves(scene, monkeypatch):
+    """Where the ponds would ask for 12 mg/L in water that holds about 8, the table says what the water holds.
+
+    Oxygen in equilibrium at the middle pond's temperature, by another formula: Weiss 1970 at one atmosphere, to 5 %
+    (the site lies 200 m up, which is 2.4 % less).
+    """
+    monkeypatch.setattr(stop_module, "stop_reading", lambda *_: 12.0)
+    table = stop_table(scene, np.arange(scene.members), growing(WHOLE_DAY_MIN, 2.0, 10.0, 4), Tally())
+    columns = scene.ensemble.columns
+    kelvin = 273.15 + float(np.median(columns.state[ix.TEMPERATURE, columns.grid.layer_at(0.6)]))
+    weiss_ml_l = np.exp(
+        -173.4292 + 249.6339 * 100 / kelvin + 143.3483 * np.log(kelvin / 100) - 21.8492 * kelvin / 100
+    )
+    given = [value for (day, _), value in table.items() if day == 1 and value == value]
+    assert given
+    assert given == pytest.approx([1.429 * weiss_ml_l] * len(given), rel=0.05)
+
+
+def test_a_stop_reading_of_a_hundred_ponds_is_good_to_as_much_as_is_said():
+    """Ponds whose low is 0.7 to 0.9 of what they hold, made up anew 300 times: the spread of the reading."""
+    generator = np.random.default_rng(1)
+    none = np.zeros(100, dtype=bool)
+    for slope, scatter in ((0.9, 0.6), (0.7, 0.8)):
+        found = []
+        for _ in range(300):
+            truth = 9.0 + 1.8 * generator.standard_normal(100)
+            low = slope * truth - 1.2 + scatter * generator.standard_normal(100)
+            read = truth + 0.86 * generator.standard_normal(100)
+            found.append(stop_reading(read, low, none, none, 3.0))
+        assert 0.5 * STOP_ERROR_MG_L < np.nanstd(found) <= STOP_ERROR_MG_L
 
 
 def test_the_cautious_rule_stops_two_mg_over_the_limit():

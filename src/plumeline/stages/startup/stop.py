@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column import AirPlan
+from plumeline.science.gases import do_saturation_benson_krause_1984
+from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns
 from plumeline.stages.startup.rollout import MIXED_K, drop, live_day, settled
 from plumeline.stages.startup.scene import Scene, Standing, lead_in, march_part
 from plumeline.stages.startup.schedule import Schedule, readings_in, steps_on
@@ -77,6 +78,22 @@ def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], o
     return round(x_mg_l, 1) if x_mg_l <= float(np.median(read_mg_l)) else float("nan")
 
 
+def most_dissolved_mg_l(scene: Scene, columns: Columns, hour: int) -> float:
+    """Return the oxygen that the middle pond's water 0.6 m down holds in equilibrium with the air [mg/L].
+
+    No stop reading lies over it: a reading over it is a bloom's surplus, and to stop at it would stop on most days.
+
+    Args:
+        scene: the scene, for its weather.
+        columns: the ponds as they stand.
+        hour: hour of the weather.
+    """
+    near = columns.grid.layer_at(NEAR_SURFACE_M)
+    temperature_degc = float(np.median(columns.state[ix.TEMPERATURE, near]))
+    pressure_pa = float(np.median(scene.ensemble.columns.weather[ix.PRESSURE, hour]))
+    return do_saturation_benson_krause_1984(min(max(temperature_degc, 0.0), 40.0), 0.0, pressure_pa)
+
+
 def clock_stops(scene: Scene, records: Array) -> Array:
     """Return stop readings by clock hour from the pond without air: what its nights take (24).
 
@@ -88,6 +105,7 @@ def clock_stops(scene: Scene, records: Array) -> Array:
     """
     near, least = records[ix.NEAR_SURFACE_O2], records[ix.LEAST_O2]
     base = scene.ensemble.columns.hour
+    most_mg_l = max(most_dissolved_mg_l(scene, scene.ensemble.columns, base), scene.refuge.limits.oxygen_mg_l)
     found = np.full(24, np.nan)
     for clock in range(24):
         read: list[Array] = []
@@ -103,7 +121,7 @@ def clock_stops(scene: Scene, records: Array) -> Array:
         if read:
             limit_mg_l = scene.refuge.limits.oxygen_mg_l
             x_mg_l = _holding_reading(np.concatenate(read), np.concatenate(low), limit_mg_l)
-            x_mg_l = max(x_mg_l, limit_mg_l + SLACK_MG_L)
+            x_mg_l = min(max(x_mg_l, limit_mg_l + SLACK_MG_L), most_mg_l)
             found[clock] = x_mg_l if x_mg_l <= float(np.median(np.concatenate(read))) else np.nan
     return found
 
@@ -156,4 +174,7 @@ def _shut_off(
     lost = run.after.failed_step >= hour * ix.STEPS_EACH_HOUR
     other = lost & (run.after.cause != 0)
     limit_mg_l = scene.refuge.limits.oxygen_mg_l
-    return stop_reading(read[layered], least[layered], lost[layered], other[layered], limit_mg_l)
+    found_mg_l = stop_reading(read[layered], least[layered], lost[layered], other[layered], limit_mg_l)
+    # never over what the water dissolves, nor under the limit itself
+    most_mg_l = max(most_dissolved_mg_l(scene, standing.columns, begin), limit_mg_l)
+    return found_mg_l if found_mg_l != found_mg_l else min(found_mg_l, round(most_mg_l, 1))
