@@ -176,7 +176,7 @@ def _check_answer_depth(pond: Pond, area_m2: float | None, findings: Findings) -
     if across := _too_deep(pond.max_depth_m, area_m2):
         findings.caution(
             "feet-as-metres",
-            f"job.toml, pond.max_depth: {pond.max_depth_m:.3g} m is much for a pond {across:.0f} m across; "
+            f"job.toml, pond.max_depth: {both(pond.max_depth_m, 'm')} is much for a pond {both(across, 'm')} across; "
             "if it is feet, write the unit.",
         )
 

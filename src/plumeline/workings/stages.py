@@ -17,6 +17,7 @@ from plumeline.workings.layout import LayoutValues, drawing_sentences, layout_bo
 from plumeline.workings.plumes import PlumeValues
 from plumeline.workings.reading import ReadingValues, reading_book
 from plumeline.workings.survey import SurveyValues, survey_book
+from plumeline.workings.survey_notices import survey_notices
 from plumeline.workings.value import relation
 
 
@@ -83,9 +84,10 @@ def make_book(
         values: of these stages, where some were made before.
     """
     values = values or Values(design, files, units)
-    if stage == "pond":
-        return _pond_book(values, units)
-    return _stage_book(stage, values, units)
+    book = _pond_book(values, units) if stage == "pond" else _stage_book(stage, values, units)
+    # the notices of the job's files stand on every page
+    survey_notices(book, values.basin)
+    return book
 
 
 def _pond_book(values: Values, units: System) -> Book:

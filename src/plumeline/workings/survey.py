@@ -285,10 +285,10 @@ def survey_book(values: SurveyValues, units: System) -> Book:
 
 def _basin(book: Book, values: SurveyValues) -> None:
     found, title = values.found, "Basin, at today's water level"
-    low, high = band_values(found, values.volume) or _shape_band(values)
+    low, high = band_values(found, values.volume) or shape_band(values)
     error = relation(
         "standard error of the volume, of the volume", found.volume_se_m3 / found.volume_m3, "fraction", "s / V",
-        {"s": standard_error(found) or _shape_error(values), "V": values.volume},
+        {"s": standard_error(found) or shape_error(values), "V": values.volume},
     )  # fmt: skip
     rows: dict[str, list[Value]] = {
         "area": [values.area],
@@ -329,7 +329,8 @@ def ninety() -> Value:
     )  # fmt: skip
 
 
-def _shape_error(values: SurveyValues) -> Value:
+def shape_error(values: SurveyValues) -> Value:
+    """Return the standard error of a volume without soundings."""
     shape = values.files.job.pond.shape
     ratio, ratio_se = shape_ratio(shape)
     source = f"sources/shapes.csv, {shape.value}"
@@ -342,8 +343,9 @@ def _shape_error(values: SurveyValues) -> Value:
     )  # fmt: skip
 
 
-def _shape_band(values: SurveyValues) -> tuple[Value, Value]:
-    found, error = values.found, _shape_error(values)
+def shape_band(values: SurveyValues) -> tuple[Value, Value]:
+    """Return both ends of the 90 % band of a volume without soundings."""
+    found, error = values.found, shape_error(values)
     terms = {"V": values.volume, "s": error}
     ends = (
         ("low end of the volume", found.volume_p05_m3, "-"),
