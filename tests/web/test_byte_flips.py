@@ -51,3 +51,23 @@ def test_what_turned_inside_a_row_is_said_where_it_would_be_shown(words, status,
     if "latest_revision" in words:
         assert "damaged and open for reading only" in client.get("/").text
     store.close()
+
+
+@pytest.mark.parametrize(("table", "column"), [("revision", "last_reading_at"), ("capture_item", "words")])
+def test_a_turned_byte_in_the_name_of_a_column_is_seen_at_the_start(table, column, tmp_path, oak):
+    """SQLite's own check passes such a file; a statement would fail on it only where it is asked."""
+    path = tmp_path / "plumeline.sqlite3"
+    store = open_store(path)
+    pond = store.ponds.add(oak, author="", reason="").pond_id
+    store.close()
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute(f"ALTER TABLE {table} RENAME COLUMN {column} TO {column[:-1]}q")
+        assert link.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    store = open_store(path)
+    assert store.damage == f"the table {table} has no {column} any more"
+    client = TestClient(make_app(store), base_url=HOST, raise_server_exceptions=False)
+    for page in ("/", "/captures", f"/ponds/{pond}/files"):
+        answer = client.get(page)
+        assert answer.status_code in (200, 503)
+        assert "damaged" in answer.text
+    store.close()

@@ -152,6 +152,10 @@ def _no_text(context: ExceptionContext) -> None:
         raise DamagedError("its tables can't be read") from context.original_exception
 
 
+OF_DAMAGE = ("malformed", "not a database", "decode to UTF-8", "no such column", "no such table")
+"""What SQLite says of a damaged file; our statements name nothing that our tables have not."""
+
+
 def in_words(error: Any, path: Path) -> StoreError:
     """Return what SQLite said as a person would."""
     text = str(error)
@@ -164,7 +168,7 @@ def in_words(error: Any, path: Path) -> StoreError:
             "the file may not be written; nothing was saved.",
             "Give this user the right to write it.",
         )
-    elif any(words in text for words in ("malformed", "not a database", "decode to UTF-8")):
+    elif any(words in text for words in OF_DAMAGE):
         said = "the database is damaged; nothing was saved."
         remedy = "Stop the server and run: plumeline doctor. It names the last good backup."
     elif "I/O" in text:

@@ -23,6 +23,7 @@ from plumeline.store.places import refuse
 from plumeline.store.ponds import Clock, Ponds
 from plumeline.store.quotes import Quotes
 from plumeline.store.runs import Runs
+from plumeline.store.schema import metadata
 from plumeline.store.taking import Taking
 
 FILE = "plumeline.sqlite3"
@@ -178,6 +179,7 @@ def damage_of(path: Path) -> str:
         loose = link.execute("PRAGMA foreign_key_check").fetchmany(1)
         there = link.execute("SELECT 1 FROM sqlite_schema WHERE name = 'revision'").fetchone()
         astray = link.execute(ASTRAY).fetchone() if rows == ["ok"] and there else None
+        gone = _column_gone(link)
     except (sqlite3.Error, UnicodeDecodeError) as error:
         # a turned byte in the name of a table leaves Python without words for it
         return _damage(error)
@@ -187,7 +189,21 @@ def damage_of(path: Path) -> str:
         return "; ".join(rows)
     if astray:
         return f"the latest revision of {astray[0]} is not there"
-    return f"a row of {loose[0][0]} belongs to nothing" if loose else ""
+    return f"a row of {loose[0][0]} belongs to nothing" if loose else gone
+
+
+def _column_gone(link: sqlite3.Connection) -> str:
+    """Say which column of these tables a database of this step lacks: a turned byte in a name passes SQLite's check."""
+    if not link.execute("SELECT 1 FROM sqlite_schema WHERE name = 'alembic_version'").fetchone():
+        return ""
+    if link.execute("SELECT version_num FROM alembic_version").fetchall() != [(newest(),)]:
+        return ""
+    for table in metadata.sorted_tables:
+        found = {row[0] for row in link.execute("SELECT name FROM pragma_table_info(?)", (table.name,))}
+        for column in table.columns:
+            if column.name not in found:
+                return f"the table {table.name} has no {column.name} any more"
+    return ""
 
 
 def _damage(error: Exception) -> str:
