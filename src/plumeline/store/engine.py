@@ -78,7 +78,8 @@ class Database:
     def __init__(self, path: Path, *, read_only: bool = False) -> None:
         self.path = path
         self.read_only = read_only
-        self._write = threading.Lock()
+        # in the order of their coming: a plain lock lets one that has just written go first again
+        self._write = Gate(BUSY_MS / 1000)
         # the write-ahead journal lets readers go on beside a commit
         waiting = journal_for(sqlite3.sqlite_version_info) != "wal"
         self._gate = Gate(BUSY_MS / 1000) if waiting else None
@@ -115,7 +116,7 @@ class Database:
             raise RuntimeError("a write was begun within a reading of the same thread")
         try:
             with (
-                self._write,
+                self._write.alone(),
                 self.engine.connect().execution_options(writing=True) as link,
                 link.begin() as all_of_it,
             ):
