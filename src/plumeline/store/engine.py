@@ -8,7 +8,6 @@ rollback journal that is cut to nothing at each commit.
 from __future__ import annotations
 
 import sqlite3
-import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from pathlib import Path

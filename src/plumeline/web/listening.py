@@ -8,6 +8,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
 from typing import Any
 
 from plumeline.store.errors import StoreError
@@ -68,9 +69,29 @@ def make_server(app: Any, keys: Path | None = None, renew: Callable[[], bool] | 
     return uvicorn.Server(config)
 
 
-def stop_in_order() -> None:
-    """Let the system's word to end be what Ctrl-C is: without it, SIGTERM would cut off half of the stop."""
-    signal.signal(signal.SIGTERM, signal.default_int_handler)
+class Asked:
+    """Whether this process was asked to end, by Ctrl-C or by the system's word, which here are one.
+
+    Python raises Ctrl-C wherever the main thread is, and inside a callback of the garbage collector or of an import
+    it is printed and lost: a server that was asked to end while it started would start all the same.
+    """
+
+    def __init__(self) -> None:
+        self._asked = False
+
+    def listen(self) -> None:
+        """Take both signals; without it, SIGTERM would cut off half of the stop."""
+        signal.signal(signal.SIGINT, self._handle)
+        signal.signal(signal.SIGTERM, self._handle)
+
+    def check(self) -> None:
+        """Raise KeyboardInterrupt where one was raised before and lost."""
+        if self._asked:
+            raise KeyboardInterrupt
+
+    def _handle(self, number: int, frame: FrameType | None) -> None:
+        self._asked = True
+        signal.default_int_handler(number, frame)
 
 
 @contextmanager

@@ -21,7 +21,7 @@ from plumeline.web.hourly import backing_up
 from plumeline.web.lan.addresses import private_addresses
 from plumeline.web.lan.reach import LOOPBACK, How, Reach, changes, checked_options, planned
 from plumeline.web.lan.saying import said, talk
-from plumeline.web.listening import beside, listening, make_server, stop_in_order
+from plumeline.web.listening import Asked, beside, listening, make_server
 from plumeline.web.tiles import Tiles, checked_tiles, told_of
 from plumeline.web.warming import warming
 
@@ -33,7 +33,8 @@ if TYPE_CHECKING:
 def serve(args: argparse.Namespace) -> int:
     """Listen until Ctrl-C."""
     tiles = checked_tiles(args, checked_options(args))
-    stop_in_order()
+    asked = Asked()
+    asked.listen()
     path = Path(args.database) if args.database else default_path()
     with held(path, "serve"):
         store = open_store(path)
@@ -41,13 +42,15 @@ def serve(args: argparse.Namespace) -> int:
             reach = planned(args, store)
             with listening(reach.listens_on, reach.port_number) as ear:
                 reach = replace(reach, port_number=ear.getsockname()[1])
-                _serve(store, reach, ear, sign_in=args.sign_in, tiles=tiles)
+                _serve(store, reach, ear, asked, sign_in=args.sign_in, tiles=tiles)
         finally:
             store.close()
     return 0
 
 
-def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool, tiles: Tiles | None) -> None:
+def _serve(
+    store: Store, reach: Reach, ear: socket.socket, asked: Asked, *, sign_in: bool, tiles: Tiles | None
+) -> None:
     """Serve in the way asked for, the certificate beside it where phones need one."""
     certificates = _certificates(reach)
     if certificates:
@@ -67,7 +70,9 @@ def _serve(store: Store, reach: Reach, ear: socket.socket, *, sign_in: bool, til
             from plumeline.web.standing import looking
 
             with looking(store, site.designs, site.saved):
-                make_server(app, keys, lambda: _renewed(reach)).run(sockets=[ear])
+                server = make_server(app, keys, lambda: _renewed(reach))
+                asked.check()
+                server.run(sockets=[ear])
 
 
 def _app(
