@@ -1,6 +1,8 @@
 # `make demo` and `make test` are the two commands; each sets up what it needs in .venv.
 PYTHON ?= python3
 BIN := .venv/bin
+# two test processes on two cores: threads of the linear algebra would only wait for each other, a hundred times as long
+export OPENBLAS_NUM_THREADS := 1
 
 .PHONY: help setup setup-test demo test check proof proof-quick soak soak-quick clean
 

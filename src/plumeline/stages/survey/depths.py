@@ -18,6 +18,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.linalg import solve, solve_triangular
 from scipy.spatial.distance import cdist
 from scipy.special import ndtr
 
@@ -164,7 +165,13 @@ def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -
             factor = np.linalg.cholesky(c)
             link = phi * (np.outer(variance, k_across @ b) + mean_variance * b.sum())
             right = np.stack([np.broadcast_to(points.depth_m, link.shape), link], axis=-1)
-            half = np.linalg.solve(factor, right)
+            # a general solution would factor the triangle over again, at twice the cost of the factor itself
+            half = np.stack(
+                [
+                    solve_triangular(lower, sides, lower=True, check_finite=False)
+                    for lower, sides in zip(factor, right, strict=True)
+                ]
+            )
             log_determinant = 2 * np.log(np.einsum("kii->ki", factor)).sum(axis=1)
             log_likelihood = -0.5 * ((half[..., 0] ** 2).sum(axis=1) + log_determinant)
             volume = (half[..., 0] * half[..., 1]).sum(axis=1)
@@ -220,7 +227,7 @@ def _surface(points: Points, covers: np.ndarray, basin: Basin, fits: Fits, span_
             i = int(fits.family_index[k])
             phi = covers[FAMILIES[i][0]] ** FAMILIES[i][1]
             c, variance, mean_variance = covariance(points, phi, fits, k, k_own)
-            a = phi * np.linalg.solve(c, points.depth_m) * weight[k]
+            a = phi * solve(c, points.depth_m, assume_a="pos", check_finite=False) * weight[k]
             vector, constant = sums.get(i, (np.zeros_like(a), 0.0))
             sums[i] = (vector + variance * a, constant + mean_variance * float(a.sum()))
         stack = np.column_stack([vector for vector, _ in sums.values()])
@@ -336,7 +343,7 @@ def _many(points: Points, covers: np.ndarray, blocks: _Blocks, fits: Fits, span_
         phi, b = covers[cover] ** power, blocks.weight_m2[fits.family_index[k]]
         c, variance, mean_variance = covariance(points, phi, fits, int(k), matern(own, length))
         link = phi * (variance * (matern(across, length) @ b) + mean_variance * b.sum())
-        solved = np.linalg.solve(c, np.column_stack([points.depth_m, link]))
+        solved = solve(c, np.column_stack([points.depth_m, link]), assume_a="pos", check_finite=False)
         volume[n] = link @ solved[:, 0]
         prior = variance * (b @ matern(within, length) @ b) + mean_variance * b.sum() ** 2
         variance_m6[n] = max(prior - link @ solved[:, 1], 0.0) + fits.error_m[k] ** 2 * _shared(
