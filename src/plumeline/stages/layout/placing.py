@@ -124,7 +124,15 @@ def _with_depth(
 ) -> tuple[Standing, tuple[Notice, ...]]:
     notices: tuple[Notice, ...] = ()
     depth_m = membrane_depth(ground, bottom_m) if diffuser.depth_m is None else diffuser.depth_m
-    if depth_m > bottom_m + 0.15:
+    deepest_m = ground.survey.max_depth_m
+    if depth_m > deepest_m + 0.15:
+        text = (
+            f"No place is deep enough for diffuser {diffuser.name}: it is given a depth of {both(depth_m, 'm')}, "
+            f"and the survey finds no water deeper than {both(deepest_m, 'm')}. The depth given is used, for air "
+            "and plume alike: sound there, or give a depth that the pond has."
+        )
+        notices = (caution("nowhere-deep-enough", text),)
+    elif depth_m > bottom_m + 0.15:
         text = (
             f"Diffuser {diffuser.name} is given a depth of {both(depth_m, 'm')} where the survey finds "
             "the bottom at "

@@ -24,6 +24,8 @@ NEIGHBOURS = 6
 HIGH_RATIO = 4.0
 FEET = 3.2808
 MOST_LISTED = 50
+ONE_LINE_FRACTION = 0.12
+"""Soundings within so much of the pond's width across them are one line. Judgement."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,6 +137,27 @@ def thinned(found: Sorted) -> Points:
         side *= max(1.05, min(2.0, float(np.sqrt(len(count) / SURFACE_POINTS))))
     xy = np.column_stack([np.bincount(label, found.xy[:, axis]) for axis in (0, 1)]) / count[:, None]
     return Points(xy, np.bincount(label, found.depth_m) / count, np.minimum(count, MOST_AVERAGED))
+
+
+def line_notices(xy: np.ndarray, polygon: Polygon) -> tuple[Notice, ...]:
+    """Return that all soundings lie along one line, where they do: to its sides nobody knows the depth.
+
+    Args:
+        xy: places of the soundings used, (n, 2).
+        polygon: the water.
+    """
+    centred = xy - xy.mean(axis=0)
+    across = np.linalg.svd(centred, full_matrices=False)[2][1]
+    width_m = float(np.ptp(centred @ across))
+    shore_m = float(np.ptp(np.asarray(polygon.exterior.coords) @ across))
+    if width_m >= ONE_LINE_FRACTION * shore_m:
+        return ()
+    text = (
+        f"All {len(xy)} soundings lie along one line, within {both(width_m, 'm')} of {both(shore_m, 'm')} across "
+        "it: the depths to its sides are taken from the shore's shape, and the band of the volume is too narrow for "
+        "that (docs/survey.md). Sound a line across."
+    )
+    return (caution("soundings-one-line", text),)
 
 
 def depth_notices(job: Job, deepest_m: float, area_m2: float) -> tuple[Notice, ...]:

@@ -132,6 +132,7 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
     surface, tried, blocks = better_surface(points, basin, smooth)
     deepest_m = float(found.depth_m.max())
     notices = (*found.notices, *readings.depth_notices(job, deepest_m, basin.polygon.area))
+    notices += readings.line_notices(found.xy, basin.polygon)
     count = len(found.depth_m)
     if points.line_index is not None and job.pond.transducer_depth_m is None:
         notices += (caution("transducer-unknown", TRANSDUCER),)
