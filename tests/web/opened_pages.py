@@ -10,7 +10,7 @@ from tests.web.shown_lines import shown_value, worked_again
 NO_FIGURES = (
     (r"\d{4}-\d{2}-\d{2}(?: \d{2}:\d{2})?", "a date"),
     (r"\b(?:pe|pvc\d*|steel|copper|tubing)-\d(?:-\d/\d|/\d)?", "the name of a pipe in the table of pipes"),
-    (r"\b(?:EPA 2013|Churchill 1977)\b", "the year of a publication that is named"),
+    (r"\b(?:EPA 2013|Churchill 1977|(?:and others|et al\.) \d{4})\b", "the year of a publication that is named"),
     (r"\b(?:\d-)?\d/\d in\b", "the nominal size of a pipe or thread, a name"),
     (r"\b\d/\d hp\b", "the name of a machine in job.toml or in the table"),
     (r"\bASTM D\d+(?:, D\d+)*", "the number of a standard"),

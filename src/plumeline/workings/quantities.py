@@ -14,6 +14,7 @@ from plumeline.units.showing import STEPS, System, plain
 NUMBER = r"[-−+]?\d+(?:,\d{3})*(?:\.\d+)?(?:e[+-]?\d+)?"
 FEET_INCHES = re.compile(r"(-?)(\d+) ft (\d+) in(?![\w²³/])")
 HOURS_MINUTES = re.compile(r"(\d+) h (\d{2})(?!\d)")
+SO_MANY = re.compile(r" (?:\d|a hundred|ten\b|twenty\b)")
 CLOCK = re.compile(r"([01]\d|2[0-3]):([0-5]\d)(?![\d:])")
 INCHES = 12.0
 MINUTES = 60.0
@@ -174,6 +175,8 @@ def _read_at(text: str, match: re.Match[str]) -> Quantity:
     body, _, power = written.partition("e")
     digits = len(body.partition(".")[2]) - int(power or 0)
     label = _labels().match(text, match.end())
+    if label and label[1] == "in" and SO_MANY.match(text, label.end()):
+        label = None  # "12 in 100" is a share, no length
     end = label.end() if label else match.end()
     unit = units_by_label()[label[1]] if label else BARE
     number = float(written)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cached_property
 
 from plumeline.stages.plan import Plan
@@ -34,8 +35,12 @@ LOST = (
 )
 
 
+CITED = re.compile(r"\b(?:and others|et al\.) (\d{4})\b")
+"""The year of a publication that is named in a sentence."""
+
+
 def values_said(text: str, name: str, kind: Kind, words: str, source: str = "") -> list[Value]:
-    """Return a value for each number of a text, as it stands there.
+    """Return a value for each number of a text, as it stands there; the year of a publication is none.
 
     Args:
         text: in one system of units.
@@ -44,8 +49,11 @@ def values_said(text: str, name: str, kind: Kind, words: str, source: str = "") 
         words: where they are from.
         source: who says so.
     """
+    years = {match.start(1) for match in CITED.finditer(text)}
     return [
-        Value(name, one.number, one.unit.label, kind, words, source=source) for one in read_quantities(text)
+        Value(name, one.number, one.unit.label, kind, words, source=source)
+        for one in read_quantities(text)
+        if one.start not in years
     ]
 
 

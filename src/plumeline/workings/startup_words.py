@@ -33,16 +33,16 @@ NOTICES: dict[str, tuple[str, Kind, str, str]] = {
     ),
     "ammonia-binds": (
         "ponds whose refuge went by ammonia", Kind.SIMULATED,
-        "counted over the ponds lost; pH 9 is where a third of the ammonia of warm water is un-ionised", WATER,
+        "counted over the ponds lost", WATER,
     ),
     "not-complete": ("part that completes", Kind.SIMULATED, FRESH_COUNT, WATER),
     "risk-not-stated": (
         "what the readings leave", Kind.SIMULATED,
-        "1 over the sum of the squared weights (Kish 1965); the cautious rule's own numbers", WATER,
+        "1 over the sum of the squared weights (Kish 1965)", WATER,
     ),
     "hold-until-reading": (
         "at once and after the pause", Kind.SIMULATED,
-        f"{FRESH_COUNT}; 4 mg/L at dawn is the custom's gate (common practice, no published source)", WATER,
+        FRESH_COUNT, WATER,
     ),
     "owner-decides": ("this plan and no air", Kind.SIMULATED, FRESH_COUNT, WATER),
     "worse-than-no-air": ("this plan and no air", Kind.SIMULATED, FRESH_COUNT, WATER),
@@ -59,10 +59,34 @@ NOTICES: dict[str, tuple[str, Kind, str, str]] = {
     "blooms-often-not-enough": ("odds against blue-greens", Kind.SIMULATED, STIRRING, BLOOMS),
     "blooms-in-part": (
         "odds against blue-greens", Kind.SIMULATED,
-        f"{STIRRING}; hours of air that are tried; the year of a publication", BLOOMS,
+        f"{STIRRING}; hours of air that are tried", BLOOMS,
     ),
 }  # fmt: skip
 """What the numbers of a notice are: name, kind, words, source."""
+
+HUNDRED = plain_constant("of so many", 100.0, "", "odds are told in hundredths")
+BOUNDS = (
+    plain_constant("confidence of one upper bound", 0.95, "fraction", "Clopper & Pearson 1934, one side"),
+    plain_constant("confidence of two bounds together", 0.90, "fraction", "1 − 2 × 5 %: Bonferroni"),
+)
+RULE = "the cautious rule: judgement, docs/startup.md"
+GATE = "common practice, no published source"
+CONSTANTS: dict[str, tuple[Value, ...]] = {
+    "second-try": BOUNDS,
+    "hold-until-reading": (plain_constant("oxygen at dawn from which the custom goes on", 4.0, "mg_l", GATE),),
+    "risk-not-stated": (
+        plain_constant("first run of the cautious rule", 15.0, "min", RULE),
+        plain_constant("dawn oxygen under which it is held", 4.0, "mg_l", GATE),
+        plain_constant("oxygen over the fish's limit at which it stops", 2.0, "mg_l", RULE),
+    ),
+    "ammonia-binds": (
+        plain_constant("pH over which the next step is held", 9.0, "", "a third of warm water's ammonia is un-ionised "
+                       "there: Emerson et al. 1975 at 25 °C"),
+    ),
+    "blooms-often-not-enough": (HUNDRED,),
+    "blooms-in-part": (HUNDRED,),
+}  # fmt: skip
+"""Numbers of a notice that are the same for every pond, before those that its own kind explains."""
 
 TAKEN: dict[str, tuple[str, str]] = {
     "The card is carried out": ("errors of a meter, hours of reading", METER),
@@ -81,7 +105,10 @@ def notices(book: Book, values: StartValues, units: System) -> None:
             continue
         name, kind, words, source = NOTICES[notice.code]
         text = said(notice.text, units)
-        book.at("notice", notice.code, values=[*known, *values_said(text, name, kind, words, source)])
+        constants = CONSTANTS.get(notice.code, ())
+        book.at(
+            "notice", notice.code, values=[*known, *constants, *values_said(text, name, kind, words, source)]
+        )
 
 
 def limits(values: StartValues, fish: Iterable[Value]) -> list[Value]:
