@@ -18,6 +18,7 @@ from plumeline.files.field_items import (
     ProfileBody,
     SoundingBody,
 )
+from plumeline.files.gauge_ports import not_a_port, port_named
 from plumeline.files.headers import Column
 from plumeline.files.observations import GAUGE_COLUMNS, GAUGES, PROFILE_COLUMNS, PROFILES
 from plumeline.files.readings import LATEST_D, READING_COLUMNS, READINGS
@@ -74,7 +75,7 @@ class _Typed:
         spelled = SUFFIXES[goal].spellings[0]
         shown = both(found, goal) if goal != "mg_l" else f"{found:g} {spelled}"
         self.understood.append(
-            f"{where}: {text.strip()} {'' if _says_unit(text) else unit}".rstrip() + f" = {shown}"
+            f"{where}: {text.strip()} {'' if says_unit(text) else unit}".rstrip() + f" = {shown}"
         )
         return found
 
@@ -87,7 +88,12 @@ class _Typed:
             raise JobFolderError(tuple(self.faults), "the item")
 
 
-def _says_unit(text: str) -> bool:
+def says_unit(text: str) -> bool:
+    """Return whether a typed value says its own unit.
+
+    Args:
+        text: the value.
+    """
     return any(mark.isalpha() or mark in "'\"°′″" for mark in text)
 
 
@@ -100,16 +106,17 @@ def row_id(root_id: str) -> str:
     return f"field-{root_id}"
 
 
-def field_rows(item: FieldItem, time: datetime, root_id: str) -> FieldRows:
+def field_rows(item: FieldItem, time: datetime, root_id: str, ports: tuple[str, ...] = ()) -> FieldRows:
     """Return what an item says in the words of the job folder.
 
     Args:
         item: the item.
         time: when it was read, by the clock of the place.
         root_id: id of the item that the first of its edits began from.
+        ports: the gauges that the pond's line has; empty where they are not known.
 
     Raises:
-        JobFolderError: with every value that can't be read.
+        JobFolderError: with every value that can't be read, and a gauge that is not there.
     """
     body, typed = item.parsed, _Typed()
     stamp = time.isoformat(timespec="seconds")
@@ -117,7 +124,7 @@ def field_rows(item: FieldItem, time: datetime, root_id: str) -> FieldRows:
         case ProfileBody():
             found = _profile(body, stamp, row_id(root_id), typed)
         case GaugeBody():
-            found = _gauge(body, stamp, row_id(root_id), typed)
+            found = _gauge(body, stamp, row_id(root_id), typed, ports)
         case SoundingBody():
             found = _sounding(body, typed)
         case NoteBody() | PhotoBody():
@@ -150,7 +157,7 @@ def _profile(body: ProfileBody, stamp: str, name: str, typed: _Typed) -> FieldRo
     rows.sort(key=lambda row: float(row.get("depth_m", 0.0)))
     wanted = ("time", "depth_m", "temperature_degc", "do_mg_l", ID)
     secchi = body.secchi.strip()
-    if secchi and not _says_unit(secchi):
+    if secchi and not says_unit(secchi):
         secchi = f"{secchi} {body.units.depth}"
     return FieldRows(
         READINGS if rows else "",
@@ -175,7 +182,7 @@ def secchi_m(item: FieldItem) -> float | None:
     return _Typed().value("Secchi depth", body.secchi, body.units.depth, "m")
 
 
-def _gauge(body: GaugeBody, stamp: str, name: str, typed: _Typed) -> FieldRows:
+def _gauge(body: GaugeBody, stamp: str, name: str, typed: _Typed, ports: tuple[str, ...]) -> FieldRows:
     pressure = typed.value("pressure", body.pressure, body.unit, "pa")
     if not body.pressure.strip():
         typed.missing("pressure", "has no value.")
@@ -184,11 +191,15 @@ def _gauge(body: GaugeBody, stamp: str, name: str, typed: _Typed) -> FieldRows:
     flow = (body.flow or "").strip()
     if flow:
         try:
-            air = parse_air(flow if _says_unit(flow) else f"{flow} {body.flow_unit or ''}".strip())
+            air = parse_air(flow if says_unit(flow) else f"{flow} {body.flow_unit or ''}".strip())
             typed.understood.append(f"flow: {flow} = {air.flow_m3_s * 1000:.3g} L/s ({air.basis})")
         except PlumelineError as error:
             typed.faults.append(Fault("item", "flow", error.message, error.remedy))
-    row: dict[str, str | float] = {"time": stamp, "place": body.what, ID: name}
+    place = port_named(body.what, ports) if ports else body.what
+    if place is None and body.what.strip():
+        refusal = not_a_port(body.what, ports)
+        typed.faults.append(Fault("item", "which gauge", refusal.message, refusal.remedy or ""))
+    row: dict[str, str | float] = {"time": stamp, "place": place or body.what, ID: name}
     if pressure is not None:
         row["pressure_pa"] = pressure
     wanted = ("time", "place", "pressure_pa", ID)

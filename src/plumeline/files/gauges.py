@@ -14,6 +14,7 @@ from plumeline.files.tables import Table, read_table
 from plumeline.files.times import Clock
 from plumeline.stages.air.faults import GaugeReading
 
+FILE = "gauges.csv"
 COLUMNS = (
     Column("time", required=True, kind="text", example="2026-08-11T10:30"),
     Column("place", required=True, kind="text", example="compressor"),

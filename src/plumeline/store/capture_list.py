@@ -17,6 +17,8 @@ from plumeline.store.errors import NotThereError
 from plumeline.store.read_back import read_back
 
 LONGEST_CHAIN = 200
+OFFICE_DEVICE = "00000000-0000-5000-8000-0000000000ff"
+"""No phone: under this id stands what the office corrected."""
 
 
 @dataclass(frozen=True)
@@ -185,6 +187,7 @@ class CaptureList:
                     func.count(item.c.sequence).filter(undecided).label("undecided"),
                 )
                 .outerjoin(item, item.c.device_id == device.c.id)
+                .where(device.c.id != OFFICE_DEVICE)
                 .group_by(device.c.id)
                 .order_by(func.coalesce(device.c.unsent_count, 0).desc(), device.c.last_contact_at.desc())
             ).all()  # fmt: skip

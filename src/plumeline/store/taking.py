@@ -36,6 +36,7 @@ class Asked:
         note: why, in words; made from the items where it is empty.
         picked: this one, of several that say different things.
         leave_secchi: the readings, and the job's own Secchi depth.
+        ports: the gauges of the pond's line; empty where they are not known.
     """
 
     pond_id: str
@@ -44,6 +45,7 @@ class Asked:
     note: str = ""
     picked: bool = False
     leave_secchi: bool = False
+    ports: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -178,10 +180,8 @@ class Taking:
         if not asked.picked:
             alone(row, family)
         stands_in = next((one.taken_path for one in reversed(family) if one.taken_path), "")
-        rows = in_its_file(
-            field_rows(row.item, first.made_at, root_id), first.made_at, batch.files, batch.revision.job.date,
-            stands_in=stands_in,
-        )  # fmt: skip
+        said = field_rows(row.item, first.made_at, root_id, asked.ports)
+        rows = in_its_file(said, first.made_at, batch.files, batch.revision.job.date, stands_in=stands_in)
         others = [one for one in family if one.sequence_number != row.sequence_number]
         ready = _Ready(
             row,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 from urllib.parse import quote
 
@@ -21,6 +22,7 @@ from plumeline.web.capture_shown import device_shown, item_shown, secchi_shown
 from plumeline.web.forms import Sent, sent_form
 from plumeline.web.pages import Form, Here, download
 from plumeline.web.site import AUTHOR_COOKIE, Site, site_of
+from plumeline.web.visit_fit import ports_known
 from plumeline.web.visitors import keep_choice
 
 router = APIRouter()
@@ -110,11 +112,16 @@ def _of_pond(
         for name, state in (("taken", State.TAKEN), ("aside", State.ASIDE))
     }
     now = site.store.clock()
-    groups = {name: [item_shown(one, now) for one in rows] for name, rows in past.items()}
+    everything = (*waiting, *past["taken"], *past["aside"])
+    ports = ports_known(site, pond) if any(one.item.kind == "gauge" for one in waiting) else ()
+    groups = {name: [item_shown(one, now, everything) for one in rows] for name, rows in past.items()}
+    shown = [item_shown(one, now, everything, ports) for one in waiting]
+    edited = {one.item.supersedes for one in waiting}
+    heads = [one for one in waiting if one.item.id not in edited]
     return site.page(
         request, "pond_captures.html", status_number=status_number, pond=pond, words=words, **groups,
-        undecided=[item_shown(one, now) for one in waiting], counts=site.store.taking.list.counts(pond_id),
-        secchi=secchi_shown(pond.job.pond.secchi_depth_m, pond.number, waiting), most=PAGE_ROWS,
+        undecided=shown, counts=site.store.taking.list.counts(pond_id),
+        secchi=secchi_shown(pond.job.pond.secchi_depth_m, pond.number, heads), most=PAGE_ROWS,
         all_new=len(_heads(waiting)), last=waiting[-1].sequence_number if waiting else 0,
     )  # fmt: skip
 
@@ -139,9 +146,14 @@ def take(request: Request, site: Here, pond_id: str, form: Form) -> Response:
         pond_id, form.number("number"), form.text("author"), form.text("note")[:500],
         picked=action in ("pick", "readings"), leave_secchi=action == "readings",
     )  # fmt: skip
+    kinds = set()
     for number in wanted:
-        if site.store.taking.list.one(number).pond_id != pond_id:
+        row = site.store.taking.list.one(number)
+        kinds.add(row.item.kind)
+        if row.pond_id != pond_id:
             raise InputError(f"item no. {number} belongs to another pond.", remedy="Load the page again.")
+    if "gauge" in kinds:
+        asked = replace(asked, ports=ports_known(site, site.store.ponds.revision(pond_id)))
     try:
         done = site.store.taking.take(wanted, asked)
     except ConflictError as error:

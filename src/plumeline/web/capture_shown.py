@@ -15,8 +15,10 @@ from plumeline.files.field_items import (
     ProfileBody,
     SoundingBody,
 )
-from plumeline.files.field_taking import field_rows
-from plumeline.store.capture_list import DeviceRow, ItemRow
+from plumeline.files.field_taking import field_rows, says_unit
+from plumeline.store.capture_list import OFFICE_DEVICE, DeviceRow, ItemRow
+from plumeline.store.correcting import changes
+from plumeline.store.taking_rows import in_words
 from plumeline.units import both
 
 OLD = timedelta(days=1)
@@ -73,15 +75,21 @@ def _span(seconds_s: float) -> str:
     return f"{seconds_s / 3600:.0f} h" if seconds_s < 172800 else f"{seconds_s / 86400:.0f} d"
 
 
-def item_shown(row: ItemRow, now: datetime) -> dict[str, Any]:
+def item_shown(
+    row: ItemRow, now: datetime, others: Sequence[ItemRow] = (), ports: tuple[str, ...] = ()
+) -> dict[str, Any]:
     """Return an item as a page shows it: as typed, and as understood.
 
     Args:
         row: the item.
         now: the time.
+        others: items shown beside it, among them what it corrects and what corrects it.
+        ports: the gauges of the pond's line; empty where they are not known.
     """
     heads, cells, words = _typed(row)
-    understood, unread = _understood(row)
+    understood, unread = _understood(row, ports)
+    before = next((one for one in others if one.item.id == row.item.supersedes), None)
+    later = [one.sequence_number for one in others if one.item.supersedes == row.item.id]
     return {
         "number": row.sequence_number,
         "kind": KINDS[row.item.kind],
@@ -90,6 +98,7 @@ def item_shown(row: ItemRow, now: datetime) -> dict[str, Any]:
         "clock": row.clock_words,
         "came": age(now - row.server_at),
         "author": row.item.author,
+        "server": f"{row.server_at:%Y-%m-%d %H:%M} UTC",
         "device": row.device_name or row.item.device_id[:8],
         "pond": row.pond_id,
         "pond_typed": row.item.pond_name_typed or "",
@@ -100,6 +109,10 @@ def item_shown(row: ItemRow, now: datetime) -> dict[str, Any]:
         "revision": row.taken_number,
         "path": row.taken_path,
         "supersedes": bool(row.item.supersedes),
+        "by_office": row.item.device_id == OFFICE_DEVICE,
+        "before": before.sequence_number if before else None,
+        "changes": changes(before.item, row.item) if before else (),
+        "later": later,
         "has_secchi": isinstance(row.item.parsed, ProfileBody) and bool(row.item.parsed.secchi.strip()),
         "heads": heads,
         "cells": cells,
@@ -110,11 +123,11 @@ def item_shown(row: ItemRow, now: datetime) -> dict[str, Any]:
     }
 
 
-def _understood(row: ItemRow) -> tuple[tuple[str, ...], str]:
+def _understood(row: ItemRow, ports: tuple[str, ...]) -> tuple[tuple[str, ...], str]:
     try:
-        return field_rows(row.item, row.made_at, row.item.id).understood, ""
+        return field_rows(row.item, row.made_at, row.item.id, ports).understood, ""
     except PlumelineError as error:
-        return (), str(error)
+        return (), in_words(error)
 
 
 def _typed(row: ItemRow) -> tuple[list[str], list[list[str]], list[str]]:
@@ -127,17 +140,15 @@ def _typed(row: ItemRow) -> tuple[list[str], list[list[str]], list[str]]:
             heads = [f"depth, {units.depth}", f"temperature, {warm}", f"oxygen, {units.oxygen}", "note"]
             cells = [[one.depth, one.temperature, one.oxygen, one.note] for one in body.rows]
             lines = [f"at {body.place}" if body.place else ""]
-            lines.append(
-                f"Secchi depth: {body.secchi} ({units.depth} where no unit stands)" if body.secchi else ""
-            )
+            lines.append(f"Secchi depth: {_with_unit(body.secchi, units.depth)}" if body.secchi else "")
         case GaugeBody():
             heads, cells = [], []
-            lines = [f"{body.what}: {body.pressure} {body.unit}"]
-            lines.append(f"flow: {body.flow} {body.flow_unit or ''}" if body.flow else "")
+            lines = [f"{body.what}: {_with_unit(body.pressure, body.unit)}"]
+            lines.append(f"flow: {_with_unit(body.flow, body.flow_unit or '')}" if body.flow else "")
         case SoundingBody():
             heads, cells = [], []
-            lines = [f"depth: {body.depth} ({body.unit} where no unit stands)"]
-            lines.append(f"muck: {body.muck}" if body.muck else "")
+            lines = [f"depth: {_with_unit(body.depth, body.unit)}"]
+            lines.append(f"muck: {_with_unit(body.muck, body.unit)}" if body.muck else "")
         case NoteBody():
             heads, cells, lines = [], [], [body.text]
         case PhotoBody():
@@ -145,6 +156,11 @@ def _typed(row: ItemRow) -> tuple[list[str], list[list[str]], list[str]]:
     place = None if isinstance(body, NoteBody) else body.position
     lines.append(_place(place) if place else "")
     return heads, cells, [line for line in lines if line]
+
+
+def _with_unit(typed: str, unit: str) -> str:
+    """Return a value as typed, with the form's unit where it has none of its own."""
+    return typed if not typed.strip() or says_unit(typed) else f"{typed} {unit}".strip()
 
 
 def _place(place: Position) -> str:

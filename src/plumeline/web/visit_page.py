@@ -25,6 +25,7 @@ from plumeline.units.showing import System
 from plumeline.web.opening import OpenedPage, Opener, address
 from plumeline.web.showing import opened_parts
 from plumeline.web.site import Site
+from plumeline.web.visit_fit import Unfit, ports_of, sorted_out
 from plumeline.web.work import Design
 from plumeline.workings import Book
 from plumeline.workings.files import Files
@@ -67,10 +68,11 @@ def _made(site: Site, pond: Revision, units: System, number: int | None) -> Open
     found: tuple[Design, CommissioningResult, FaultsResult | None] | None = None
     trouble = ""
     ports: tuple[str, ...] = ("compressor",)
+    unfit: tuple[Unfit, ...] = ()
     try:
         design = site.designs.of(pond)
-        ports = ("compressor", *(item.name for item in design.layout.diffusers))
-        readings = gauges_of(site, pond)
+        ports = ports_of(design)
+        readings, unfit = sorted_out(design, gauges_of(site, pond), units)
         said = find_faults(design.job, readings, design.air.branches) if readings else None
         found = (design, sheet_of(design, readings), said)
     except PlumelineError as error:
@@ -85,6 +87,7 @@ def _made(site: Site, pond: Revision, units: System, number: int | None) -> Open
         "water": _water(pond, units, opener),
         "ports": ports,
         "trouble": trouble,
+        "unfit": unfit,
     }
     return OpenedPage(shown, book.workings)
 

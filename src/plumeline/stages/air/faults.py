@@ -46,6 +46,7 @@ __all__ = [
     "NextCheck",
     "Ranked",
     "by_cause",
+    "check_reading",
     "check_readings",
     "faults",
     "weights",
@@ -190,18 +191,27 @@ def check_readings(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> N
             "no gauge was read.", remedy="Give at least the gauge at the compressor.", place="gauges"
         )
     for item in readings:
-        where = f"row {item.row}"
-        for name in (*(item.open_ports or ()), *(item.boil or ())):
-            _known(name, names, where)
-        _known(item.place, (COMPRESSOR, MANIFOLD, *names), where)
-        if item.pressure_pa < 0.0:
-            raise InputError("a gauge can't read under zero.", remedy="Write it as '5.8'.", place=where)
-        if item.open_ports is not None and item.place in names and item.place not in item.open_ports:
-            raise InputError(
-                f"the gauge of {item.place} stands behind a shut valve: it tells nothing of the line.",
-                remedy="Read the compressor's gauge, or open that port.",
-                place=where,
-            )
+        check_reading(names, item)
+
+
+def check_reading(names: tuple[str, ...], item: GaugeReading) -> None:
+    """Refuse a gauge that can't be read on a line of these ports.
+
+    Raises:
+        InputError: a port that is not there, a gauge under zero or behind a shut valve.
+    """
+    where = f"row {item.row}"
+    for name in (*(item.open_ports or ()), *(item.boil or ())):
+        _known(name, names, where)
+    _known(item.place, (COMPRESSOR, MANIFOLD, *names), where)
+    if item.pressure_pa < 0.0:
+        raise InputError("a gauge can't read under zero.", remedy="Write it as '5.8'.", place=where)
+    if item.open_ports is not None and item.place in names and item.place not in item.open_ports:
+        raise InputError(
+            f"the gauge of {item.place} stands behind a shut valve: it tells nothing of the line.",
+            remedy="Read the compressor's gauge, or open that port.",
+            place=where,
+        )
 
 
 def _known(name: str, allowed: tuple[str, ...], where: str) -> None:
