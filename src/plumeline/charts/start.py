@@ -93,8 +93,7 @@ def startup_sentence(plan: Plan, system: System = "us") -> str:
     depth = show(0.6, "m", system)
     return (
         f"Oxygen {depth} down is expected to be lowest at the dawn after the run of day {worst.number}: "
-        f"{band.median:.1f} mg/L in the middle simulated pond, {band.p05:.1f} to "
-        f"{band.p95:.1f} in "
-        f"nine of ten (the band); the dashed line is the limit of the fish, "
+        f"{band.median:.1f} mg/L in the middle one of {plan.startup.risk.members:,} simulated ponds, {band.p05:.1f} to "
+        f"{band.p95:.1f} in nine of ten (the band); the dashed line is the limit of the fish, "
         f"{plan.reading.limits.oxygen_mg_l:g} mg/L."
     )

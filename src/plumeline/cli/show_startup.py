@@ -220,7 +220,7 @@ def _values(found: StartUp, units: System) -> str:
         "of\nponds",
         "how",
     )
-    title = "What each would save: simulated ponds lost, days and visits, each with its best plan then"
+    title = "What each would save: ponds lost, days, visits, each with its best plan then"
     return table(heads, rows, align="lrrrrrl", title=title) + "\n" + paragraph(SAVINGS)
 
 

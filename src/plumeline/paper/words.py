@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-NOT_ON_PAPER = ("Who:", "Why so high")
+NOT_ON_PAPER = ("Who:", "Why so high", "How sure:")
 HOLD_RULE = (
     "Shut off at once, and call, when fish gasp at the surface or the air over the pond smells of rotten "
     "eggs. Do not "
@@ -57,5 +57,5 @@ SOURCES: tuple[str, ...] = (
 
 
 def on_paper(stop_words: Sequence[str]) -> list[str]:
-    """Return the stop rule as the card has room for it: without who keeps it and why it stands so high."""
+    """Return the stop rule as the card has room for it: without who keeps it, why it stands so high, how sure it is."""
     return [line for line in stop_words if not line.startswith(NOT_ON_PAPER)]

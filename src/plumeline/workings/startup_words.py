@@ -161,7 +161,7 @@ def sentences(book: Book, values: StartValues, fish: list[Value], units: System)
         # "8.6 in nine of ten" is no length: the number alone
         bare = values.band(name, worst.dawn_do_mg_l, "", f"{words}, in mg/L")
         day = chosen("day of the lowest dawn", float(worst.number), "", "counted from the first run")
-        book.at("sentence", "Oxygen", values=[near_surface(), day, *dawn, *bare, *fish])
+        book.at("sentence", "Oxygen", values=[near_surface(), day, risk.members, *dawn, *bare, *fish])
     book.at("sentence", "Of ", values=[risk.members, risk.lost, risk.still])
     book.at("sentence", "Points are the reading", values=_profile(values))
     drawn = chosen("simulated ponds drawn", float(start.drawn_members), "",
