@@ -15,7 +15,7 @@ from plumeline.pairs import said
 from plumeline.paper import render
 from plumeline.paper.figures import bearing, counted, long_date, pressure, short_date
 from plumeline.paper.tables import card_table
-from plumeline.safety import SAFETY_CARD
+from plumeline.safety import safety_card
 from plumeline.stages.startup.result import StopReading
 from plumeline.stages.startup.words import emergency
 from plumeline.units import show
@@ -134,7 +134,7 @@ def test_safety_card_and_warnings_are_whole(printed, small_plan):
     """Every line of the safety card and every notice stand on the paper."""
     # a hyphen at the end of a line is the typesetter's, not the text's
     text = re.sub(r"\W", "", " ".join(printed[2]))
-    for title, words in SAFETY_CARD:
+    for title, words in safety_card(printed[0]):
         assert re.sub(r"\W", "", title + words) in text
     for notice in small_plan.notices:
         assert re.sub(r"\W", "", notice.said(printed[0]))[:40] in text
