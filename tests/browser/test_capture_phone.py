@@ -577,3 +577,33 @@ def test_the_plain_hash_is_the_standard_s(phone):
         }"""
     )
     assert told == [abc, True]
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "words"),
+    [
+        ("oxygen", "-3", "between 0 and 40"),
+        ("temperature", "200", "28 and 113"),
+        ("depth", "-2", "between 0 and 200"),
+    ],
+)
+def test_what_no_water_shows_is_said_at_once_and_kept_as_typed(phone, name, typed, words):
+    """The words stand at the field; what was typed stays in it; a value that can be is not doubted."""
+    field = phone.locator(f'#rows input[name="{name}"]').first
+    told = phone.locator(f'#rows div:has(> input[name="{name}"], > span > input[name="{name}"]) .echo').first
+    field.fill(typed)
+    assert words in told.inner_text()
+    assert field.input_value() == typed
+    field.fill("70" if name == "temperature" else "5")
+    assert "between" not in told.inner_text()
+
+
+def test_what_waits_says_of_which_pond_it_is(phone):
+    """The name as typed stands in the list of what waits."""
+    phone.context.set_offline(True)
+    phone.click('#kinds button[data-show="note"]')
+    phone.fill("#note-pond-typed", "the far pond")
+    phone.fill("#note-text", "low by a foot")
+    phone.click('form[data-kind="note"] button.main')
+    phone.wait_for_function("() => document.querySelector('#list').textContent.includes('the far pond')")
+    assert "note of the far pond, " in phone.inner_text("#list")

@@ -9,6 +9,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from plumeline.store.folder import MOST_ZIP_BYTES
 from plumeline.web.problems import problem
 
 HERE = ("127.0.0.1", "localhost", "::1")
@@ -16,7 +17,8 @@ HERE = ("127.0.0.1", "localhost", "::1")
 HERE_ALONE = "This server answers on this machine alone: open it as http://127.0.0.1 with its port."
 SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_FORM_BYTES = 4 * 1024 * 1024
-MOST_UPLOAD_BYTES = 65 * 1024 * 1024
+MOST_UPLOAD_BYTES = MOST_ZIP_BYTES + 1024 * 1024
+"""A file of the largest size, and the form around it."""
 UPLOADS = ("/ponds/import", "/api/v1/ponds/import", "/captures/import", "/api/v1/capture/import")
 FILE_ENDS = ("/aerial", "/bring")
 """The pages of a pond to which its photo from the air and files of other programs are sent."""

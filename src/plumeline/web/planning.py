@@ -38,6 +38,7 @@ from plumeline.web.sketch import (
     sketch_of,
 )
 from plumeline.web.typed_places import NUDGES
+from plumeline.web.visitors import keep_author
 from plumeline.web.work import Design
 
 router = APIRouter()
@@ -136,7 +137,9 @@ def save(request: Request, site: Here, pond_id: str, form: Form) -> Response:
         mine = asked.model_dump(exclude_none=True)
         return _shown(request, site, revision, design, mine, wrong=str(error), status_number=422)
     site.saved.set()
-    return RedirectResponse(f"/ponds/{quote(pond_id)}/plan", 303)
+    response = RedirectResponse(f"/ponds/{quote(pond_id)}/plan", 303)
+    keep_author(request, response, form.text("author"))
+    return response
 
 
 def _asked(form: Sent) -> Sketch:

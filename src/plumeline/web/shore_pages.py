@@ -45,6 +45,7 @@ from plumeline.web.shore import (
 from plumeline.web.site import Site, units_of
 from plumeline.web.sketch import over_planes, same_text
 from plumeline.web.typed_places import NUDGES, lines_of, read_spot, rows_of
+from plumeline.web.visitors import keep_author
 from plumeline.web.work import asked_of
 
 router = APIRouter()
@@ -174,7 +175,7 @@ def save_shore(request: Request, site: Here, pond_id: str, form: Form) -> Respon
         # lines that can't be read stay as text, over what is saved
         mine = _saved(revision) if texts else {"revision_number": asked.revision_number, **drawn}
         return _shown(request, site, revision, mine, wrong=str(error), texts=texts, status_number=422)
-    return _done(site, saved)
+    return _done(request, site, saved, form)
 
 
 def _laid_over(drawn: dict[str, Any], before: LocalPlane, after: LocalPlane) -> None:
@@ -184,9 +185,11 @@ def _laid_over(drawn: dict[str, Any], before: LocalPlane, after: LocalPlane) -> 
         row["x_m"], row["y_m"] = over_planes(row["x_m"], row["y_m"], before, after)
 
 
-def _done(site: Site, saved: Revision) -> Response:
+def _done(request: Request, site: Site, saved: Revision, form: Sent) -> Response:
     site.saved.set()
-    return RedirectResponse(f"/ponds/{quote(saved.pond_id)}/shore", 303)
+    response = RedirectResponse(f"/ponds/{quote(saved.pond_id)}/shore", 303)
+    keep_author(request, response, form.text("author"))
+    return response
 
 
 def _asked(form: Sent) -> tuple[ShoreSketch, tuple[str, str] | None]:
@@ -278,7 +281,8 @@ async def shore_file(request: Request, site: Here, pond_id: str, form: Form) -> 
         try:
             if not data.strip():
                 raise InputError("the file is empty.")
-            return _done(site, site.store.ponds.save_files(pond_id, files, expected_number=number, **told))
+            saved = site.store.ponds.save_files(pond_id, files, expected_number=number, **told)
+            return _done(request, site, saved, form)
         except ConflictError as error:
             shown, words, code = site.store.ponds.revision(pond_id), str(error), 409
             return _shown(request, site, shown, _saved(shown), wrong=words, status_number=code)

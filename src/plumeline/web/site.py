@@ -29,12 +29,12 @@ from plumeline.web.recent import Recent
 from plumeline.web.sketch import Sketches
 from plumeline.web.tiles import Tiles
 from plumeline.web.tries import Tries
-from plumeline.web.visitors import visitor_of
+from plumeline.web.visitors import AUTHOR, visitor_of
 from plumeline.web.work import Designs
 
 FOLDER = Path(str(resources.files("plumeline").joinpath("web")))
 UNITS_COOKIE = "plumeline_units"
-AUTHOR_COOKIE = "plumeline_author"
+AUTHOR_COOKIE = AUTHOR
 
 
 def page_templates() -> Environment:

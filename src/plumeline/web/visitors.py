@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field
+from urllib.parse import quote
 
 from fastapi import Request, Response
 
@@ -13,6 +14,7 @@ from plumeline.web.rights import Who
 
 SESSION = "plumeline_session"
 CUSTOMER = "plumeline_customer"
+AUTHOR = "plumeline_author"
 YEAR_S = 365 * 86400
 
 
@@ -83,6 +85,12 @@ def keep_choice(request: Request, response: Response, name: str, value: str) -> 
     response.set_cookie(
         name, value, httponly=True, secure=secure, samesite="strict", path="/", max_age=YEAR_S
     )
+
+
+def keep_author(request: Request, response: Response, name: str) -> None:
+    """Let the browser keep the name that was typed last, for the next form; an empty one changes nothing."""
+    if name:
+        keep_choice(request, response, AUTHOR, quote(name[:80]))
 
 
 def drop_cookie(request: Request, response: Response, name: str) -> None:

@@ -22,6 +22,7 @@ from plumeline.web.pages import Form, Here
 from plumeline.web.site import Site, units_of
 from plumeline.web.typed_places import has_no_unit
 from plumeline.web.visit_page import GAUGES, gauges_of, opened_visits, read_file
+from plumeline.web.visitors import keep_author
 
 router = APIRouter()
 EXAMPLES = {"pa": "5.8 psig, or 40 kPa", "m": "4 in, or 0.1 m"}
@@ -68,7 +69,9 @@ def add_gauge(request: Request, site: Here, pond_id: str, form: Form) -> Respons
         latest = site.store.ponds.revision(pond_id)
         return _shown(request, site, latest, given, wrong=str(error), status_number=status_number)
     site.saved.set()
-    return RedirectResponse(f"/ponds/{quote(pond_id)}/visits", 303)
+    response = RedirectResponse(f"/ponds/{quote(pond_id)}/visits", 303)
+    keep_author(request, response, form.text("author"))
+    return response
 
 
 def _kept(site: Site, pond: Revision, given: dict[str, str], form: Sent) -> Revision:

@@ -12,6 +12,9 @@ const SIZE = { length: 1, temperature: 1, concentration: 1, pressure: 1000 };
 
 const unitOf = (field) => field.dataset.spelling || field.closest("form").querySelector(`select[name="unit_${field.dataset.of}"]`)?.value;
 
+// outside of these no water and no gauge reads: metres, °C, mg/L, Pa
+const CAN_BE = { length: [0, 200, "A depth lies between 0 and 200 m (656 ft)."], temperature: [-2, 45, "Water lies between -2 and 45 °C (28 and 113 °F)."], concentration: [0, 40, "Oxygen lies between 0 and 40 mg/L."], pressure: [0, 700_000, "A gauge shows between 0 and 700 kPa (101 psi)."] };
+
 export function echo(field) {
   const kind = field.dataset.unit;
   const told = field.closest("div")?.querySelector(".echo");
@@ -21,6 +24,8 @@ export function echo(field) {
   const unit = unitOf(field);
   try {
     const size = parse(field.value, kind, unit);
+    const [low, high, said] = CAN_BE[kind];
+    if (size < low || size > high) throw new Error(`${said} Is '${field.value.trim()}' right?`);
     const [label] = Object.values(SHOWN).find((one) => one[1] === kind);
     const plain = /[A-Za-z'"°]/.test(field.value) ? field.value.trim() : `${field.value.trim()} ${unit}`;
     const words = `${Number((size / SIZE[kind]).toPrecision(4))} ${label}`;
