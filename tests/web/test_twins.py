@@ -37,7 +37,7 @@ PAGES = (
     "/files",
     *ITSELF,
 )
-WITH_PICTURES = {"": 2, "/survey": 3, "/reading": 2, "/layout": 2, "/air": 1, "/startup": 6}
+WITH_PICTURES = {"": 2, "/survey": 4, "/reading": 2, "/layout": 2, "/air": 1, "/startup": 6}
 
 
 @pytest.fixture(scope="module")

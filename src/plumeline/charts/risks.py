@@ -37,7 +37,6 @@ def risk_chart(plan: Plan, system: System = "us") -> Chart:
             "lost": 100.0 * risk.risk,
             "upper": 100.0 * risk.risk_upper95_fraction,
             "still": 100.0 * risk.baseline_risk,
-            "edge": 100.0 * max(risk.risk_upper95_fraction, risk.baseline_risk),
             "days": days,
             "words": f"{risk.failures:,} of {risk.members:,} in {days:.0f} d",
         }
@@ -47,7 +46,7 @@ def risk_chart(plan: Plan, system: System = "us") -> Chart:
     base = alt.Chart(rows_of(rows))
     across = alt.Y("schedule:N", sort=order, title=None, axis=alt.Axis(labelLimit=260))
     # room at the right for the counts, and a scale on which a small risk can be read
-    most = min(100.0, max(row["edge"] for row in rows)) * 1.4
+    most = min(100.0, max(max(row["upper"], row["still"]) for row in rows)) * 1.4
     share = alt.X(
         "lost:Q",
         title="simulated ponds that lost their refuge, %",
@@ -57,7 +56,8 @@ def risk_chart(plan: Plan, system: System = "us") -> Chart:
     end = base.mark_tick(color=DEEP, thickness=2.5, size=12, opacity=1).encode(y=across, x="upper:Q")
     dot = base.mark_point(filled=True, color=INK, size=90, opacity=1).encode(y=across, x=share)
     still = base.mark_point(filled=False, color=DEEP, size=130, strokeWidth=2).encode(y=across, x="still:Q")
-    words = base.mark_text(dx=12, align="left").encode(y=across, x="edge:Q", text="words:N")
+    beyond = base.transform_calculate(edge="max(datum.upper, datum.still)")
+    words = beyond.mark_text(dx=12, align="left").encode(y=across, x="edge:Q", text="words:N")
     accepted = [{"line": "accepted for the job", "accepted": 100.0 * start.accepted_job_risk}]
     limit = alt.Chart(rows_of(accepted)).mark_rule(color=INK, strokeDash=[5, 3]).encode(x="accepted:Q")
     drawing = alt.layer(bound, end, still, dot, words, limit).properties(width=480, height=34 * len(rows))
