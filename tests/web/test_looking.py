@@ -73,6 +73,7 @@ def test_looking_changes_nothing(looked_at):
     # another link's acceptance is not there for this customer, nor is a number that their page does not show
     nothing_there = {
         "customer.accepted_paper",
+        "capture_correct.correct_page",
         "capture_pages.raw_item",
         "capture_pages.photo",
         "aerial_pages.aerial_picture",
