@@ -92,15 +92,21 @@ def plan_scene(plan: Designed, system: System = "us") -> Scene:
     return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), plan_twins(plan, bands, system))
 
 
-def water_scene(plan: Designed, system: System = "us") -> Scene:
-    """Return the plan view without anything that lies in the water or on the shore: the ground to place things on."""
-    survey, frame = plan.survey, frame_of(plan.survey, plan.layout)
+def ground_of(survey: Survey, frame: Frame, system: System) -> tuple[tuple[float, ...], Room, list[Shape]]:
+    """Return the levels of the depths, the room for labels beside the shore, and water and shore on a sheet."""
     levels = depth_levels_m(survey.max_depth_m, system)
     room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
     water = water_shapes(bands_of(survey, levels), frame)
     shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *water, *shore_shapes(survey, frame)]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
+    return levels, room, shapes
+
+
+def water_scene(plan: Designed, system: System = "us") -> Scene:
+    """Return the plan view without anything that lies in the water or on the shore: the ground to place things on."""
+    survey, frame = plan.survey, frame_of(plan.survey, plan.layout)
+    levels, room, shapes = ground_of(survey, frame, system)
     shapes += contour_labels(survey, frame, levels, room, system)
     shapes += key_of(levels, survey.max_depth_m, frame, system)
     words = f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}."

@@ -5,20 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from plumeline.drawing.labels import Box, Room
-from plumeline.drawing.measures import depth_levels_m
 from plumeline.drawing.plan_view import (
     HEIGHT_MM,
     KEY_MM,
     MARGIN_MM,
     WIDTH_MM,
     Frame,
-    bands_of,
     contour_labels,
+    ground_of,
     key_of,
-    shore_shapes,
-    water_shapes,
 )
-from plumeline.drawing.scene import XY, Area, Disc, Line, Linked, Scene, Shape, Text, sheet
+from plumeline.drawing.scene import XY, Area, Disc, Line, Linked, Scene, Shape, Text
 from plumeline.job.document import Job
 from plumeline.palette import DEEP, INK, PAPER
 from plumeline.stages.survey import Survey
@@ -46,12 +43,7 @@ def sounded_scene(survey: Survey, job: Job, system: System = "us") -> Scene:
     """
     gone = drawn_crosses(survey)
     frame = _frame(survey, gone)
-    levels = depth_levels_m(survey.max_depth_m, system)
-    room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
-    water = water_shapes(bands_of(survey, levels), frame)
-    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *water, *shore_shapes(survey, frame)]
-    for ring in survey.outline_xy:
-        room.take_line(frame.path(ring))
+    levels, room, shapes = ground_of(survey, frame, system)
     shapes += [_dot(frame.at(xy)) for xy in _used(survey, job)]
     for item in gone:
         shapes.append(_cross(item, frame))

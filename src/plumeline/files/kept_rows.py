@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 
+from plumeline.files.placed_lines import lines_of
+
 _HEAD = re.compile(r"^\s*\[\[?\s*([\w.\- \"']+?)\s*\]\]?\s*(#.*)?$")
 _KEPT = re.compile(r"^\s*keep_rows\s*=")
 _WHOLE = re.compile(r"^(?P<lead>\s*keep_rows\s*=\s*)\[[\d\s,]*\](?P<rest>\s*(#.*)?)$")
@@ -17,12 +19,10 @@ def with_keep_rows(data: bytes, rows: Collection[int]) -> bytes | None:
         data: the file.
         rows: of soundings.csv, that stay although cleaning would leave them out.
     """
-    try:
-        text = data.decode("utf-8")
-    except UnicodeDecodeError:
+    split = lines_of(data)
+    if split is None:
         return None
-    end = "\r\n" if "\r\n" in text else "\n"
-    lines = text.split(end)
+    lines, end = split
     words = f"[{', '.join(str(row) for row in sorted(rows))}]"
     section, head_index = "", None
     for index, line in enumerate(lines):

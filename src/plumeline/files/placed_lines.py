@@ -12,6 +12,16 @@ _NAME = re.compile(r"""^\s*name\s*=\s*(["'])(?P<name>.*?)\1\s*(#.*)?$""")
 _PLACE = re.compile(r"^(?P<lead>\s*(?P<key>place|manifold)\s*=\s*)\{[^}]*\}(?P<rest>\s*(#.*)?)$")
 
 
+def lines_of(data: bytes) -> tuple[list[str], str] | None:
+    """Return a file's lines and what ends them, None where it is no UTF-8."""
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError:
+        return None
+    end = "\r\n" if "\r\n" in text else "\n"
+    return text.split(end), end
+
+
 def place_words(place: Place) -> str:
     """Return a place as job.toml writes it: to a centimetre."""
     if isinstance(place, LocalPoint):
@@ -27,12 +37,10 @@ def with_places(data: bytes, manifold: Place | None, diffusers: Mapping[str, Pla
         manifold: its new place; None leaves it.
         diffusers: new places by name; others stay.
     """
-    try:
-        text = data.decode("utf-8")
-    except UnicodeDecodeError:
+    split = lines_of(data)
+    if split is None:
         return None
-    end = "\r\n" if "\r\n" in text else "\n"
-    lines = text.split(end)
+    lines, end = split
     missing = set(diffusers) | ({""} if manifold is not None else set())
     section, name = "", ""
     for index, line in enumerate(lines):

@@ -41,20 +41,10 @@ DRAWN = ("plan-view", "cut", "chart-start-up", "chart-risk", "chart-profiles", "
 @router.get("/ponds/{pond_id}/startup")
 def startup(request: Request, site: Here, pond_id: str) -> Response:
     """Show the start-up plan, the one under way, or the way to one."""
-    pond = site.store.ponds.revision(pond_id)
     run = latest_run(site, pond_id)
     if run is not None and run.state == RunState.DONE:
         return _shown(request, site, run)
-    return site.page(
-        request,
-        "startup.html",
-        pond=pond,
-        run=run,
-        made=None,
-        drawings=(),
-        files=(),
-        cautions=job_age(site, pond.job),
-    )
+    return _not_yet(request, site, pond_id, run)
 
 
 @router.post("/ponds/{pond_id}/startup")
@@ -71,6 +61,11 @@ def one_run(request: Request, site: Here, pond_id: str, run_id: str) -> Response
     run = run_of(site, pond_id, run_id)
     if run.state == RunState.DONE:
         return _shown(request, site, run)
+    return _not_yet(request, site, pond_id, run)
+
+
+def _not_yet(request: Request, site: Site, pond_id: str, run: Run | None) -> Response:
+    """Show how far a run is, or the way to one."""
     pond = site.store.ponds.revision(pond_id)
     return site.page(
         request,
