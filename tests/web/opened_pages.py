@@ -47,8 +47,9 @@ class Page(HTMLParser):
         if tag in self.VOID:
             return
         kind = dict(attrs).get("class") or ""
-        named = [name for name in ("safety", "twin", "inputs") if name in kind.split()]
-        # a twin is a picture's own data once more, as loose as the numbers drawn in its svg; inputs are as typed
+        named = [name for name in ("safety", "twin", "inputs", "on-page") if name in kind.split()]
+        # a twin is a picture's own data once more, as loose as the numbers drawn in its svg; inputs are as typed;
+        # the list of what stands on a page repeats its headings, which open where they stand
         self.stack.append("opens" if tag == "a" and "opens" in kind else named[0] if named else tag)
         if self.stack[-1] == "opens":
             self.links.append([dict(attrs)["href"], ""])
@@ -62,6 +63,7 @@ class Page(HTMLParser):
             "svg",
             "twin",
             "inputs",
+            "on-page",
             "h1",
             "form",
             "script",
