@@ -103,7 +103,7 @@ def _show_merge(merge: Merge) -> None:
     print(listing(list(merge.words), title="To be taken"))
     for words in merge.cautions:
         print()
-        print(paragraph(f"Caution: {words[0].upper()}{words[1:]}"))
+        print(paragraph(f"Caution: {words}"))
 
 
 def write(folder: Path, merge: Merge, *, today: date) -> None:

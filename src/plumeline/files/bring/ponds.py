@@ -103,7 +103,7 @@ def _pond(area: Area, file: str) -> Pond:
 
     where = f"{file}, row {area.row}" if area.row else file
     for number, ring in enumerate(area.rings, start=1):
-        different = len(np.unique(ring, axis=0))
+        different = len(set(map(tuple, ring.tolist())))
         if different < 3:
             raise InputError(
                 f"ring {number} of the outline has {different} different points; 3 are needed.",
@@ -158,7 +158,7 @@ def _mended(shape: Polygon, middle: np.ndarray, where: str, words: list[str]) ->
     if best.area < (1.0 - SLIVER_FRACTION) * total:
         sizes = ", ".join(show(part.area, "m2") for part in sorted(parts, key=lambda part: -part.area)[:3])
         raise InputError(
-            f"the outline crosses itself{spot}, and falls into parts of {sizes}.",
+            f"the outline touches or crosses itself{spot}, and falls into parts of {sizes}.",
             remedy="Draw the shore in one round that does not cross itself; two ponds as two polygons.",
             place=where,
         )
