@@ -32,6 +32,16 @@ BODIES = {
         "depth": "11 ft 3 in", "unit": "ft", "muck": "8 in",
         "position": {"latitude_deg": 35.86525, "longitude_deg": -79.56305, "accuracy_m": 4.0, "how": "gps"},
     },
+    "shore": {
+        "what": "shore",
+        "remark": "steep at the dam",
+        "places": {
+            "latitude_deg": [35.8648, 35.8648, 35.8656, 35.8656],
+            "longitude_deg": [-79.5637, -79.5625, -79.5625, -79.5637],
+            "accuracy_m": [4.0, 3.5, 6.0, None],
+            "after_s": [0.0, 90.0, 170.5, None],
+        },
+    },
     "note": {"text": "Geese on the dam; the gate was left open."},
     "photo": {"caption": "the cabinet", "position": None},
 }  # fmt: skip

@@ -43,7 +43,7 @@ def receipts(browser, idents, **more):
     return answer.json()["receipts"]
 
 
-@pytest.mark.parametrize("kind", ["profile", "gauge", "sounding", "note", "photo"])
+@pytest.mark.parametrize("kind", ["profile", "gauge", "sounding", "shore", "note", "photo"])
 def test_an_item_is_held_once_however_often_it_is_sent(browser, kind):
     """201, then 200 with the same hash and place in the order; the receipt has the hash of the very bytes."""
     data = text(item(kind))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from plumeline.errors import Fault, JobFolderError
 
@@ -20,7 +20,7 @@ Ident = Annotated[str, Field(pattern=UUID, description="UUID in small letters")]
 Typed = Annotated[
     str, Field(max_length=200, description="a number as it was typed, with or without its unit")
 ]
-Kind = Literal["profile", "gauge", "sounding", "note", "photo"]
+Kind = Literal["profile", "gauge", "sounding", "shore", "note", "photo"]
 
 
 class Part(BaseModel):
@@ -85,6 +85,35 @@ class SoundingBody(Part):
     position: Position | None = None
 
 
+MOST_WALKED = 5000
+
+
+class WalkedPlaces(Part):
+    """The points of a walk in their order, a list for each number; what is not known of a typed one is null."""
+
+    latitude_deg: tuple[Annotated[float, Field(ge=-90.0, le=90.0)], ...] = Field(
+        min_length=3, max_length=MOST_WALKED
+    )
+    longitude_deg: tuple[Annotated[float, Field(ge=-180.0, le=180.0)], ...]
+    accuracy_m: tuple[Annotated[float, Field(ge=0.0)] | None, ...]
+    after_s: tuple[float | None, ...] = Field(description="since the first point by satellite")
+
+    @model_validator(mode="after")
+    def _as_long(self) -> Self:
+        counts = [len(self.longitude_deg), len(self.accuracy_m), len(self.after_s)]
+        if any(count != len(self.latitude_deg) for count in counts):
+            raise ValueError("the lists of a walk are not equally long")
+        return self
+
+
+class ShoreBody(Part):
+    """The shore of the pond, or of an island in it, as it was walked."""
+
+    what: Literal["shore", "island"] = "shore"
+    places: WalkedPlaces
+    remark: Annotated[str, Field(max_length=500)] = ""
+
+
 class NoteBody(Part):
     """Words."""
 
@@ -98,11 +127,12 @@ class PhotoBody(Part):
     position: Position | None = None
 
 
-Body = ProfileBody | GaugeBody | SoundingBody | NoteBody | PhotoBody
+Body = ProfileBody | GaugeBody | SoundingBody | ShoreBody | NoteBody | PhotoBody
 BODIES: dict[str, type[Part]] = {
     "profile": ProfileBody,
     "gauge": GaugeBody,
     "sounding": SoundingBody,
+    "shore": ShoreBody,
     "note": NoteBody,
     "photo": PhotoBody,
 }

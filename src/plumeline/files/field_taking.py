@@ -16,8 +16,10 @@ from plumeline.files.field_items import (
     NoteBody,
     PhotoBody,
     ProfileBody,
+    ShoreBody,
     SoundingBody,
 )
+from plumeline.files.field_shore import shore_words
 from plumeline.files.gauge_ports import not_a_port, port_named
 from plumeline.files.headers import Column
 from plumeline.files.observations import GAUGE_COLUMNS, GAUGES, PROFILE_COLUMNS, PROFILES
@@ -127,6 +129,8 @@ def field_rows(item: FieldItem, time: datetime, root_id: str, ports: tuple[str, 
             found = _gauge(body, stamp, row_id(root_id), typed, ports)
         case SoundingBody():
             found = _sounding(body, typed)
+        case ShoreBody():
+            found = FieldRows(understood=shore_words(body))
         case NoteBody() | PhotoBody():
             found = FieldRows()
     typed.done()

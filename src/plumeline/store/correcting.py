@@ -20,6 +20,7 @@ FIELDS: dict[str, tuple[tuple[str, str], ...]] = {
     "profile": (("place", "where"), ("secchi", "Secchi depth")),
     "gauge": (("what", "which gauge"), ("pressure", "pressure"), ("flow", "air")),
     "sounding": (("depth", "depth"), ("muck", "muck"), ("position", "latitude, longitude in degrees")),
+    "shore": (("what", "shore or island"), ("remark", "words")),
     "note": (("text", "words"),),
     "photo": (("caption", "what it shows"),),
 }

@@ -9,7 +9,10 @@ from dataclasses import dataclass, field, replace
 from sqlalchemy import Connection, update
 
 from plumeline.errors import InputError, JobFolderError, PlumelineError
+from plumeline.files.field_items import ShoreBody
+from plumeline.files.field_shore import with_walk
 from plumeline.files.field_taking import FieldRows, field_rows, in_its_file, secchi_m
+from plumeline.files.geojson import FILE as OUTLINE
 from plumeline.files.secchi_line import with_secchi
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.store.capture_list import CaptureList, ItemRow
@@ -194,6 +197,10 @@ class Taking:
             ready.lines = put_rows(
                 files, rows, Rows(row, root_id, family, asked.pond_id, batch.revision.number, asked.picked)
             )
+        body = row.item.parsed
+        if isinstance(body, ShoreBody):
+            ready.path = OUTLINE
+            files[OUTLINE] = with_walk(files, body, batch.revision.job.site, picked=asked.picked)
         if rows.secchi and not asked.leave_secchi:
             own = [one for one in family if one.state is State.TAKEN]
             self._put_secchi(files, rows, row, root_id, own, batch)

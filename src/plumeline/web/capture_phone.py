@@ -18,8 +18,8 @@ router = APIRouter()
 PAGE = "/capture"
 STATIC = FOLDER / "static" / "capture"
 MODULES = (
-    "sha256.js", "keep.js", "page.js", "units_table.js", "units.js", "place.js", "drafts.js", "form.js", "finish.js",
-    "outbox.js", "waiting.js", "capture.js",
+    "sha256.js", "keep.js", "page.js", "units_table.js", "units.js", "place.js", "drafts.js", "form.js", "walk.js",
+    "finish.js", "outbox.js", "waiting.js", "capture.js",
 )  # fmt: skip
 """Every script of the page, each before those that use it."""
 KEPT = (

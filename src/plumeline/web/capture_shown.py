@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
 from plumeline.errors import PlumelineError
 from plumeline.files.field_items import (
+    Body,
     GaugeBody,
     NoteBody,
     PhotoBody,
     Position,
     ProfileBody,
+    ShoreBody,
     SoundingBody,
 )
 from plumeline.files.field_taking import field_rows, says_unit
@@ -25,7 +28,7 @@ OLD = timedelta(days=1)
 VERY_OLD = timedelta(days=5)
 ODD_SKEW_S = 120.0
 KINDS = {
-    "profile": "profile", "gauge": "gauge reading", "sounding": "sounding", "note": "note", "photo": "photo",
+    "profile": "profile", "gauge": "gauge reading", "sounding": "sounding", "shore": "shore", "note": "note", "photo": "photo",
 }  # fmt: skip
 
 
@@ -117,6 +120,7 @@ def item_shown(
         "heads": heads,
         "cells": cells,
         "lines": words,
+        "shape": walk_shape(row.item.parsed),
         "understood": understood,
         "unread": unread if row.state not in ("taken",) else "",
         "photos": row.photos,
@@ -149,13 +153,32 @@ def _typed(row: ItemRow) -> tuple[list[str], list[list[str]], list[str]]:
             heads, cells = [], []
             lines = [f"depth: {_with_unit(body.depth, body.unit)}"]
             lines.append(f"muck: {_with_unit(body.muck, body.unit)}" if body.muck else "")
+        case ShoreBody():
+            whose = "an island" if body.what == "island" else "the pond"
+            heads, cells = [], []
+            lines = [f"the shore of {whose}, {len(body.places.latitude_deg)} points", body.remark]
         case NoteBody():
             heads, cells, lines = [], [], [body.text]
         case PhotoBody():
             heads, cells, lines = [], [], [body.caption]
-    place = None if isinstance(body, NoteBody) else body.position
+    place = None if isinstance(body, NoteBody | ShoreBody) else body.position
     lines.append(_place(place) if place else "")
     return heads, cells, [line for line in lines if line]
+
+
+def walk_shape(body: Body) -> str:
+    """Return a walk as points of a drawing 320 wide and 200 high, north up; empty for what is no walk.
+
+    Args:
+        body: what an item holds.
+    """
+    if not isinstance(body, ShoreBody):
+        return ""
+    lon, lat = body.places.longitude_deg, body.places.latitude_deg
+    narrow = math.cos(math.radians(lat[0]))
+    east, north = [(x - min(lon)) * narrow for x in lon], [y - min(lat) for y in lat]
+    scale = min(300 / (max(east) or 1e-9), 180 / (max(north) or 1e-9))
+    return " ".join(f"{10 + x * scale:.1f},{190 - y * scale:.1f}" for x, y in zip(east, north, strict=True))
 
 
 def _with_unit(typed: str, unit: str) -> str:

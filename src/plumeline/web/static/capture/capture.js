@@ -8,6 +8,7 @@ import { alone, at, failed, forms, now, say } from "./page.js";
 import * as place from "./place.js";
 import { uuid7 } from "./sha256.js";
 import { askToStay, handOver, pondChoice, waiting } from "./waiting.js";
+import { walkKept, walking, walkListen, walkShown } from "./walk.js";
 
 const EVERY_MS = 60_000;
 
@@ -51,7 +52,7 @@ const shown = () => forms().find((form) => !form.hidden)?.dataset.kind;
 function show(kind) {
   for (const form of forms()) form.hidden = form.dataset.kind !== kind;
   for (const button of document.querySelectorAll("#kinds button")) button.setAttribute("aria-pressed", String(button.dataset.show === kind));
-  place.stayAwake(kind === "sounding");
+  place.stayAwake(kind === "sounding" || walking());
 }
 
 async function submitted(event) {
@@ -97,6 +98,7 @@ function listen() {
   document.addEventListener("input", typedIn);
   document.addEventListener("change", (event) => { if (event.target.matches("form[data-kind] select")) { unitsShown(event.target.form); keepSoon(event.target.form); } });
   document.addEventListener("click", (event) => { if (event.target.matches(".minus")) turned(event.target); });
+  walkListen();
   at("more").addEventListener("click", () => { row([nextDepth()]).querySelector("input").focus(); });
   for (const button of document.querySelectorAll("#kinds button")) button.addEventListener("click", () => show(button.dataset.show));
   at("author").addEventListener("change", () => keep.put("state", at("author").value.trim(), "author").catch(failed));
@@ -106,7 +108,7 @@ function listen() {
   addEventListener("pagehide", keepNow);
   document.addEventListener("visibilitychange", () => {
     if (document.hidden) { keepNow(); return; }
-    place.stayAwake(shown() === "sounding"); // the system takes the lock away with the page
+    place.stayAwake(shown() === "sounding" || walking()); // the system takes the lock away with the page
     handOver();
   });
   addEventListener("online", handOver);
@@ -128,6 +130,7 @@ async function load() {
     const draft = (await keep.read("drafts", kind)) || spared(kind);
     if (draft) now.drafts[kind] = draft;
   }
+  await walkKept();
   await pondChoice();
   now.device = device;
 }
@@ -148,6 +151,7 @@ async function start() {
   listen();
   await load().catch((error) => shut({ ...error, name: "NothingKept" }));
   for (const form of forms()) fill(form, now.drafts[form.dataset.kind]);
+  walkShown();
   show(forms().find((form) => now.drafts[form.dataset.kind])?.dataset.kind || "profile");
   if (now.nothingKept) return;
   await waiting();

@@ -13,12 +13,12 @@ export function fieldsOf(form) {
     if (field.type !== "file") (found[field.name] ??= []).push(field.type === "checkbox" ? String(field.checked) : field.value);
   }
   const kind = form.dataset.kind;
-  return { fields: found, photos: now.drafts[kind]?.photos || [], position: now.places[kind] || null };
+  return { fields: found, photos: now.drafts[kind]?.photos || [], position: now.places[kind] || null, walked_count: kind === "shore" ? now.walk.length : 0 };
 }
 
 // units and ticks are no draft, nor what went on from the reading before
 export function isEmpty(draft, kind) {
-  if (draft.photos.length || draft.position) return false;
+  if (draft.photos.length || draft.position || draft.walked_count) return false;
   const before = now.carried[kind] || {};
   return Object.entries(draft.fields).every(([name, values]) => /^(unit_.*|keep_place)$/.test(name) || values.every((value) => !value.trim() || value === before[name]));
 }

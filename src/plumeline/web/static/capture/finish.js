@@ -5,9 +5,21 @@ import * as keep from "./keep.js";
 import { at, failed, now, say } from "./page.js";
 import * as place from "./place.js";
 import { sha256, uuid7 } from "./sha256.js";
+import { stopWalking, typedCorner, walkOver } from "./walk.js";
 
 const text = (draft, name) => (draft.fields[name]?.[0] || "").trim();
 const ROW = ["depth", "temperature", "oxygen", "note"];
+const digits = (value, count) => (value === null ? null : Number(value.toFixed(count)));
+
+// one list for each number: a walk of an hour in few bytes
+function walkedPlaces() {
+  const start = Date.parse(now.walk.find((one) => one.at)?.at);
+  return {
+    latitude_deg: now.walk.map((one) => digits(one.latitude_deg, 7)), longitude_deg: now.walk.map((one) => digits(one.longitude_deg, 7)),
+    accuracy_m: now.walk.map((one) => one.accuracy_m), after_s: now.walk.map((one) => (one.at ? digits((Date.parse(one.at) - start) / 1000, 1) : null)),
+  };
+}
+
 const BODIES = {
   profile: (draft) => ({
     place: text(draft, "place"),
@@ -17,6 +29,7 @@ const BODIES = {
   }),
   gauge: (draft) => ({ what: text(draft, "what"), pressure: text(draft, "pressure"), unit: text(draft, "unit_pressure"), flow: text(draft, "flow") || null, flow_unit: text(draft, "flow") ? "scfm" : null }),
   sounding: (draft) => ({ depth: text(draft, "depth"), unit: text(draft, "unit_depth"), muck: text(draft, "muck") || null }),
+  shore: (draft) => ({ what: text(draft, "island") || "shore", remark: text(draft, "remark"), places: walkedPlaces() }),
   note: (draft) => ({ text: text(draft, "text") }),
   photo: (draft) => ({ caption: text(draft, "caption") }),
 };
@@ -35,6 +48,7 @@ function missing(form, draft) {
   const kind = form.dataset.kind;
   const [name, called] = NEEDED[kind] || [];
   if (name && !(draft.fields[name] || []).some((value) => value.trim())) return `Type ${called} first.`;
+  if (kind === "shore" && new Set(now.walk.map((one) => `${one.latitude_deg} ${one.longitude_deg}`)).size < 3) return "Walk round the water first: a shore has three points at least.";
   return kind === "photo" && !draft.photos.length ? "Take or choose a photo first." : null;
 }
 
@@ -45,12 +59,12 @@ async function made(kind, draft) {
   const item = {
     format: 1, id: uuid7(when.getTime()), device_id: now.device.id, device_name: now.device.name || "phone", author: at("author").value.trim().slice(0, 60),
     pond_id: known ? pond : null, pond_name_typed: known ? null : text(draft, "pond_typed") || null, kind, made_at: offset(when),
-    time_zone: Intl.DateTimeFormat().resolvedOptions().timeZone || "UTC", gps_at: draft.position?.at || null,
+    time_zone: Intl.DateTimeFormat().resolvedOptions().timeZone || "UTC", gps_at: draft.position?.at || (kind === "shore" && now.walk.map((one) => one.at).filter(Boolean).pop()) || null,
     clock_skew_s: (await keep.read("state", "skew_s")) ?? null, counter: now.counter + 1, supersedes: null, base_number: known?.number ?? null,
     body: BODIES[kind](draft),
     photos: draft.photos.map(({ sha256: sha, size_bytes, type }) => ({ sha256: sha, size_bytes, type, keep_place: text(draft, "keep_place") === "true" })),
   };
-  if (kind !== "note") item.body.position = draft.position && { latitude_deg: draft.position.latitude_deg, longitude_deg: draft.position.longitude_deg, accuracy_m: draft.position.accuracy_m, how: draft.position.how };
+  if (kind !== "note" && kind !== "shore") item.body.position = draft.position && { latitude_deg: draft.position.latitude_deg, longitude_deg: draft.position.longitude_deg, accuracy_m: draft.position.accuracy_m, how: draft.position.how };
   return item;
 }
 
@@ -83,12 +97,17 @@ async function keepIt(form) {
   if (typed && typed.value.trim()) {
     try { endFinding(form); placed(form, place.typed(typed.value)); } catch (error) { say(error.message); typed.focus(); return false; }
   }
+  if (kind === "shore") {
+    stopWalking();
+    if (!typedCorner()) return false;
+  }
   const draft = fieldsOf(form);
   const words = missing(form, draft);
   if (words) { say(words); return false; }
   endFinding(form);
   hold(kind);
   await intoOutbox(kind, draft);
+  if (kind === "shore") walkOver();
   const after = left(draft, fieldsOf(form));
   now.carried[kind] = Object.fromEntries(["pond", "pond_typed"].map((name) => [name, after.fields[name]?.[0]]));
   now.drafts[kind] = after;

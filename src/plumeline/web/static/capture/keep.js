@@ -88,6 +88,11 @@ export const drop = (store, key) => transact([store], "readwrite", (one) => { on
 export const change = (store, key, parts) =>
   transact([store], "readwrite", (one) => { one.get(key).onsuccess = ({ target }) => { if (target.result) one.put({ ...target.result, ...parts }); }; });
 
+// the points of a walk, each by itself: by the order of their keys
+export const walkKey = (number) => `walk ${String(number).padStart(6, "0")}`;
+const walkRange = () => IDBKeyRange.bound("walk ", "walk ~");
+export const walked = () => transact(["state"], "readonly", (one) => one.getAll(walkRange()));
+
 // a photo and the draft that names it, both or neither
 export const addPhoto = (photo, draft, kind) =>
   transact(["photos", "drafts"], "readwrite", (photos, drafts) => { photos.put(photo); drafts.put(draft, kind); });
@@ -98,12 +103,13 @@ export const takeOut = (sha, draft, kind) =>
     clear(outbox, drafts, photos, [sha]);
   });
 
-// an item goes into the outbox and its draft goes, both or neither
+// an item goes into the outbox, and its draft and walk go: all or nothing
 export const finish = (item, kind, counter) =>
   transact(["outbox", "drafts", "state"], "readwrite", (outbox, drafts, state) => {
     outbox.put(item);
     drafts.delete(kind);
     state.put(counter, "counter");
+    if (kind === "shore") state.delete(walkRange());
   });
 
 // the item with its photos, except those that others still need

@@ -3,7 +3,7 @@ export const at = (id) => document.getElementById(id);
 export const alone = document.documentElement.dataset.alone === "yes"; // a field sheet: no server
 export const forms = () => [...document.querySelectorAll("form[data-kind]")];
 /** What is in the hand: this phone, the open drafts, the places of the forms, and what went on from the reading before. */
-export const now = { device: null, counter: 0, drafts: {}, places: {}, carried: {}, holding: new Set(), nothingKept: false, ready: null };
+export const now = { device: null, counter: 0, drafts: {}, places: {}, carried: {}, walk: [], holding: new Set(), nothingKept: false, ready: null };
 
 export const say = (words) => { at("said").textContent = words; };
 

@@ -33,6 +33,18 @@ export function ask(told, signal) {
   });
 }
 
+/** Hear of each place until the function that is returned is called; `broken` hears why there is none. */
+export function follow(told, broken) {
+  counted.asked += 1;
+  const watch = navigator.geolocation.watchPosition(
+    ({ coords: { latitude, longitude, accuracy }, timestamp }) => told({ latitude_deg: latitude, longitude_deg: longitude, accuracy_m: Math.round(accuracy * 10) / 10, at: new Date(timestamp).toISOString() }),
+    // a minute without a place is no end: trees and banks hide the sky
+    (error) => { if (error.code === 1) broken("This phone does not let the page know where it is; type the corners."); },
+    { enableHighAccuracy: true, maximumAge: 0, timeout: LONGEST_MS },
+  );
+  return () => navigator.geolocation.clearWatch(watch);
+}
+
 /** Return typed degrees, or throw words. */
 export function typed(text) {
   const found = text.trim().match(/^(-?\d{1,2}(?:\.\d+)?)\s*[,; ]\s*(-?\d{1,3}(?:\.\d+)?)$/);

@@ -5,7 +5,7 @@ import { alone, at, failed, now } from "./page.js";
 
 const HOUR_MS = 3_600_000;
 const ago = (ms) => (ms < HOUR_MS ? `${Math.max(1, Math.round(ms / 60_000))} min` : ms < 48 * HOUR_MS ? `${Math.round(ms / HOUR_MS)} h` : `${Math.round(ms / (24 * HOUR_MS))} days`);
-const NAMES = { profile: "profile", gauge: "gauge", sounding: "sounding", note: "note", photo: "photo" };
+const NAMES = { profile: "profile", gauge: "gauge", sounding: "sounding", shore: "shore", note: "note", photo: "photo" };
 
 // of which pond an item is, as its own text says it
 function pondOf(one, names) {
