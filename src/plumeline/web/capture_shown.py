@@ -28,7 +28,8 @@ OLD = timedelta(days=1)
 VERY_OLD = timedelta(days=5)
 ODD_SKEW_S = 120.0
 KINDS = {
-    "profile": "profile", "gauge": "gauge reading", "sounding": "sounding", "shore": "shore", "note": "note", "photo": "photo",
+    "profile": "profile", "gauge": "gauge reading", "sounding": "sounding", "shore": "shore", "note": "note",
+    "photo": "photo",
 }  # fmt: skip
 
 
