@@ -417,7 +417,7 @@ def contrast(one, other):
     """Return the contrast of two colours (WCAG 2.2, relative luminance)."""
 
     def light(colour):
-        parts = [int(part) / 255 for part in colour[4:-1].split(",")]
+        parts = [float(part) / 255 for part in colour[4:-1].split(",")]
         lin = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
         return 0.2126 * lin[0] + 0.7152 * lin[1] + 0.0722 * lin[2]
 

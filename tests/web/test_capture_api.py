@@ -8,6 +8,7 @@ import json
 import random
 import struct
 import zlib
+from datetime import datetime, timedelta
 
 import pytest
 from PIL import Image
@@ -264,7 +265,8 @@ def test_a_file_that_is_none_is_refused(browser, data):
 def test_ponds_go_along_without_prices_and_owners(shared):
     """Id, name, revision, position and places to read; nothing else of the job."""
     answer = shared.get(f"{BASE}/ponds").json()
-    assert answer["expires_at"] > answer["server_time"]
+    kept_for = datetime.fromisoformat(answer["expires_at"]) - datetime.fromisoformat(answer["server_time"])
+    assert kept_for == timedelta(days=14), "ASVS 5.0, 14.3.3: what a phone takes along is forgotten"
     pond = answer["ponds"][0]
     assert set(pond) == {"id", "name", "number", "position", "stations", "max_depth_m"}
     assert pond["stations"][0]["name"] == "deepest sounding"

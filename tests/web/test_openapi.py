@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -91,6 +92,24 @@ def there(case, ids):
             case.path_parameters[key] = value
 
 
+def own_id(case):
+    """An item's id is that of its address; a pattern's end lets a line end by in Python, not in JSON's schema."""
+    if "item_id" in case.path_parameters and isinstance(case.body, dict):
+        case.path_parameters["item_id"] = case.path_parameters["item_id"].strip()
+        case.body["id"] = case.path_parameters["item_id"]
+
+
+ONE_FIELD = re.compile(
+    r"(?!Value error)(Field required|Unable to|(Input|String|List|Tuple|Value|Data|Datetime)\b)"
+)
+"""How the library that reads requests begins what it says of one field by itself."""
+
+
+def read_as_said(answer):
+    """Tell whether what the description allows was understood: a refusal is of fields that don't go together."""
+    return not any(ONE_FIELD.match(fault["problem"]) for fault in answer.json()["faults"])
+
+
 @pytest.mark.parametrize(
     "mode", [GenerationMode.POSITIVE, GenerationMode.NEGATIVE], ids=["as said", "spoilt"]
 )
@@ -113,11 +132,16 @@ def test_answers_are_what_the_description_says(api, operation, mode):
     def holds(case, known):
         if known:
             there(case, ids)
+        if mode is GenerationMode.POSITIVE:
+            own_id(case)
         answer = case.call(base_url=HOST)
         case.validate_response(answer, checks=CHECKS)
         if answer.status_code >= 400:
             assert answer.headers["content-type"][0] == PROBLEM
             assert len(answer.json()["detail"]) > 10
+            assert mode is GenerationMode.NEGATIVE or answer.status_code != 422 or read_as_said(answer), (
+                answer.text
+            )
 
     try:
         holds()

@@ -5,7 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import (
+    AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator,
+)  # fmt: skip
 
 from plumeline.errors import Fault, JobFolderError
 
@@ -20,6 +22,14 @@ Ident = Annotated[str, Field(pattern=UUID, description="UUID in small letters")]
 Typed = Annotated[
     str, Field(max_length=200, description="a number as it was typed, with or without its unit")
 ]
+
+
+def _whole(value: Any) -> Any:
+    # to JSON 5.0 is the integer 5
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+Whole = Annotated[int, BeforeValidator(_whole)]
 Kind = Literal["profile", "gauge", "sounding", "shore", "note", "photo"]
 
 
@@ -34,7 +44,7 @@ class Position(Part):
 
     latitude_deg: float = Field(ge=-90.0, le=90.0)
     longitude_deg: float = Field(ge=-180.0, le=180.0)
-    accuracy_m: float | None = Field(default=None, ge=0.0)
+    accuracy_m: float | None = Field(default=None, ge=0.0, le=1e8)
     how: Literal["gps", "typed"]
 
 
@@ -95,8 +105,10 @@ class WalkedPlaces(Part):
         min_length=3, max_length=MOST_WALKED
     )
     longitude_deg: tuple[Annotated[float, Field(ge=-180.0, le=180.0)], ...]
-    accuracy_m: tuple[Annotated[float, Field(ge=0.0)] | None, ...]
-    after_s: tuple[float | None, ...] = Field(description="since the first point by satellite")
+    accuracy_m: tuple[Annotated[float, Field(ge=0.0, le=1e8)] | None, ...]
+    after_s: tuple[Annotated[float, Field(ge=-1e13, le=1e13)] | None, ...] = Field(
+        description="since the first point by satellite"
+    )
 
     @model_validator(mode="after")
     def _as_long(self) -> Self:
@@ -142,7 +154,7 @@ class PhotoNamed(Part):
     """A photo of an item, by the SHA-256 of its file."""
 
     sha256: Annotated[str, Field(pattern=SHA256)]
-    size_bytes: int = Field(ge=1, le=2**40)
+    size_bytes: Whole = Field(ge=1, le=2**40)
     type: Annotated[str, Field(max_length=100)] = ""
     keep_place: bool = False
 
@@ -150,7 +162,7 @@ class PhotoNamed(Part):
 class FieldItem(Part):
     """One item as a phone made it; the JSON that is sent, byte by byte, is what its hash is taken of."""
 
-    format: Literal[1]
+    format: Annotated[Literal[1], BeforeValidator(_whole)]
     id: Ident
     device_id: Ident
     device_name: Annotated[str, Field(max_length=60)] = ""
@@ -161,10 +173,10 @@ class FieldItem(Part):
     made_at: AwareDatetime
     time_zone: Annotated[str, Field(max_length=64)] = ""
     gps_at: AwareDatetime | None = None
-    clock_skew_s: float | None = None
-    counter: int = Field(ge=0, le=2**53)
+    clock_skew_s: float | None = Field(default=None, ge=-1e13, le=1e13)
+    counter: Whole = Field(ge=0, le=2**53)
     supersedes: Ident | None = None
-    base_number: int | None = Field(default=None, ge=1, le=10**9)
+    base_number: Annotated[int, Field(ge=1, le=10**9), BeforeValidator(_whole)] | None = None
     body: dict[str, Any]
     photos: tuple[PhotoNamed, ...] = Field(default=(), max_length=50)
 

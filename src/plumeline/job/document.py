@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from enum import StrEnum
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -115,7 +115,7 @@ class Sounding(Value):
 
     place: Place
     depth_m: float = Field(ge=0.0, le=200.0)
-    row: int = Field(default=0, ge=0)
+    row: int = Field(default=0, ge=0, le=10**9)
     """Row of the file it came from, for messages."""
 
 
@@ -147,7 +147,7 @@ class Pond(Value):
     outline: tuple[tuple[Place, ...], ...] = ()
     """Rings: the shore first, then islands. Closed (first = last) or not, both are understood."""
     soundings: tuple[Sounding, ...] = ()
-    keep_rows: tuple[Annotated[int, Field(ge=1)], ...] = ()
+    keep_rows: tuple[Annotated[int, Field(ge=1, le=10**9)], ...] = ()
     """Rows of soundings.csv that count although cleaning would leave them out."""
     transducer_depth_m: float | None = Field(default=None, ge=0.0, le=5.0)
     """Of the sounder below the water's surface, where its readings do not hold it yet: added to every sounding."""
@@ -550,7 +550,18 @@ class When(StrEnum):
     DAWN = "dawn"
 
 
-class Profile(Value):
+def _kind_is_named(schema: dict[str, Any]) -> None:
+    # its kind tells one observation from another, so whoever sends one has to name it
+    schema["required"] = ["kind", *(name for name in schema.get("required", []) if name != "kind")]
+
+
+class Observed(Value):
+    """Base of all observations: their description asks for the kind."""
+
+    model_config = ConfigDict(json_schema_extra=_kind_is_named)
+
+
+class Profile(Observed):
     """Temperature and oxygen read from top to bottom at one time; points in order of depth."""
 
     kind: Literal["profile"] = "profile"
@@ -563,7 +574,7 @@ class Profile(Value):
     """Name of the meter: readings of one meter share its bias."""
 
 
-class OxygenReading(Value):
+class OxygenReading(Observed):
     """Oxygen alone, without temperature, at one or more depths: it tells of the water, and is no profile."""
 
     kind: Literal["oxygen"] = "oxygen"
@@ -583,7 +594,7 @@ class OxygenReading(Value):
         return self
 
 
-class Bottle(Value):
+class Bottle(Observed):
     """One bottle test of the oxygen demand of bottom water."""
 
     kind: Literal["bottle"] = "bottle"
@@ -599,7 +610,7 @@ class Bottle(Value):
     surface_after_24h_mg_l: Oxygen | None = None
 
 
-class GaugeReading(Value):
+class GaugeReading(Observed):
     """One reading of a gauge on the air line."""
 
     kind: Literal["gauge"] = "gauge"

@@ -14,6 +14,7 @@ from plumeline.store.captures import Told
 from plumeline.store.photos import PART_BYTES, PhotoSizeError, SpoiltPhotoError, Upload
 from plumeline.web import capture_rows as rows
 from plumeline.web.capture_import import bring_in, read_file
+from plumeline.web.item_schema import ITEM, item_schema, whole_schema
 from plumeline.web.pages import Here
 from plumeline.web.problems import REFUSALS, problem
 from plumeline.web.site import site_of
@@ -46,8 +47,8 @@ Sha = Annotated[str, Path(pattern=SHA256, description="SHA-256 of the photo's fi
 BODY = {
     "requestBody": {
         "required": True,
-        "content": {"application/json": {"schema": {"type": "object"}}},
-        "description": "one item, format 1; its hash is taken of these bytes",
+        "content": {"application/json": {"schema": item_schema()}},
+        "description": ITEM,
     }
 }
 BYTES = {
@@ -164,7 +165,7 @@ def ponds(site: Here) -> rows.PondPlaces:
     openapi_extra={
         "requestBody": {
             "required": True,
-            "content": {"application/json": {"schema": rows.Imported.model_json_schema()}},
+            "content": {"application/json": {"schema": whole_schema(rows.Imported)}},
         }
     },
 )
