@@ -101,4 +101,5 @@ def test_every_number_that_is_taken_has_its_limits_and_its_unit(store):
     assert len(found) > 300
     least, most = {"minimum", "exclusiveMinimum"}, {"maximum", "exclusiveMaximum"}
     assert not {name for name, one in found if not (least & one.keys() and most & one.keys())}
-    assert not {name for name, _ in found if not carries_unit(name, {"float"}, private=False)}
+    kinds = {"number": {"float"}, "integer": {"int"}}
+    assert not {name for name, one in found if not carries_unit(name, kinds[one["type"]], private=False)}

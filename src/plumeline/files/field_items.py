@@ -6,7 +6,13 @@ from datetime import datetime
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
-    AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator,
+    AwareDatetime,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    model_validator,
 )  # fmt: skip
 
 from plumeline.errors import Fault, JobFolderError
