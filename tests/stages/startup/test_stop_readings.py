@@ -1,14 +1,20 @@
 """The reading at which to stop: the limit and what still falls, read with a meter, in 95 of 100 ponds."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from plumeline.kernels import column_index as ix
+from plumeline.science.gases import pressure_icao_1993
 from plumeline.stages.startup import stop as stop_module
 from plumeline.stages.startup.crew import WATCHED_HOURS, Crew, draw_errors
+from plumeline.stages.startup.dissolved import early_stop_mg_l, most_dissolved_mg_l
+from plumeline.stages.startup.notices import stop_capped
+from plumeline.stages.startup.one_way import one_way
 from plumeline.stages.startup.policy import policy_of
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, cautious, growing, readings_in, steady
-from plumeline.stages.startup.stop import KEPT_FRACTION, stop_reading, stop_table
+from plumeline.stages.startup.stop import KEPT_FRACTION, Shut, day_stops, stop_reading, stop_table
 from plumeline.stages.startup.tree import Tally
 from plumeline.workings.startup_tables import STOP_ERROR_MG_L
 
@@ -88,6 +94,99 @@ def test_stop_readings_stand_over_the_limit_for_every_hour_that_can_be_watched(s
         assert all(value >= scene.refuge.limits.oxygen_mg_l + 0.5 - 1e-9 for value in given)
 
 
+def a_day(generator, ponds, slope, scatter, hours=6):
+    """Return ponds made up by hand, read at each hour of a run: their water, low and meter are the same all day."""
+    truth = 9.0 + 1.8 * generator.standard_normal(ponds)
+    meter, own = 0.5 * generator.standard_normal(ponds), scatter * generator.standard_normal(ponds)
+    none = np.zeros(ponds, dtype=bool)
+    return [
+        Shut(truth + meter + 0.7 * generator.standard_normal(ponds),
+             slope * truth - 1.2 + own + 0.25 * scatter * generator.standard_normal(ponds), none, none, 1.0)
+        for _ in range(hours)
+    ]  # fmt: skip
+
+
+def test_from_hour_to_hour_the_readings_go_one_way_and_hardly_jump():
+    """Where the water asks for the same reading at every hour, chance alone made steps of 0.2: no more.
+
+    Never lower than what the hours ask, so no less careful: by hand, of ponds whose low is a line of what they hold.
+    """
+    generator = np.random.default_rng(3)
+    steps, alone, raised = [], [], []
+    for _ in range(40):
+        day = a_day(generator, 200, 0.9, 0.6)
+        found = list(day_stops(day, {}, 3.0, 99.0).values())
+        hourly = [stop_reading(one.read_mg_l, one.least_mg_l, one.lost, one.other_lost, 3.0) for one in day]
+        assert found in (sorted(found), sorted(found, reverse=True))
+        steps += list(np.abs(np.diff(found)))
+        alone += list(np.abs(np.diff(hourly)))
+        raised.append(np.mean(found) - np.mean(hourly))
+    assert np.mean(steps) < 0.08
+    assert np.mean(alone) > 2.0 * np.mean(steps)
+    assert 0.0 <= np.mean(raised) < 0.15
+
+
+def test_too_few_layered_ponds_leave_the_reading_of_the_day_before():
+    """One in twenty of twelve ponds is no pond: the day before stands; where one in ten is layered there is a dash."""
+    few = [Shut(one.read_mg_l[:12], one.least_mg_l[:12], one.lost[:12], one.other_lost[:12], 0.3)
+           for one in a_day(np.random.default_rng(1), 40, 0.9, 0.6, 3)]  # fmt: skip
+    assert day_stops(few, {1: 5.6, 2: 5.4, 3: 5.1}, 3.0, 99.0) == {1: 5.6, 2: 5.4, 3: 5.1}
+    mixed = [replace(one, layered_fraction=0.05) for one in few]
+    assert all(np.isnan(reading) for reading in day_stops(mixed, {1: 5.6}, 3.0, 99.0).values())
+
+
+@pytest.mark.parametrize(
+    ("asked", "given"),
+    [
+        ((5.0, 4.6, 4.8, 4.0), (5.0, 4.8, 4.8, 4.0)),
+        ((4.0, 4.3, 4.2, 4.9), (4.0, 4.3, 4.3, 4.9)),
+        ((5.0, None, 4.0), (5.0, 4.0, 4.0)),
+        ((None, 5.0, 4.5, None, None), (None, 5.0, 4.5, None, None)),
+        ((None, None), (None, None)),
+    ],
+)
+def test_the_least_row_that_goes_one_way_and_lies_over_every_number(asked, given):
+    """By hand: the falling or the rising row, whichever adds less; a lone gap gets a number, the ends stay open."""
+    nan = float("nan")
+    found = one_way([nan if number is None else number for number in asked])
+    assert [None if number != number else number for number in found] == list(given)
+
+
+@pytest.mark.parametrize(
+    ("temperature_degc", "salinity_g_kg", "elevation_m"),
+    [(20.0, 0.1, 2000.0), (28.0, 0.1, 2000.0), (22.0, 5.0, 0.0)],
+)
+def test_the_cautious_rule_stops_under_what_warm_high_or_brackish_water_dissolves(
+    scene, temperature_degc, salinity_g_kg, elevation_m
+):
+    """Trout's limit and 2 mg/L are 7: over what water dissolves at 2,000 m in summer, by Weiss 1970 to 1.5 %.
+
+    Weiss, Deep-Sea Res. 17:721, at one atmosphere, dry pressure of the standard atmosphere (ICAO) in proportion.
+    """
+    columns = scene.ensemble.columns
+    state = columns.state.copy()
+    state[ix.TEMPERATURE], state[ix.SALT] = temperature_degc, salinity_g_kg
+    pressure_pa = pressure_icao_1993(elevation_m)
+    most = most_dissolved_mg_l(replace(columns, state=state), pressure_pa)
+    kelvin = (273.15 + temperature_degc) / 100.0
+    salty = salinity_g_kg * (-0.033096 + 0.014259 * kelvin - 0.0017 * kelvin**2)
+    ml_l = np.exp(-173.4292 + 249.6339 / kelvin + 143.3483 * np.log(kelvin) - 21.8492 * kelvin + salty)
+    vapour_pa = 611.2 * np.exp(17.62 * temperature_degc / (243.12 + temperature_degc))
+    weiss = 1.429 * ml_l * (pressure_pa - vapour_pa) / (101325.0 - vapour_pa)
+    assert most == pytest.approx(weiss, rel=0.015)
+    early = early_stop_mg_l(5.0, 2.0, most)
+    assert early == pytest.approx(min(7.0, most), abs=0.1)
+    assert early <= max(most, 5.0)
+    told = stop_capped(2.0, 5.0, most)
+    assert bool(told) == (most < 7.0)
+    assert all(f"stops under {early:.1f}" in one.text for one in told)
+
+
+def test_water_that_dissolves_less_than_the_limit_leaves_the_limit():
+    """A stop under the fish's limit would be no stop: the limit stands."""
+    assert early_stop_mg_l(5.0, 2.0, 4.6) == 5.0
+
+
 def test_no_stop_reading_is_over_what_the_water_dissolves(scene, monkeypatch):
     """Where the ponds would ask for 12 mg/L in water that holds about 8, the table says what the water holds.
 
@@ -106,27 +205,23 @@ def test_no_stop_reading_is_over_what_the_water_dissolves(scene, monkeypatch):
     assert given == pytest.approx([1.429 * weiss_ml_l] * len(given), rel=0.05)
 
 
-def test_a_stop_reading_of_a_hundred_ponds_is_good_to_as_much_as_is_said():
-    """Ponds whose low is 0.7 to 0.9 of what they hold, made up anew 300 times: the spread of the reading."""
+def test_a_stop_reading_of_two_hundred_ponds_is_good_to_as_much_as_is_said():
+    """Ponds whose low is 0.7 to 0.9 of what they hold, made up anew 100 times: the spread of the reading."""
     generator = np.random.default_rng(1)
-    none = np.zeros(100, dtype=bool)
     for slope, scatter in ((0.9, 0.6), (0.7, 0.8)):
-        found = []
-        for _ in range(300):
-            truth = 9.0 + 1.8 * generator.standard_normal(100)
-            low = slope * truth - 1.2 + scatter * generator.standard_normal(100)
-            read = truth + 0.86 * generator.standard_normal(100)
-            found.append(stop_reading(read, low, none, none, 3.0))
+        found = [day_stops(a_day(generator, 200, slope, scatter, 3), {}, 3.0, 99.0)[2] for _ in range(100)]
         assert 0.5 * STOP_ERROR_MG_L < np.nanstd(found) <= STOP_ERROR_MG_L
 
 
 def test_the_cautious_rule_stops_two_mg_over_the_limit():
     """Doubling from 15 min, gated at 4 mg/L and read every day; a run is stopped at the limit and 2 mg/L."""
-    policy = policy_of(cautious(14), {}, limit_mg_l=3.0, watched_hours=6)
+    policy = policy_of(cautious(14), {}, limit_mg_l=3.0, most_mg_l=8.0, watched_hours=6)
     assert [day.minutes for day in policy.days][:4] == [15, 30, 60, 120]
     assert all(day.visit for day in policy.days)
     assert policy.gate_do_mg_l == 4.0
     assert {reading for day in policy.days for _, reading in day.stop_do_mg_l} == {5.0}
+    capped = policy_of(cautious(14), {}, limit_mg_l=3.0, most_mg_l=4.77, watched_hours=6)
+    assert {reading for day in capped.days for _, reading in day.stop_do_mg_l} == {4.7}
 
 
 @pytest.mark.parametrize(("last", "first"), [(0, 15), (30, 60), (240, 480), (1440, 1440)])
@@ -142,7 +237,7 @@ def test_a_policy_tells_everything_that_another_model_needs_to_carry_it_out():
 
     Two hours have one reading before their end, a whole day as many as it is watched."""
     table = {(1, 1): 5.5, (1, 2): 5.0, (2, 1): float("nan"), (3, 5): 4.5, (3, 6): 4.4}
-    policy = policy_of(steady(120, 2, 14.0), table, limit_mg_l=3.0, watched_hours=5)
+    policy = policy_of(steady(120, 2, 14.0), table, limit_mg_l=3.0, most_mg_l=8.0, watched_hours=5)
     assert [(day.start_hour_h, day.minutes) for day in policy.days] == [
         (14.0, 120),
         (14.0, 120),

@@ -23,7 +23,8 @@ from plumeline.stages.startup.tree import Tally, run_all
 from plumeline.stages.startup.value import values_of, visit_value, would_read
 
 COMPARISON_MEMBERS = 300
-SIDE_MEMBERS = 100  # for stop readings, waiting, what follows completion
+SIDE_MEMBERS = 100  # for waiting, what follows completion
+STOP_MEMBERS = 200  # for stop readings, which are a fifth surer of twice as many
 
 
 def comparisons(fresh: Scene, horizon_d: int, tally: Tally, progress: Progress) -> tuple[Comparison, ...]:

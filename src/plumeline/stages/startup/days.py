@@ -9,6 +9,7 @@ import numpy as np
 
 from plumeline.job.document import Job
 from plumeline.stages.column import runs_of
+from plumeline.stages.startup.dissolved import early_stop_mg_l
 from plumeline.stages.startup.final import Final, lost_on, shown_days
 from plumeline.stages.startup.promise import upper95
 from plumeline.stages.startup.result import Band, LaterLosses, RunDay, StopReading
@@ -145,7 +146,8 @@ def stops_of(
             continue
         reading = table.get((number, hour), float("nan"))
         if schedule.stop_above_mg_l is not None:
-            reading = scene.refuge.limits.oxygen_mg_l + schedule.stop_above_mg_l
+            limit_mg_l = scene.refuge.limits.oxygen_mg_l
+            reading = early_stop_mg_l(limit_mg_l, schedule.stop_above_mg_l, scene.most_mg_l)
         clock = (int(schedule.start_hour_h) + hour) % 24
         found.append(StopReading(hour, clock, None if reading != reading else reading))
     return tuple(found)

@@ -38,7 +38,31 @@ def comparison_cells(found: StartUp) -> list[list[str]]:
     rows += [_cells(item.name, item.risk, item.days_to_complete, None, None) for item in found.waiting]
     if not found.risk_stated:
         rows[0][1:5] = ["not stated", EMPTY, EMPTY, EMPTY]
+        # the others are counted on the same ponds, too few of them apart for a bound of any schedule
+        for row in rows[1:]:
+            row[2] = EMPTY
     return rows
+
+
+def bound_cell(found: StartUp, bound_fraction: float) -> str:
+    """Return an upper bound of losses as a cell: a dash where no risk is stated, and so no bound of one."""
+    return f"{100.0 * bound_fraction:.1f} %" if found.risk_stated else EMPTY
+
+
+NOT_STATED = (
+    "not stated: only {ponds:.0f} simulated ponds differ from each other; the cautious rule stands in"
+)
+
+
+def risk_line(found: StartUp) -> str:
+    """Return the plan's risk as words that promise nothing, or that and why it is not stated."""
+    if not found.risk_stated:
+        return NOT_STATED.format(ponds=found.effective_members)
+    risk = found.risk
+    return (
+        f"of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge for more "
+        "than an hour"
+    )
 
 
 def _cells(
@@ -84,14 +108,14 @@ def later_cells(found: StartUp) -> tuple[str, str, str] | None:
         if later.first_number == later.last_number
         else f"{later.first_number}–{later.last_number}"
     )
-    bound = f"{100.0 * later.worst_upper95_fraction:.1f} %"
+    bound = bound_cell(found, later.worst_upper95_fraction)
     return days, f"{later.failures:,} of {found.risk.members:,}", bound
 
 
 def whole_cells(found: StartUp) -> tuple[str, str]:
     """Return losses and bound of the whole plan, which the days come to."""
     risk = found.risk
-    bound = f"{100.0 * risk.risk_upper95_fraction:.1f} %" if found.risk_stated else EMPTY
+    bound = bound_cell(found, risk.risk_upper95_fraction)
     return f"{risk.failures:,} of {risk.members:,}", bound
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.stages.column import NEAR_SURFACE_M, Ensemble, Refuge
+from plumeline.stages.startup.dissolved import early_stop_mg_l, shown_down_mg_l
 from plumeline.stages.startup.promise import Outcome
 from plumeline.stages.startup.result import Risk
 from plumeline.stages.startup.words import NO_OXYGEN
@@ -141,25 +142,20 @@ def plan_notices(
             danger(
                 "already-failing",
                 "Without any air this pond loses its refuge in more simulated ponds than the accepted risk: the "
-                "emergency steps come before anything else. "
-                + (
-                    "Beside that loss the schedule shown adds no more than the accepted risk; it does not make the "
-                    "pond safe."
-                    if kept
-                    else "The schedule shown is among those of least loss that the search found; it is not a safe one."
-                ),
+                "emergency steps come before anything else. " + _beside_the_loss(kept=kept, stated=stated),
             )
         )
-    elif not stated:
+    if not stated:
         found.append(
             danger(
                 "risk-not-stated",
                 f"The readings leave only {effective_members:.0f} simulated ponds apart from each other, too few to "
                 "state a risk. The plan is the cautious rule: doubling from 15 min, held while dawn oxygen is under "
-                "4 mg/L or it smells, stopped 2 mg/L over the fish's limit.",
+                "4 mg/L or it smells, stopped 2 mg/L over the fish's limit, or at what the water dissolves where that "
+                "is less.",
             )
         )
-    elif not kept:
+    elif not kept and not failing:
         found.append(
             danger(
                 "promise-not-kept",
@@ -198,6 +194,38 @@ def plan_notices(
             )
         )
     return tuple(found)
+
+
+def _beside_the_loss(*, kept: bool, stated: bool) -> str:
+    """Return what the schedule shown is to a pond that is failing already."""
+    if not stated:
+        return "What the schedule shown adds to that is not stated; it does not make the pond safe."
+    if kept:
+        return (
+            "Beside that loss the schedule shown adds no more than the accepted risk: it makes no safe pond."
+        )
+    return "The schedule shown is among those of least loss that the search found; it is not a safe one."
+
+
+def stop_capped(above_mg_l: float | None, limit_mg_l: float, most_mg_l: float) -> tuple[Notice, ...]:
+    """Say where the cautious rule stops earlier than it would, for the water holds no more.
+
+    Args:
+        above_mg_l: how far over the limit the plan stops; None where it has stop readings of its own.
+        limit_mg_l: the fish's oxygen limit.
+        most_mg_l: what the water dissolves.
+    """
+    if above_mg_l is None:
+        return ()
+    reading_mg_l = early_stop_mg_l(limit_mg_l, above_mg_l, most_mg_l)
+    if reading_mg_l >= limit_mg_l + above_mg_l:
+        return ()
+    text = (
+        f"The cautious rule stops at {limit_mg_l + above_mg_l:g} mg/L, {above_mg_l:g} over the fish's limit; this "
+        f"water dissolves {shown_down_mg_l(most_mg_l):.1f} at its temperature and elevation, so it stops under "
+        f"{reading_mg_l:.1f}. There is little room over the limit here: read often, and keep surface aeration at hand."
+    )
+    return (caution("stop-capped", text),)
 
 
 def of_both(searched: Ensemble, fresh: Ensemble) -> tuple[Notice, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from plumeline.stages.startup.dissolved import early_stop_mg_l
 from plumeline.stages.startup.rollout import FALLEN_MG_L, MIXED_K
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, readings_in
 
@@ -62,14 +63,16 @@ class Policy:
 
 
 def policy_of(
-    schedule: Schedule, stops: Mapping[tuple[int, int], float], *, limit_mg_l: float, watched_hours: int
-) -> Policy:
+    schedule: Schedule, stops: Mapping[tuple[int, int], float], *, limit_mg_l: float, most_mg_l: float,
+    watched_hours: int,
+) -> Policy:  # fmt: skip
     """Return a schedule with its stop readings as plain data.
 
     Args:
         schedule: the schedule.
         stops: stop readings by day and hour of the run; NaN for none.
         limit_mg_l: the fish's oxygen limit.
+        most_mg_l: what the water dissolves.
         watched_hours: hours of a run that can be watched.
     """
     days: list[PolicyDay] = []
@@ -81,7 +84,7 @@ def policy_of(
         for hour in range(1, checks + 1):
             reading = stops.get((number, hour), float("nan"))
             if schedule.stop_above_mg_l is not None:
-                reading = limit_mg_l + schedule.stop_above_mg_l
+                reading = early_stop_mg_l(limit_mg_l, schedule.stop_above_mg_l, most_mg_l)
             if reading == reading:
                 readings.append((hour, reading))
         runs_on = rung > 0 and minutes == WHOLE_DAY_MIN and schedule.step(rung - 1) == WHOLE_DAY_MIN

@@ -324,6 +324,7 @@ class StartUp:
         narrowing: inputs not given, the most telling first.
         profiles: profiles at the reading, at the first days and at the end.
         searched_candidates: schedules tried.
+        search_members: simulated ponds on which they could be tried; few of them each, all the last ones.
         drawn_members: simulated ponds drawn to find those that agree with the reading (search ensemble).
         horizon_d: days simulated.
         limits_words: the fish's limits in words.
@@ -369,6 +370,7 @@ class StartUp:
     narrowing: tuple[Narrowing, ...]
     profiles: tuple[ProfileBand, ...]
     searched_candidates: int
+    search_members: int
     drawn_members: int
     horizon_d: int
     limits_words: str

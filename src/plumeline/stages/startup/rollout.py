@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns, Run
 from plumeline.stages.startup.crew import BEFORE
+from plumeline.stages.startup.dissolved import early_stop_mg_l
 from plumeline.stages.startup.scene import Scene, Standing, StopTable, join_columns, march_part, smells
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, readings_in, steps_on
 
@@ -79,7 +80,8 @@ def stop_readings(scene: Scene, schedule: Schedule, number: int, table: StopTabl
     if not schedule.watched:
         return np.full(hours, np.nan)
     if schedule.stop_above_mg_l is not None:
-        return np.full(hours, scene.refuge.limits.oxygen_mg_l + schedule.stop_above_mg_l)
+        limit_mg_l = scene.refuge.limits.oxygen_mg_l
+        return np.full(hours, early_stop_mg_l(limit_mg_l, schedule.stop_above_mg_l, scene.most_mg_l))
     if table is not None:
         return np.array([table.get((number, h + 1), np.nan) for h in range(hours)])
     clocks = (int(schedule.start_hour_h) + 1 + np.arange(hours)) % 24

@@ -14,6 +14,7 @@ from plumeline.kernels.smell import fill_h2s
 from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns, Ensemble, Refuge, Run, march
 from plumeline.stages.column.sun import sun_hours
 from plumeline.stages.startup.crew import Crew, Errors, attended_hours, draw_errors
+from plumeline.stages.startup.dissolved import most_dissolved_mg_l
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -55,6 +56,7 @@ class Scene:
         dusk_index: hours that hold a sunset.
         errors: of the readings that would be taken.
         clock_stop_mg_l: stop readings by clock hour from the pond without air, for the search (24).
+        most_mg_l: what the middle pond's water dissolves at the reading.
     """
 
     ensemble: Ensemble
@@ -68,6 +70,7 @@ class Scene:
     dusk_index: Ints
     errors: Errors
     clock_stop_mg_l: Array
+    most_mg_l: float
 
     @property
     def members(self) -> int:
@@ -101,14 +104,14 @@ def make_scene(
         horizon_d: days that a start-up may take.
         seed: seed of the readings' errors.
     """
-    hours = len(ensemble.local_hour)
+    hours, columns = len(ensemble.local_hour), ensemble.columns
     sun = sun_hours(site, ensemble.start, hours)
     return Scene(
         ensemble, running, refuge, earliest_hour, horizon_d, crew,
         attended_hours(crew, ensemble.start, hours, site.time_zone),
         sun.dawn_index, sun.dusk_index,
         draw_errors(ensemble.columns.members, horizon_d + 4, seed),
-        np.full(24, np.nan),
+        np.full(24, np.nan), most_dissolved_mg_l(columns, float(np.median(columns.weather[ix.PRESSURE, columns.hour]))),
     )  # fmt: skip
 
 

@@ -19,7 +19,13 @@ from plumeline.stages.column.grid import Basin
 from plumeline.stages.site_facts import refuse_start
 from plumeline.stages.startup import notices as said
 from plumeline.stages.startup import words
-from plumeline.stages.startup.beside import COMPARISON_MEMBERS, SIDE_MEMBERS, Beside, comparisons
+from plumeline.stages.startup.beside import (
+    COMPARISON_MEMBERS,
+    SIDE_MEMBERS,
+    STOP_MEMBERS,
+    Beside,
+    comparisons,
+)
 from plumeline.stages.startup.chosen_as import chosen_as
 from plumeline.stages.startup.days import days_gone, first_run, later_losses, run_days
 from plumeline.stages.startup.families import candidates, continued
@@ -116,7 +122,7 @@ def startup(
         refine=schedules is None,
         last_min=known.last_min,
     )
-    thermocline_m = _thermocline_m(scene)
+    thermocline_m, searched_count = _thermocline_m(scene), scene.members
     # what follows asks few of the search ponds, and the fresh ones need the room
     some = found.order[:SOME_MEMBERS]
     scene, still_dawn = some_of(scene, some), still_dawn[some]
@@ -130,9 +136,9 @@ def startup(
     if not stated:
         chosen = cautious(known.horizon_d, chosen.start_hour_h, known.last_min)
     progress("scoring the plan on fresh ponds", 0.0)
-    fresh = replace(fresh, clock_stop_mg_l=scene.clock_stop_mg_l)
+    fresh = replace(fresh, clock_stop_mg_l=scene.clock_stop_mg_l, most_mg_l=scene.most_mg_l)
     score = scored(
-        scene, fresh, chosen, found.order[:SIDE_MEMBERS], known.promise, under_way=known.under_way,
+        scene, fresh, chosen, found.order[:STOP_MEMBERS], known.promise, under_way=known.under_way,
         second_try=found.kept and schedules is None, tally=tally,
         told=lambda share: progress("scoring the plan on fresh ponds", share),
     )  # fmt: skip
@@ -168,11 +174,12 @@ def startup(
         narrowing=() if brief else narrowing(job, some_of(scene, found.order[:SIDE_MEMBERS]), chosen, table, spread),
         profiles=final.profiles,
         searched_candidates=found.candidate_count,
+        search_members=searched_count,
         drawn_members=scene.ensemble.tried,
         horizon_d=known.horizon_d,
         limits_words=said.limits_words(known.refuge),
         policy=policy_of(
-            chosen, table, limit_mg_l=known.refuge.limits.oxygen_mg_l,
+            chosen, table, limit_mg_l=known.refuge.limits.oxygen_mg_l, most_mg_l=scene.most_mg_l,
             watched_hours=known.crew.watched_hours(chosen.start_hour_h),
         ),
         accepted_day_risk=known.promise.day_risk,
@@ -206,6 +213,7 @@ def startup(
             *said.plan_notices(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
             ),
+            *said.stop_capped(chosen.stop_above_mg_l, known.refuge.limits.oxygen_mg_l, scene.most_mg_l),
             *said.sulphide_not_read(already_read(job)),
             *said.second_try(score.missed),
             *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until,

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
-from plumeline.science.gases import do_saturation_benson_krause_1984
-from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns
+from plumeline.stages.column import AirPlan
+from plumeline.stages.startup.dissolved import most_dissolved_mg_l, shown_down_mg_l, shown_up_mg_l
+from plumeline.stages.startup.one_way import one_way
 from plumeline.stages.startup.rollout import MIXED_K, drop, live_day, settled
 from plumeline.stages.startup.scene import Scene, Standing, lead_in, march_part
 from plumeline.stages.startup.schedule import Schedule, readings_in, steps_on
@@ -21,7 +25,27 @@ SLACK_MG_L = 0.5  # a run is read once an hour and a hand needs minutes: never l
 LEAST_SLOPE = 0.05  # of the low on the reading; under it the reading tells nothing
 LONGEST_STOPS_D = 9
 FEWEST_LAYERED_FRACTION = 0.1
+FEWEST_LAYERED = 20  # one in twenty of fewer than twenty is no pond at all
 SETTLED_FRACTION = 0.8  # with so many ponds settled, the few left tell no reading for the others
+
+
+@dataclass(frozen=True)
+class Shut:
+    """The ponds still layered at one hour of a run, with the air shut off then.
+
+    Attributes:
+        read_mg_l: what the crew of each reads at that hour (ponds).
+        least_mg_l: the least oxygen from then to the next run (ponds).
+        lost: whether the pond lost its refuge after shut-off (ponds).
+        other_lost: whether another limit than oxygen took it (ponds).
+        layered_fraction: how many of all ponds these are.
+    """
+
+    read_mg_l: Array
+    least_mg_l: Array
+    lost: NDArray[np.bool_]
+    other_lost: NDArray[np.bool_]
+    layered_fraction: float
 
 
 def _holding_reading(read_mg_l: Array, least_mg_l: Array, limit_mg_l: float) -> float:
@@ -75,23 +99,7 @@ def stop_reading(read_mg_l: Array, least_mg_l: Array, lost: NDArray[np.bool_], o
         if not len(kept):
             return float("nan")
         x_mg_l = max(x_mg_l, float(read_mg_l[order][kept[-1]])) if share[-1] > 1.0 - KEPT_FRACTION else x_mg_l
-    return round(x_mg_l, 1) if x_mg_l <= float(np.median(read_mg_l)) else float("nan")
-
-
-def most_dissolved_mg_l(scene: Scene, columns: Columns, hour: int) -> float:
-    """Return the oxygen that the middle pond's water 0.6 m down holds in equilibrium with the air [mg/L].
-
-    No stop reading lies over it: a reading over it is a bloom's surplus, and to stop at it would stop on most days.
-
-    Args:
-        scene: the scene, for its weather.
-        columns: the ponds as they stand.
-        hour: hour of the weather.
-    """
-    near = columns.grid.layer_at(NEAR_SURFACE_M)
-    temperature_degc = float(np.median(columns.state[ix.TEMPERATURE, near]))
-    pressure_pa = float(np.median(scene.ensemble.columns.weather[ix.PRESSURE, hour]))
-    return do_saturation_benson_krause_1984(min(max(temperature_degc, 0.0), 40.0), 0.0, pressure_pa)
+    return shown_up_mg_l(x_mg_l) if x_mg_l <= float(np.median(read_mg_l)) else float("nan")
 
 
 def clock_stops(scene: Scene, records: Array) -> Array:
@@ -105,7 +113,7 @@ def clock_stops(scene: Scene, records: Array) -> Array:
     """
     near, least = records[ix.NEAR_SURFACE_O2], records[ix.LEAST_O2]
     base = scene.ensemble.columns.hour
-    most_mg_l = max(most_dissolved_mg_l(scene, scene.ensemble.columns, base), scene.refuge.limits.oxygen_mg_l)
+    most_mg_l = max(scene.most_mg_l, scene.refuge.limits.oxygen_mg_l)
     found = np.full(24, np.nan)
     for clock in range(24):
         read: list[Array] = []
@@ -139,14 +147,20 @@ def stop_table(scene: Scene, member: Ints, schedule: Schedule, tally: Tally) -> 
     if schedule.is_nothing:
         return table
     standing, _ = lead_in(scene, member, schedule.start_hour_h, schedule.wait_d)
+    before: dict[int, float] = {}
     for number in range(1, min(scene.horizon_d, LONGEST_STOPS_D) + 1):
         if standing.hour + 24 > scene.hours or float(settled(standing).mean()) > SETTLED_FRACTION:
             break
         minutes = schedule.step(number - 1)
         hours = readings_in(minutes, scene.crew.watched_hours(schedule.start_hour_h))
-        for hour in range(1, hours + 1):
-            table[number, hour] = _shut_off(scene, standing, schedule, number, hour, minutes)
-            tally.member_days += len(standing.alive)
+        shut = [_shut_off(scene, standing, schedule, number, hour, minutes) for hour in range(1, hours + 1)]
+        tally.member_days += hours * len(standing.alive)
+        limit_mg_l = scene.refuge.limits.oxygen_mg_l
+        pressure_pa = float(np.median(scene.ensemble.columns.weather[ix.PRESSURE, standing.hour]))
+        # never over what the water dissolves, nor under the limit itself
+        most_mg_l = max(shown_down_mg_l(most_dissolved_mg_l(standing.columns, pressure_pa)), limit_mg_l)
+        before = day_stops(shut, before, limit_mg_l, most_mg_l)
+        table.update({(number, hour): reading_mg_l for hour, reading_mg_l in before.items()})
         # on the way the plan itself is watched by what has been found so far
         standing, _ = live_day(scene, standing, schedule, number, table)
         tally.member_days += len(standing.alive)
@@ -154,10 +168,45 @@ def stop_table(scene: Scene, member: Ints, schedule: Schedule, tally: Tally) -> 
     return table
 
 
+def day_stops(
+    shut: list[Shut], before_mg_l: Mapping[int, float], limit_mg_l: float, most_mg_l: float
+) -> dict[int, float]:
+    """Return the stop readings of a day by hour of the run, NaN for none.
+
+    The ponds of an hour are asked together with those of the hour before and the hour after, and from hour to hour
+    the readings then go one way only, never lower than what the ponds ask. What 200 ponds tell of one hour alone
+    jumps by some tenths of a mg/L for no reason that a crew could see in the water.
+
+    Args:
+        shut: the ponds of each hour.
+        before_mg_l: readings of the day before by hour: they stand where too few ponds are layered to tell another.
+        limit_mg_l: the fish's oxygen limit.
+        most_mg_l: what the water dissolves.
+    """
+    found: list[float] = []
+    for place, one in enumerate(shut):
+        if one.layered_fraction < FEWEST_LAYERED_FRACTION:
+            found.append(float("nan"))
+            continue
+        near = [other for other in shut[max(place - 1, 0) : place + 2] if len(other.read_mg_l)]
+        if len(one.read_mg_l) < FEWEST_LAYERED:
+            found.append(before_mg_l.get(place + 1, float("nan")))
+            continue
+        joined = [np.concatenate([getattr(other, part) for other in near]) for part in PARTS]
+        found.append(stop_reading(*joined, limit_mg_l))
+    return {
+        place + 1: float("nan") if reading != reading else min(reading, most_mg_l)
+        for place, reading in enumerate(one_way(found))
+    }
+
+
+PARTS = ("read_mg_l", "least_mg_l", "lost", "other_lost")
+
+
 def _shut_off(
     scene: Scene, standing: Standing, schedule: Schedule, number: int, hour: int, minutes: int
-) -> float:
-    """Return the stop reading of one hour of one day, from that day with the air shut off after the hour."""
+) -> Shut:
+    """Return what the ponds tell of one hour of one day, from that day with the air shut off after the hour."""
     begin = standing.hour
     end = scene.next_start(begin + 1, schedule.start_hour_h)
     member = standing.member[standing.alive]
@@ -167,14 +216,8 @@ def _shut_off(
     run = march_part(scene, standing.columns, member, air, begin, end, stirred=bool(standing.stirred.all()))
     # water that is mixed is not stopped, so only layered ponds tell the reading
     layered = run.records[ix.DIFFERENCE, hour - 1] >= MIXED_K
-    if float(layered.mean()) < FEWEST_LAYERED_FRACTION:
-        return float("nan")
     read = run.records[ix.NEAR_SURFACE_O2, hour - 1] + scene.errors.at(number, hour, member)
     least = run.records[ix.LEAST_O2, hour:].min(axis=0)
     lost = run.after.failed_step >= hour * ix.STEPS_EACH_HOUR
     other = lost & (run.after.cause != 0)
-    limit_mg_l = scene.refuge.limits.oxygen_mg_l
-    found_mg_l = stop_reading(read[layered], least[layered], lost[layered], other[layered], limit_mg_l)
-    # never over what the water dissolves, nor under the limit itself
-    most_mg_l = max(most_dissolved_mg_l(scene, standing.columns, begin), limit_mg_l)
-    return found_mg_l if found_mg_l != found_mg_l else min(found_mg_l, round(most_mg_l, 1))
+    return Shut(read[layered], least[layered], lost[layered], other[layered], float(layered.mean()))

@@ -71,9 +71,9 @@ def stop_words(crew: Crew, deepest_m: float, limit_mg_l: float) -> tuple[str, ..
         "A dash: mixed by then, or no reading of oxygen keeps 95 of 100 simulated ponds. A run of an hour or less is "
         "over before its first reading: read at shut-off all the same. A smell of rotten eggs stops the run at any "
         "reading: an oxygen meter does not see sulphide.",
-        "How sure: each reading is worked out from some 100 simulated ponds and good to about 0.4 mg/L, so a jump so "
-        "small from one hour or day to the next means nothing; a greater one comes of how much water is layered "
-        "yet. None stands over what the water dissolves at its temperature.",
+        "How sure: each reading is worked out from up to 200 simulated ponds, at its hour and the hours beside it, and "
+        "good to about 0.3 mg/L: so small a step from day to day means nothing. Within a day the readings go one "
+        "way only. None stands over what the water dissolves at its temperature and the pond's elevation.",
         "After a stop: no air until the next day's visit, then the same dose again.",
     )
 
