@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from importlib import resources
 from pathlib import Path
 
@@ -13,8 +13,19 @@ from plumeline.cli import main
 from plumeline.errors import InputError
 from plumeline.files.job_folder import check_job
 from plumeline.files.write_job import write_job
-from plumeline.job.document import Answer, Job, Outlet, Pond, Site, SiteFacts, Wishes
-from plumeline.stages.site_facts import questions, refuse_start, site_notices
+from plumeline.job.document import (
+    Answer,
+    Job,
+    Outlet,
+    Pond,
+    Profile,
+    ProfilePoint,
+    Site,
+    SiteFacts,
+    Wishes,
+)
+from plumeline.stages.plan import make_plan
+from plumeline.stages.site_facts import questions, refuse_start, site_notices, start_day
 
 DAY = date(2026, 8, 11)
 DEMO = Path(str(resources.files("plumeline.demo") / "hollow-oak"))
@@ -93,6 +104,34 @@ def test_herbicide_within_a_fortnight_needs_a_reason(days: int, refused: bool) -
     assert "fish gasp already" in found.text
 
 
+def test_the_start_is_counted_from_the_reading_that_it_is_planned_by() -> None:
+    """A job written on the 11th, treated on the 13th and read on the 30th starts 17 days after: not "-2 days"."""
+    facts = SiteFacts(herbicide_date=DAY + timedelta(days=2))
+    points = (ProfilePoint(depth_m=0.5, temperature_degc=25.0, do_mg_l=8.0),)
+    read = Profile(id="p", time=datetime(2026, 8, 30, 14, tzinfo=UTC), points=points)
+    later = job(facts).model_copy(update={"observations": (read,)})
+    assert start_day(later) == date(2026, 8, 30)
+    refuse_start(later)
+    assert start_day(job(None)) == DAY
+    assert start_day(job(None, DAY + timedelta(days=5))) == DAY + timedelta(days=5)
+
+
+def test_herbicide_that_is_still_to_come_is_told_as_such() -> None:
+    """No "-2 days after": the treatment lies ahead of the start, and the weed would die under it."""
+    with pytest.raises(InputError, match="2 days before a treatment"):
+        refuse_start(job(SiteFacts(herbicide_date=DAY + timedelta(days=2))))
+
+
+def test_a_plan_is_refused_before_anything_is_worked_out() -> None:
+    """No minutes of work before the reason is said: the first thing that a plan does."""
+    told: list[str] = []
+    with pytest.raises(InputError, match="spawning"):
+        make_plan(
+            job(SiteFacts(spawning_beds=Answer.YES)), seed=1, progress=lambda what, _: told.append(what)
+        )
+    assert told == []
+
+
 def test_herbicide_on_an_unknown_day_makes_no_start_up() -> None:
     """Yes without a day can't be counted as long ago."""
     with pytest.raises(InputError, match="day is not given"):
@@ -134,12 +173,23 @@ def test_a_wrong_word_is_a_fault_in_clear_words(tmp_path: Path) -> None:
     assert "unknown" in told
 
 
+@pytest.mark.parametrize("command", ["startup", "plan"])
+@pytest.mark.parametrize(
+    ("facts", "reason", "way_out"),
+    [
+        ('spawning_beds = "yes"', "spawning beds", 'spawning_beds = "no"'),
+        ("herbicide_date = 2026-08-05", "days after a treatment", "herbicide_reason"),
+    ],
+)
 def test_start_up_of_the_shell_is_refused_in_clear_words(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], command: str, facts: str, reason: str, way_out: str
 ) -> None:
-    """Exit 1, the reason and the way out; no traceback."""
-    folder = folder_with(tmp_path, 'spawning_beds = "yes"')
-    assert main(["startup", str(folder)]) == 1
+    """Exit 1, the reason and the way out; no traceback, and no file of a plan."""
+    folder = folder_with(tmp_path, facts)
+    out = ["--out", str(tmp_path / "out")] if command == "plan" else []
+    assert main([command, str(folder), *out]) == 1
     told = capsys.readouterr().err
-    assert "spawning beds" in told
+    assert reason in told
+    assert way_out in told
     assert "Traceback" not in told
+    assert not list((tmp_path / "out").glob("*"))

@@ -14,6 +14,7 @@ from plumeline.stages.column import believed
 from plumeline.stages.layout import Layout
 from plumeline.stages.plume import PlumeResult
 from plumeline.stages.reading import Reading, reading
+from plumeline.stages.site_facts import refuse_start
 from plumeline.stages.sizing import Sized, sizing
 from plumeline.stages.startup import StartUp, startup
 from plumeline.stages.startup.search import Progress
@@ -124,7 +125,12 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet, choosing: bool
         seed: seed of everything drawn.
         progress: told what is done and how far, as a fraction.
         choosing: rank all compressors, trunks and numbers of diffusers by cost too, which takes seconds.
+
+    Raises:
+        InputError: from the stages; first of all a site that forbids a start.
     """
+    # what the facts of the site forbid is said at once, not after the survey and the air line
+    refuse_start(job)
     progress("surveying the basin", 0.0)
     basin = survey(job, seed)
     progress("reading the water", 0.0)

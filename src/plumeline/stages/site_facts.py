@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import date
+from zoneinfo import ZoneInfo
+
 from plumeline.errors import InputError
 from plumeline.job.document import Answer, Job, Outlet, SiteFacts
 from plumeline.notices import Notice, caution, danger, note
@@ -150,7 +153,7 @@ def refuse_start(job: Job) -> None:
     days = _days_since(job, facts)
     if days is not None and days < HERBICIDE_WAIT_D:
         raise InputError(
-            f"no start-up {days} days after a treatment: dying weed takes oxygen for about {HERBICIDE_WAIT_D} days.",
+            f"no start-up {_after(days)} a treatment: dying weed takes oxygen for about {HERBICIDE_WAIT_D} days.",
             remedy=f"Start {HERBICIDE_WAIT_D} days after it (wishes.start_date), or state herbicide_reason.",
             place="site.facts.herbicide_date",
         )
@@ -194,7 +197,30 @@ def _owners(facts: SiteFacts) -> list[Notice]:
 def _days_since(job: Job, facts: SiteFacts) -> int | None:
     if facts.herbicide is Answer.NO or facts.herbicide_date is None:
         return None
-    return ((job.wishes.start_date or job.date) - facts.herbicide_date).days
+    return (start_day(job) - facts.herbicide_date).days
+
+
+def start_day(job: Job) -> date:
+    """Return the day on which the air may be started: as wished, but not before the reading that it is planned by."""
+    latest = job.latest_profile
+    if latest is None:
+        return job.wishes.start_date or job.date
+    read = latest.time.astimezone(ZoneInfo(job.site.time_zone)).date()
+    return max(job.wishes.start_date or read, read)
+
+
+def _after(days: int) -> str:
+    """Return how long after a treatment a day is: "5 days after", and "3 days before" where that is still to come."""
+    count = abs(days)
+    return f"{count} day{'' if count == 1 else 's'} {'after' if days >= 0 else 'before'}"
+
+
+def _before_start(days: int) -> str:
+    count = abs(days)
+    side = "before" if days >= 0 else "after"
+    return (
+        "on the day of the start" if days == 0 else f"{count} day{'' if count == 1 else 's'} {side} the start"
+    )
 
 
 def _herbicide(job: Job, facts: SiteFacts) -> list[Notice]:
@@ -204,7 +230,7 @@ def _herbicide(job: Job, facts: SiteFacts) -> list[Notice]:
         return []
     if days is not None and days >= HERBICIDE_WAIT_D:
         return []
-    when = "on a day not given" if days is None else f"{days} days before the start"
+    when = "on a day not given" if days is None else _before_start(days)
     reason = facts.herbicide_reason.strip()
     after = (
         f"It is started all the same, for: {reason}"

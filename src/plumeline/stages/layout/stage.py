@@ -102,7 +102,14 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
     stakes = _stakes(job, survey, found)
     lines = {item.name: item.branch_path_xy for item in diffusers}
     kept_out = (*keep_out_notices(ground), *line_notices(ways, lines))
-    all_notices = (*notices, *more, *kept_out, *_notices(found, survey), *stake_notices(stakes))
+    all_notices = (
+        *as_built_notices(job),
+        *notices,
+        *more,
+        *kept_out,
+        *_notices(found, survey),
+        *stake_notices(stakes),
+    )
     return Layout(**{**found.__dict__, "notices": all_notices, "stakes": stakes})
 
 
@@ -119,6 +126,22 @@ def listed(job: Job) -> tuple[tuple[Diffuser, ...], Place | None]:
     """Return the diffusers and the manifold of the job, what was built before what was asked for."""
     built = job.as_built if job.as_built and job.as_built.diffusers else None
     return job.listed_diffusers, (built.manifold if built else None) or job.air.manifold
+
+
+def as_built_notices(job: Job) -> tuple[Notice, ...]:
+    """Say which places and depths everything after the layout stands on, where the crew wrote what it built."""
+    built = job.as_built
+    if built is None or not built.diffusers:
+        return ()
+    placed = ", ".join(item.name for item in built.diffusers if item.place is not None)
+    lacking = ", ".join(item.name for item in built.diffusers if item.place is None)
+    text = (
+        f"As built, noted on {built.made_on.isoformat()}: "
+        + (f"{placed} as the crew let them down. " if placed else "")
+        + (f"Of {lacking} no place was noted, so it is chosen here: note it. " if lacking else "")
+        + "Layout, air, plumes and the start-up plan are worked out for these, not for the drawing."
+    )
+    return ((caution if lacking else note)("layout-as-built", text),)
 
 
 def _serve(ground: Ground, places: np.ndarray, flows_m3_s: np.ndarray, turnover_per_day: float) -> _Served:
