@@ -8,6 +8,7 @@ from icalendar import Calendar
 
 from plumeline.errors import InputError
 from plumeline.files.calendar import calendar_bytes, calendar_events, write_calendar
+from plumeline.notices import danger
 
 
 @pytest.fixture(scope="module")
@@ -101,6 +102,16 @@ def test_a_plan_made_anew_moves_its_entries_and_doubles_none(job, plan):
     second = {str(e["uid"]): e for e in entries_of(calendar_bytes(job, moved))}
     assert first.keys() == second.keys()
     assert any(first[uid].decoded("dtstart") != second[uid].decoded("dtstart") for uid in first)
+
+
+def test_a_plan_that_must_not_be_started_puts_no_run_into_a_calendar(job, plan):
+    """Somebody's phone would ring for a start that the plan itself forbids: one reading and its reason instead."""
+    off = danger("worse-than-no-air", "Do not start by this card: it loses more.")
+    (event,) = calendar_events(job, replace(plan, notices=(*plan.notices, off)))
+    assert event.kind == "reading"
+    assert "no air by this plan" in event.summary
+    assert event.text.startswith("Do not start by this card")
+    assert len(entries_of(calendar_bytes(job, replace(plan, notices=(off,))))) == 1
 
 
 def test_a_calendar_never_takes_the_place_of_another_file(job, plan, tmp_path):

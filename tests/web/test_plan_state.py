@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, date, datetime, timedelta
+import re
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
 from io import BytesIO
 
 import pytest
@@ -12,6 +14,7 @@ from tests.web.browsers import Client
 
 from plumeline.demo import demo_folder
 from plumeline.job.document import Compressor, ProfilePoint
+from plumeline.notices import danger
 from plumeline.store import open_store, read_folder
 from plumeline.web import worker
 from plumeline.web.app import make_app
@@ -75,6 +78,53 @@ def test_a_plan_of_august_says_in_november_that_its_days_are_over(place, clock):
         assert "take a new reading and make a new plan" in page.text
     assert papers.text.count("days are over") == 2
     assert "Make the start-up plan" in startup.text
+
+
+def plan_again(store, pond_id, monkeypatch, plan, *notices):
+    """Make another plan of the pond: with these notices, and none of those that forbid a start."""
+    kept = tuple(item for item in plan.notices if item.code != "worse-than-no-air")
+    start = replace(plan.startup, notices=notices)
+    other = replace(plan, startup=start, notices=(*kept, *notices))
+    monkeypatch.setattr("plumeline.stages.plan.make_plan", lambda job, **_: other)
+    run = store.runs.ask(pond_id, 1, "another")
+    worker.compute(store, store.runs.claim())
+    assert store.runs.get(run.id).words == ""
+
+
+def test_the_run_of_today_stands_before_the_tables_and_charts(place, clock, small_plan, monkeypatch):
+    """At six in the morning on the bank: which day it is, the run, its stop readings; days that are over show none."""
+    store, pond_id = place
+    plan_again(store, pond_id, monkeypatch, small_plan)
+    days = small_plan.startup.days
+    for ahead_d, title in ((-3, "The first day, "), (0, "Today, "), (1, "Today, "), (60, "")):
+        clock.now = datetime.combine(days[0].date, time(10), tzinfo=UTC) + timedelta(days=ahead_d)
+        text = pages(store, pond_id)[1].text
+        section = re.search(r'<section class="today"><h2>([^<]*)</h2>(.*?)</section>', text, re.S)
+        if not title:
+            assert section is None
+            continue
+        shown = days[max(ahead_d, 0)]
+        assert section[1].startswith(f"{title}{shown.date:%a %b} {shown.date.day}: day {shown.number}")
+        words = re.sub(r"<[^>]+>", " ", section[2])
+        assert shown.start_hour_h is None or f"{shown.start_hour_h:02.0f}:00" in words
+        for item in shown.stop_by_hour:
+            assert item.do_mg_l is None or f"{item.do_mg_l:.1f}" in words
+        days_at = text.index("<caption>Days: by visit")
+        assert section.start() < days_at < text.index("<figure")
+        assert days_at < text.index("Main figures")
+        assert ahead_d > 0 or "Due next" in text
+
+
+def test_what_decides_whether_to_start_stands_over_the_days(place, monkeypatch, small_plan):
+    """A danger at the foot of a long page is read after the compressor runs; no run of a forbidden day is shown."""
+    store, pond_id = place
+    off = danger("worse-than-no-air", "Do not start by this card: it loses more.")
+    plan_again(store, pond_id, monkeypatch, small_plan, off)
+    text = Client(make_app(store)).http.get(f"/ponds/{pond_id}/startup").text
+    assert text.count("Do not start by this card") == 1
+    assert text.index("Do not start by this card") < text.index("<caption>Days: by visit")
+    assert 'class="today"' not in text
+    assert "no air by this plan" in text
 
 
 def test_a_pond_without_a_plan_says_so_too(tmp_path, clock):

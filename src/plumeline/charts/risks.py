@@ -25,9 +25,9 @@ def counted_days(start: StartUp, days_to_complete: float | None) -> float:
 def risk_chart(plan: Plan, system: System = "us") -> Chart:
     """Return a dot for each schedule, a bar to the upper bound, and the accepted risk as a dashed line."""
     start = plan.startup
-    lines: list[tuple[str, Risk, float]] = [
-        ("this plan", start.risk, counted_days(start, start.days_to_complete))
-    ]
+    lines: list[tuple[str, Risk, float]] = []
+    if start.risk_stated:
+        lines.append(("this plan", start.risk, counted_days(start, start.days_to_complete)))
     lines += [
         (item.name, item.risk, counted_days(start, item.days_to_complete)) for item in start.comparisons
     ]
@@ -81,6 +81,12 @@ def risk_sentence(plan: Plan, system: System = "us") -> str:
     """Return what the comparison means for this pond; a count of simulated ponds, never a promise."""
     del system  # counts have no unit
     risk = plan.startup.risk
+    if not plan.startup.risk_stated:
+        return (
+            "This plan's risk is not stated, so it has no line here: too few simulated ponds differ from each other. "
+            "The others are counts among the same ponds: compare each dot with its ring, the same ponds over the same "
+            "days without air; the bars to an upper bound mean little."
+        )
     still = round(risk.baseline_risk * risk.members)
     return (
         f"Of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge with this "

@@ -17,6 +17,7 @@ from plumeline.cli.tables import listing, paragraph
 from plumeline.paper import write_plan
 from plumeline.paper.output import check_place
 from plumeline.stages.plan import Plan, all_notices, make_plan
+from plumeline.stages.startup.lines import risk_line
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
@@ -65,9 +66,10 @@ def figures(made: Plan, units: System) -> list[tuple[str, str]]:
         ("air of each diffuser", each),
         ("schedule", start.name),
         ("complete after", days_words(start)),
-        ("risk", risk_words(start.risk)),
-        ("beside it", beside_words(start.risk)),
+        ("risk", risk_line(start)),
     ]
+    if start.risk_stated:
+        rows.append(("beside it", beside_words(start.risk)))
     rows += [(item.name, risk_words(item.risk)) for item in start.comparisons]
     if start.narrowing:
         most = start.narrowing[0]

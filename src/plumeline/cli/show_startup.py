@@ -12,9 +12,11 @@ from plumeline.stages.startup.lines import (
     COMPARISONS,
     SAVINGS,
     SPREAD,
+    bound_cell,
     bounds_words,
     comparison_cells,
     later_cells,
+    risk_line,
     saved_word,
     still_words,
     waiting_words,
@@ -88,15 +90,9 @@ def _figures(found: StartUp, units: System) -> list[tuple[str, str]]:
         rows.append(("hold", f"no air until the reading of {day:%a} {day.day} {day:%b} at sunrise"))
     if found.already_failing:
         rows.append(("without air", "this pond loses its refuge by itself: emergency steps first"))
+    rows.append(("risk", risk_line(found)))
     if found.risk_stated:
-        rows += [
-            ("risk", risk_words(risk)),
-            ("upper bounds (95 %)", bounds_words(found)),
-            ("beside it", beside_words(risk)),
-        ]
-    else:
-        few = f"not stated: only {found.effective_members:.0f} simulated ponds differ from each other"
-        rows.append(("risk", f"{few}; the cautious rule stands in"))
+        rows += [("upper bounds (95 %)", bounds_words(found)), ("beside it", beside_words(risk))]
     if found.no_air_before is not None:
         rows.append((f"no air, {found.horizon_d} days", still_words(found)))
     rows += [
@@ -105,7 +101,8 @@ def _figures(found: StartUp, units: System) -> list[tuple[str, str]]:
         ("refuge", said(found.limits_words, units)),
         (
             "searched",
-            f"{found.searched_candidates} schedules, {found.member_days:,} pond-days; "
+            f"{found.searched_candidates} schedules in up to {found.search_members:,} ponds, "
+            f"{found.member_days:,} pond-days; "
             f"{found.drawn_members:,} simulated ponds drawn",
         ),
     ]
@@ -127,7 +124,7 @@ def _days(found: StartUp) -> str:
             "visit" if day.visit else "card",
             f"{day.turnover_fraction.median:.2f}",
             f"{day.failures} of {found.risk.members:,}",
-            percent(day.risk_upper95_fraction, 1),
+            bound_cell(found, day.risk_upper95_fraction),
             "firm" if day.firm else "prov.",
         )
         for day in found.days

@@ -25,6 +25,8 @@ WHOLE_DAY_MIN = 1440
 READING_MIN = 20
 VISIT_BEFORE_MIN = 30
 LATER_H = 2
+NO_START = "worse-than-no-air"
+"""Code of the notice by which a start-up is not to begin by its card."""
 REMIND_MIN = {"start": 30, "stop": 10, "reading": 15, "visit": 12 * 60}
 
 
@@ -55,11 +57,15 @@ def calendar_events(job: Job, plan: StartUp) -> tuple[Event, ...]:
     A run lasts its minutes by the clock on the wall's own time: over a change of the clock it is neither
     longer nor shorter.
 
+    A plan that says not to start by its card puts no run into anybody's calendar: one reading stands there.
+
     Args:
         job: the job.
         plan: its start-up plan.
     """
     zone = ZoneInfo(job.site.time_zone)
+    if plan.days and any(notice.code == NO_START for notice in plan.notices):
+        return (_instead(job, plan, zone),)
     found: list[Event] = []
     for day in plan.days:
         if day.minutes <= 0:
@@ -184,6 +190,17 @@ def _proof(job: Job, plan: StartUp, zone: ZoneInfo) -> list[Event]:
               "The second of two dawns; then set the running time that keeps it mixed.")
     )  # fmt: skip
     return found
+
+
+def _instead(job: Job, plan: StartUp, zone: ZoneInfo) -> Event:
+    """Return what is to be done instead of the runs of a plan that must not be started."""
+    dawns = [item for item in plan.measures if item.when == "dawn"]
+    begin = _at(plan.days[0].date, _clock_h(dawns[0].time) if dawns else 6.0, zone)
+    words = next(notice.text for notice in plan.notices if notice.code == NO_START)
+    return Event(
+        "reading", "instead-of-the-start", begin, begin + timedelta(minutes=READING_MIN),
+        f"{job.name}: no air by this plan; read the water and plan anew", words,
+    )  # fmt: skip
 
 
 def _clock_h(text: str) -> float:

@@ -33,7 +33,7 @@ from plumeline.paper.what_to_buy import choice_part
 from plumeline.safety import safety_card
 from plumeline.stages.blooms import paragraph
 from plumeline.stages.plan import Plan
-from plumeline.stages.startup.lines import COMPARISONS
+from plumeline.stages.startup.lines import COMPARISONS, risk_line
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
@@ -47,6 +47,10 @@ FIRST_PAGE_CODES = (
     "no-oxygen-anywhere",
     "every-plume-turns-back",
     "risk-not-stated",
+    "stop-capped",
+    "site-herbicide",
+    "site-outflow-now",
+    "site-outlet",
     "positions-schematic",
 )
 """Notices that change the job, so they stand under the heading as well."""
@@ -136,7 +140,9 @@ def summary(plan: Plan, system: System) -> list[str]:
         f"manifold at the shore, and lift {lifted} of water: the whole pond "
         f"{per_day(layout.turnover_per_day)}.",
         f"{begin} goes on by the card on page 3 ({start.name}); {completion_words(plan)}.",
-        f"With this plan, {risk_words(start.risk)}; {still_words(start.risk)}.",
+        f"With this plan, {risk_words(start.risk)}; {still_words(start.risk)}."
+        if start.risk_stated
+        else f"Its risk is {risk_line(start)}.",
     ]
 
 
@@ -222,25 +228,30 @@ def _balancing_words(plan: Plan, system: System) -> list[str]:
 
 
 def _card_words(plan: Plan, system: System) -> str:
+    bound = (
+        ", with the upper bound (of later days, that of the worst)"
+        if plan.startup.risk_stated
+        else "; no risk is stated, so no bound"
+    )
     worse = any(notice.code == "worse-than-no-air" for notice in plan.notices)
     return (
         f"{'DO NOT START BY THIS CARD: see page 1. ' if worse else ''}"
         f"Oxygen in mg/L, {show(0.6, 'm', system)} down: middle simulated pond and nine of ten. “Lost” "
         f"counts the ponds of {plan.startup.risk.members:,} that lost their refuge between that run and "
-        "the next, with the upper bound (of later days, that of the worst); the days come to “all”."
+        f"the next{bound}; the days come to “all”."
     )
 
 
 def _risk_paragraph(plan: Plan) -> list[str]:
     start = plan.startup
-    found = [
+    stated = (
         f"{risk_words(start.risk).capitalize()} for more than an hour between the first run and the end; "
         f"{still_words(start.risk)}. The upper bound of this plan's risk is "
         f"{per_cent(start.risk.risk_upper95_fraction, 1)}; {per_cent(start.accepted_job_risk, 1)} is "
-        f"accepted, {'which it keeps' if start.promise_kept else 'which it does NOT keep'}.",
-        f"Refuge: {start.limits_words}.",
-    ]
-    if start.bound_by:
+        f"accepted, {'which it keeps' if start.promise_kept else 'which it does NOT keep'}."
+    )
+    found = [stated if start.risk_stated else f"Risk {risk_line(start)}.", f"Refuge: {start.limits_words}."]
+    if start.bound_by and start.risk_stated:
         causes = ", ".join(f"{limit} in {count:,}" for limit, count in start.bound_by)
         whose = "of this plan" if start.risk.failures else "of the still pond"
         found.append(f"What took the refuge in the losses {whose}: {causes}.")

@@ -24,7 +24,13 @@ from plumeline.stages.air.old_pipe import OldPipeProof
 from plumeline.stages.air.route import RouteResult
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
-from plumeline.stages.startup.lines import COMPARISON_HEADS, comparison_cells, later_cells, whole_cells
+from plumeline.stages.startup.lines import (
+    COMPARISON_HEADS,
+    bound_cell,
+    comparison_cells,
+    later_cells,
+    whole_cells,
+)
 from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
@@ -224,7 +230,7 @@ def card_table(plan: Plan) -> Table:
             _stop(day),
             span(day.dawn_do_mg_l),
             f"{day.least_do_mg_l.median:.1f} at {clock(day.least_hour_h)}",
-            _lost(day),
+            _lost(plan, day),
             "",
             "",
             "",
@@ -244,11 +250,11 @@ def card_table(plan: Plan) -> Table:
                 "",
                 "",
                 "",
-                f"{_bare(later[1])} (to {later[2]})",
+                _to(_bare(later[1]), later[2]),
                 *[""] * 4,
             ]
         )
-    rows.append(["all", "", "", "", "", "", "", f"{_bare(lost)} (to {bound})", *[""] * 4])
+    rows.append(["all", "", "", "", "", "", "", _to(_bare(lost), bound), *[""] * 4])
     heads = (
         "day", "date", "start", "run", "stop under,\nby the hour", "next dawn\nmg/L", "lowest\nmg/L",
         "lost their\nrefuge", "read\nbefore", "read\nat stop", "read\nat dawn", "initials",
@@ -267,8 +273,13 @@ def _stop(day: RunDay) -> str:
     return texts[0] if texts[0] == texts[-1] else f"{texts[0]}–{texts[-1]}"
 
 
-def _lost(day: RunDay) -> str:
-    return f"{day.failures:,} (to {per_cent(day.risk_upper95_fraction, 1)})"
+def _lost(plan: Plan, day: RunDay) -> str:
+    return _to(f"{day.failures:,}", bound_cell(plan.startup, day.risk_upper95_fraction))
+
+
+def _to(count: str, bound: str) -> str:
+    """Return a count and its upper bound; the count alone where no bound is stated."""
+    return count if bound == EMPTY else f"{count} (to {bound})"
 
 
 def _bare(counted: str) -> str:

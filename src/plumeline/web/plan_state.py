@@ -125,6 +125,14 @@ def _days_of(document: dict[str, Any], job: Job) -> tuple[date, date]:
     return min(days), max(days)
 
 
+def plan_dates(site: Site, run: Run) -> list[date]:
+    """Return the days of a plan's day table in order; none of a plan whose data can't be read."""
+    document = _document(site, run)
+    return (
+        [] if document is None else [date.fromisoformat(row["date"]) for row in document["startup"]["days"]]
+    )
+
+
 def planned_days(job: Job) -> tuple[date, date]:
     """Return the first and the last day on which the air may be started, by the job alone."""
     start = job.wishes.start_date or job.date

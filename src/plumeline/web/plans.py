@@ -19,9 +19,10 @@ from plumeline.store import Revision, Run, RunState
 from plumeline.web.doors import may_still
 from plumeline.web.opening import linked
 from plumeline.web.pages import Form, Here, download, latest_run
-from plumeline.web.plan_state import job_age, state_of
+from plumeline.web.plan_state import job_age, plan_dates, site_day, state_of
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, site_of, units_of
+from plumeline.web.today import NO_START, day_shown, due_next, in_order, split_notices
 from plumeline.web.work import Design
 from plumeline.web.worker import WORKINGS
 
@@ -108,9 +109,14 @@ def _shown(request: Request, site: Site, run: Run) -> Response:
         found = drawing(name, text, sentences.get(short, ""), made.get("twins", {}).get(short, ()))
         drawings.append({**found, "sentence": made["sentences"].get(short, "")})
     files = [name for name in names if name not in ("page.json", WORKINGS)]
+    notices = split_notices(made["notices"])
+    stays_off = any(row["code"] == NO_START for row in notices["first"])
+    dates = [] if stays_off else plan_dates(site, run)
     return site.page(
         request, "startup.html", pond=pond, run=run, made=made, drawings=drawings, files=files,
-        cautions=state_of(site, pond, run, _design(site, pond, run)).cautions,
+        cautions=state_of(site, pond, run, _design(site, pond, run)).cautions, parts_of=in_order(made["parts"]),
+        notices_of=notices, today=day_shown(made["parts"], dates, site_day(site, pond.job)),
+        due=due_next(site, run, pond.job),
     )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from plumeline.stages.plan import Plan
 from plumeline.stages.startup import Band, ChosenAs, Risk, RunDay
 from plumeline.stages.startup.known import LONGEST_HORIZON_D
 from plumeline.stages.startup.rollout import HOLD_HOURS
+from plumeline.stages.startup.search import FEW_MEMBERS, MANY_MEMBERS, SOME_MEMBERS
 from plumeline.stages.startup.stage import FRESH_SEED_STEP
 from plumeline.workings.files import Files
 from plumeline.workings.quantities import read_quantities
@@ -94,6 +95,7 @@ class StartValues:
         oxygen_limit: least oxygen for the fish, as the reading's page works it out.
         fresh: of which ponds the plan is scored, in words.
         searched: of which ponds readings, waiting and what follows are asked, in words.
+        tried_on: on how many of those the schedules were tried, in words.
     """
 
     def __init__(self, plan: Plan, files: Files, oxygen_limit: Value) -> None:
@@ -108,6 +110,14 @@ class StartValues:
             f"searched on{SECOND if self.start.chosen_as is ChosenAs.SECOND_TRY else ''}; {again}"
         )
         self.searched = f"simulated ponds of the search, drawn with seed {seed}; {again}"
+        few, some, many, every = (
+            min(count, self.start.search_members)
+            for count in (FEW_MEMBERS, SOME_MEMBERS, MANY_MEMBERS, self.start.search_members)
+        )
+        self.tried_on = (
+            f"{few:,} {self.searched}; the best quarter of them on {some:,}, the last few on {many:,}, and one that "
+            f"comes close to what is accepted on all {every:,}"
+        )
 
     def of_ponds(self, name: str, number: float, suffix: str, words: str, ponds: str = "") -> Value:
         """Return a number that was counted or taken over simulated ponds."""
@@ -282,14 +292,14 @@ class StartValues:
         """Return a day's running time."""
         words = (
             f"a step of the schedule {self.start.name}: {CHOICES[self.start.chosen_as]}; "
-            f"{self.start.searched_candidates} schedules were tried on {self.searched}"
+            f"{self.start.searched_candidates} schedules were tried on {self.tried_on}"
         )
         return chosen(f"air on day {day.number}", float(day.minutes), "min", words, source=WATER)
 
     @cached_property
     def start_hour(self) -> list[Value]:
         """Clock hours at which runs start."""
-        words = f"hour of the start, the best of those tried on {self.searched}"
+        words = f"hour of the start, the best of those tried on {self.tried_on}"
         hours = dict.fromkeys(day.start_hour_h for day in self.start.days if day.start_hour_h is not None)
         return [chosen("start of a run", 60.0 * hour, "o'clock", words) for hour in hours]
 

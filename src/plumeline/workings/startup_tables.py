@@ -5,7 +5,7 @@ from __future__ import annotations
 from plumeline.stages.column import NEAR_SURFACE_M
 from plumeline.stages.startup import Band, RunDay
 from plumeline.stages.startup.aftermath import KEPT_DAWNS_FRACTION, RESTART_D, TRIED_DAYS_OFF, WEEK_D
-from plumeline.stages.startup.beside import SIDE_MEMBERS
+from plumeline.stages.startup.beside import STOP_MEMBERS
 from plumeline.stages.startup.days import FIRM_D
 from plumeline.stages.startup.result import ReadingValue, VisitValue
 from plumeline.stages.startup.stop import SLACK_MG_L
@@ -27,8 +27,8 @@ SAVES = "What each would save:…"
 NARROW = "What would narrow the plan, the most telling first"
 AFTER = "Once it is complete"
 FAHRENHEIT_BY_KELVIN = 1.8
-STOP_ERROR_MG_L = 0.4
-"""Standard deviation of a stop reading over sets of 100 ponds made up by hand: tests/stages/startup."""
+STOP_ERROR_MG_L = 0.3
+"""Most that the standard deviation of a stop reading is over sets of ponds made up by hand: tests/stages/startup."""
 
 
 def near_surface() -> Value:
@@ -37,6 +37,12 @@ def near_surface() -> Value:
         "where a meter reads what the fish breathe, under the film that the sun warms: a rule of this program"
     )
     return chosen("depth of the reading", NEAR_SURFACE_M, "m", words)
+
+
+def apart(values: StartValues) -> Value:
+    """Return how many ponds the readings leave apart from each other."""
+    words = "1 over the sum of the squared weights (Kish 1965) that the readings leave"
+    return chosen("ponds that differ from each other", values.start.effective_members, "", words)
 
 
 def figures(
@@ -57,7 +63,7 @@ def figures(
         "air of each diffuser": flows,
         "schedule": values.schedule(),
         "complete after": [*values.days_to_complete, values.horizon],
-        "risk": [risk.members, risk.lost],
+        "risk": [risk.members, risk.lost, apart(values)],
         "beside it": [risk.members, risk.still],
     }
     for item in start.comparisons:
@@ -88,16 +94,15 @@ def plan_figures(book: Book, values: StartValues, limits: list[Value]) -> None:
         ]  # fmt: skip
     ninety_five = plain_constant("a bound is kept in", 0.95, "fraction", "one-sided, the custom of the house")
     searched = [
-        chosen("schedules tried", float(start.searched_candidates), "", "counted by the search as it went"),
+        chosen("schedules tried", float(start.searched_candidates), "", f"counted by the search, on {values.tried_on}"),
+        chosen("simulated ponds of the search", float(start.search_members), "", values.tried_on),
         chosen("days of one pond marched", float(start.member_days), "", "counted by the search as it went"),
         chosen("simulated ponds drawn", float(start.drawn_members), "",
                "drawn from the priors until enough were found that agree with the readings"),
     ]  # fmt: skip
-    few = chosen("ponds that differ from each other", start.effective_members, "",
-                 "1 over the sum of the squared weights (Kish 1965) that the readings leave")  # fmt: skip
     rows: dict[str, list[Value]] = {
         "schedule": values.schedule(),
-        "risk": [risk.members, risk.lost, few],
+        "risk": [risk.members, risk.lost, apart(values)],
         "upper bounds (95 %)": [values.answered, values.worst_day, *values.accepted, ninety_five],
         "beside it": [risk.members, risk.still],
         f"no air, {start.horizon_d} days": [*found, values.horizon],
@@ -189,8 +194,9 @@ def _stops(book: Book, values: StartValues, row: int, day: RunDay, hours: list[i
             "the reading from which 95 of 100 ponds stay over the fish's limit when the air is shut off at it (a line "
             "of the night's low on the reading), raised until as many of those that read so much keep their refuge, "
             f"and {SLACK_MG_L:g} mg/L over the limit at least, never over what the water dissolves (Benson & Krause "
-            f"1984, the middle pond's temperature at the start of the run); good to about {STOP_ERROR_MG_L:g} mg/L, "
-            f"over {SIDE_MEMBERS} {values.searched}"
+            "1984, the middle pond's temperature and salt at the start of the run, the air pressure of that hour); "
+            "asked of the ponds at this hour and the hours beside it, and from hour to hour one way only, never lower "
+            f"than they ask; good to about {STOP_ERROR_MG_L:g} mg/L, over {STOP_MEMBERS} {values.searched}"
         )
         found = chosen(
             f"stop reading, day {day.number}, hour {item.after_h}",

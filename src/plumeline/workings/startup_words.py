@@ -40,6 +40,11 @@ NOTICES: dict[str, tuple[str, Kind, str, str]] = {
         "what the readings leave", Kind.SIMULATED,
         "1 over the sum of the squared weights (Kish 1965)", WATER,
     ),
+    "stop-capped": (
+        "stop reading of the cautious rule", Kind.CHOSEN,
+        "the fish's limit and 2 mg/L, and what the middle pond's water dissolves at its temperature, salt and air "
+        "pressure, rounded down to the tenth of a meter", "Benson & Krause 1984, Limnol. Oceanogr. 29:620",
+    ),
     "hold-until-reading": (
         "at once and after the pause", Kind.SIMULATED,
         FRESH_COUNT, WATER,
