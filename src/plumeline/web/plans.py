@@ -24,7 +24,7 @@ from plumeline.web.showing import drawing
 from plumeline.web.site import Site, site_of, units_of
 from plumeline.web.today import NO_START, day_shown, due_next, in_order, split_notices
 from plumeline.web.work import Design
-from plumeline.web.worker import WORKINGS
+from plumeline.web.worker import CALENDAR, WORKINGS
 
 router = APIRouter()
 GAP_S = 0.5
@@ -33,6 +33,7 @@ LOOK_S = 2.0
 KINDS = {
     "pdf": "application/pdf",
     "svg": "image/svg+xml",
+    "ics": "text/calendar",
     "json": "application/json",
     "geojson": "application/geo+json",
 }
@@ -117,6 +118,7 @@ def _shown(request: Request, site: Site, run: Run) -> Response:
         cautions=state_of(site, pond, run, _design(site, pond, run)).cautions, parts_of=in_order(made["parts"]),
         notices_of=notices, today=day_shown(made["parts"], dates, site_day(site, pond.job)),
         due=due_next(site, run, pond.job),
+        calendar=CALENDAR if CALENDAR in names else "",
     )  # fmt: skip
 
 

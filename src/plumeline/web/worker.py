@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 WORKINGS = "workings.json"
 """Of a run: how each number of its page came about, by key."""
+CALENDAR = "start-up.ics"
+"""Of a run: its runs, readings and visits for a phone's own calendar."""
 GAP_S = 1.0
 """A running plan writes how far it is no more often than this."""
 IDLE_S = 0.5
@@ -125,6 +127,7 @@ def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
     # slow to load, and not wanted before the first run
     from dataclasses import replace
 
+    from plumeline.files.calendar import calendar_bytes
     from plumeline.paper.output import plan_files
     from plumeline.stages.plan import all_notices, make_plan
     from plumeline.web.due import DUE, due_of
@@ -136,6 +139,7 @@ def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
     made = replace(made, notices=all_notices(asked.notices, made.notices))
     files: dict[str, bytes] = {DUE: due_of(made)}
     systems: tuple[System, ...] = ("us", "si")
+    files |= {f"{units}/{CALENDAR}": calendar_bytes(made.job, made.startup, units) for units in systems}
     for units in systems:
         tell("writing the files", 0.0 if units == "us" else 0.5)
         files |= {f"{units}/{name}": data for name, data in plan_files(made, units, asked.day).items()}

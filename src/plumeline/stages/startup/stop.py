@@ -192,15 +192,19 @@ def day_stops(
         if len(one.read_mg_l) < FEWEST_LAYERED:
             found.append(before_mg_l.get(place + 1, float("nan")))
             continue
-        joined = [np.concatenate([getattr(other, part) for other in near]) for part in PARTS]
-        found.append(stop_reading(*joined, limit_mg_l))
+        found.append(
+            stop_reading(
+                np.concatenate([other.read_mg_l for other in near]),
+                np.concatenate([other.least_mg_l for other in near]),
+                np.concatenate([other.lost for other in near]),
+                np.concatenate([other.other_lost for other in near]),
+                limit_mg_l,
+            )
+        )
     return {
         place + 1: float("nan") if reading != reading else min(reading, most_mg_l)
         for place, reading in enumerate(one_way(found))
     }
-
-
-PARTS = ("read_mg_l", "least_mg_l", "lost", "other_lost")
 
 
 def _shut_off(
