@@ -8,8 +8,9 @@ its reason, in docs/mutation-survivors.toml.
     python scripts/mutate_science.py --jobs 2               # all of them
 
 Tests are collected once. Each change is made in the memory of a forked process: the code of one function is
-swapped, then only those published tests run that name the relation, or one that calls it. Exit 1 when fewer
-than nine in ten are noticed, or a survivor is not listed.
+swapped, then only those published tests run that name the relation, or one that calls it, those first that rest on
+the fewest relations, and none after the first that fails. At the end every test that noticed something runs without
+a change, and must pass. Exit 1 when fewer than nine in ten are noticed, or a survivor is not listed.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from types import FunctionType, ModuleType
+from typing import BinaryIO
 
 import pytest
 from _pytest.runner import runtestprotocol
@@ -204,13 +206,16 @@ def reach(used: dict[str, set[str]]) -> dict[str, set[str]]:
 
 
 def tests_by_relation() -> dict[str, list[str]]:
-    """Return, for every function and constant of science/, the published tests that rest on it."""
+    """Return, for every function and constant of science/, the published tests that rest on it.
+
+    Those that rest on the fewest others stand first: a relation's own test is quick and notices most.
+    """
     science: dict[str, set[str]] = {}
     for path in SCIENCE.glob("*.py"):
         for name, statement in owners(ast.parse(path.read_text(encoding="utf-8"))):
             science[name] = words(statement)
     below = reach(science)
-    found: dict[str, list[str]] = {name: [] for name in science}
+    found: dict[str, list[tuple[int, str]]] = {name: [] for name in science}
     for path in sorted(PUBLISHED.glob("test_*.py")):
         local: dict[str, set[str]] = {}
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
@@ -223,9 +228,10 @@ def tests_by_relation() -> dict[str, list[str]]:
             if not test.startswith("test_"):
                 continue
             direct = names & set(science)
-            for name in direct.union(*(below[one] & set(science) for one in direct)):
-                found[name].append(f"{path.relative_to(ROOT)}::{test}")
-    return found
+            rests_on = direct.union(*(below[one] & set(science) for one in direct))
+            for name in rests_on:
+                found[name].append((len(rests_on), f"{path.relative_to(ROOT)}::{test}"))
+    return {name: [test for _, test in sorted(tests)] for name, tests in found.items()}
 
 
 class Forks:
@@ -243,47 +249,63 @@ class Forks:
         """Run every change; stands in for pytest's own loop."""
         for item in session.items:
             self.items.setdefault(item.nodeid.split("[", 1)[0], []).append(item)
-        rests = tests_by_relation()
-        needed = sorted({test for mutant in self.mutants for test in rests[mutant.owner]})
-        _, status = os.waitpid(self.fork(None, needed, 600), 0)
-        self.sound = not noticed(status)
-        if self.sound:
-            self.run(rests)
+        told_by = self.run(tests_by_relation())
+        child, told = self.fork(None, sorted(told_by), 600)
+        told.close()
+        self.sound = not noticed(os.waitpid(child, 0)[1])
         return True
 
-    def run(self, rests: dict[str, list[str]]) -> None:
-        """Fork for every change whose relation a test rests on."""
+    def run(self, rests: dict[str, list[str]]) -> set[str]:
+        """Fork for every change whose relation a test rests on; return the tests that noticed one."""
+        told_by = set[str]()
         self.survived += [mutant for mutant in self.mutants if not rests[mutant.owner]]
         waiting = [mutant for mutant in self.mutants if rests[mutant.owner]]
-        running: dict[int, Mutant] = {}
+        running: dict[int, tuple[Mutant, BinaryIO]] = {}
         while waiting or running:
             while waiting and len(running) < self.jobs:
                 mutant = waiting.pop(0)
-                running[self.fork(mutant, rests[mutant.owner], TIME_OUT_S)] = mutant
+                child, told = self.fork(mutant, rests[mutant.owner], TIME_OUT_S)
+                running[child] = mutant, told
             child, status = os.wait()
-            (self.caught if noticed(status) else self.survived).append(running.pop(child))
+            mutant, told = running.pop(child)
+            begun = told.read().split()
+            told.close()
+            if noticed(status) and begun:
+                told_by.add(rests[mutant.owner][int(begun[-1])])
+            (self.caught if noticed(status) else self.survived).append(mutant)
+        return told_by
 
-    def fork(self, mutant: Mutant | None, tests: list[str], seconds: int) -> int:
-        """Start a process that makes one change and runs some tests; return its id."""
+    def fork(self, mutant: Mutant | None, tests: list[str], seconds: int) -> tuple[int, BinaryIO]:
+        """Start a process that makes one change and runs some tests.
+
+        Returns its id, and a pipe that tells the number of each test that it began.
+        """
+        told, tell = os.pipe()
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", DeprecationWarning)  # of forking beside sleeping threads
             child = os.fork()
         if child:
-            return child
+            os.close(tell)
+            return child, os.fdopen(told, "rb")
         signal.alarm(seconds)
         status = 1
         try:
             if mutant is not None:
                 apply(mutant, sys.modules[f"plumeline.science.{mutant.module}"])
-            chosen = [item for test in tests for item in self.items[test]]
-            reports = (report for item in chosen for report in runtestprotocol(item, log=False))
-            failed = next((report for report in reports if report.failed), None)
+            failed = next((report for report in self.reports(tests, tell) if report.failed), None)
             if failed is None:
                 status = 0
             elif mutant is None:
                 print(f"{failed.nodeid} fails as things stand", file=sys.__stderr__, flush=True)
         finally:
             os._exit(status)  # a change that does not even load is noticed
+
+    def reports(self, tests: list[str], tell: int) -> Iterator[pytest.TestReport]:
+        """Run tests one after another, and tell the number of each when it begins."""
+        for number, test in enumerate(tests):
+            os.write(tell, f"{number} ".encode())
+            for item in self.items[test]:
+                yield from runtestprotocol(item, log=False)
 
 
 def noticed(status: int) -> bool:

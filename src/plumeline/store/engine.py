@@ -17,6 +17,7 @@ from sqlalchemy import Connection, Engine, ExceptionContext, create_engine, even
 from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlalchemy.pool import QueuePool
 
+from plumeline.store.batches import Batches
 from plumeline.store.errors import DamagedError, ReadOnlyError, StoreError
 from plumeline.store.gate import Gate
 
@@ -72,13 +73,11 @@ def pragmas(*, read_only: bool) -> tuple[str, ...]:
 
 
 class Database:
-    """One database file, its connections, its one write lock, and the turns of who reads and who commits."""
+    """One database file, its connections, the writes one after another, and the turns of who reads and who commits."""
 
     def __init__(self, path: Path, *, read_only: bool = False) -> None:
         self.path = path
         self.read_only = read_only
-        # in the order of their coming: a plain lock lets one that has just written go first again
-        self._write = Gate(BUSY_MS / 1000)
         # the write-ahead journal lets readers go on beside a commit
         waiting = journal_for(sqlite3.sqlite_version_info) != "wal"
         self._gate = Gate(BUSY_MS / 1000) if waiting else None
@@ -91,6 +90,7 @@ class Database:
         )
         event.listen(self.engine, "begin", self._begin)
         event.listen(self.engine, "handle_error", _no_text)
+        self._batches = Batches(self.engine, self._gate.alone if self._gate else nullcontext, BUSY_MS / 1000)
 
     def _begin(self, connection: Connection) -> None:
         writing = connection.get_execution_options().get("writing", False)
@@ -114,14 +114,8 @@ class Database:
             # its commit would wait for its own reading until the time is up
             raise RuntimeError("a write was begun within a reading of the same thread")
         try:
-            with (
-                self._write.alone(),
-                self.engine.connect().execution_options(writing=True) as link,
-                link.begin() as all_of_it,
-            ):
+            with self._batches.write() as link:
                 yield link
-                with self._gate.alone() if self._gate else nullcontext():
-                    all_of_it.commit()
         except DatabaseError as error:
             if type(error) not in OF_THE_FILE:
                 raise

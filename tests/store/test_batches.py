@@ -1,0 +1,192 @@
+"""Writes that wait for each other share one commit; each stands or falls by itself; none is told before the disk."""
+
+from __future__ import annotations
+
+import threading
+import time
+
+from sqlalchemy import event, insert, select
+
+from plumeline.store.engine import BUSY_MS
+from plumeline.store.errors import StoreError
+from plumeline.store.schema import pond
+
+ROW = {"latest_revision": 1, "created_at": "2026-08-11T12:00:00+00:00", "folder_name": "x"}
+
+
+def put(link, name):
+    link.execute(insert(pond).values(id=name, name=name, **ROW))
+
+
+def kept(store):
+    with store.database.reading() as link:
+        return set(link.execute(select(pond.c.id)).scalars())
+
+
+class Row:
+    """Writers that come while the first is still writing: they wait for it in the order of their names."""
+
+    def __init__(self, store, bodies):
+        self.store, self.bodies, self.told, self.commits = store, bodies, {}, []
+        event.listen(store.database.engine, "commit", self._seen)
+
+    def _seen(self, link):
+        if link.get_execution_options().get("writing"):
+            self.commits.append(dict(self.told))
+
+    def _write(self, name, body):
+        try:
+            with self.store.database.transaction() as link:
+                body(link, name)
+        except Exception as error:
+            self.told[name] = error
+        else:
+            self.told[name] = "done"
+
+    def go(self):
+        going, on = threading.Event(), threading.Event()
+
+        def first(link, name):
+            put(link, name)
+            going.set()
+            on.wait(10)
+
+        threads = [threading.Thread(target=self._write, args=("first", first))]
+        threads[0].start()
+        going.wait(10)
+        for name, body in self.bodies.items():
+            threads.append(threading.Thread(target=self._write, args=(name, body)))
+            threads[-1].start()
+            time.sleep(0.02)
+        on.set()
+        for thread in threads:
+            thread.join(20)
+        return self
+
+
+def fails(link, name):
+    put(link, name)
+    raise ValueError(name)
+
+
+def test_three_that_wait_share_one_commit_and_are_told_after_it(store, monkeypatch):
+    """Four writes, one commit; when it came nobody had been told "done", and all four rows are there."""
+    monkeypatch.setattr("plumeline.store.batches.LONGEST_S", 10.0)
+    row = Row(store, dict.fromkeys(("a", "b", "c"), put)).go()
+    assert row.commits == [{}], "nobody was told before"
+    assert row.told == dict.fromkeys(("first", "a", "b", "c"), "done")
+    assert kept(store) == {"first", "a", "b", "c"}
+
+
+def test_one_that_fails_is_taken_back_alone(store, monkeypatch):
+    """The one in the middle raises: its row is gone, it is told its own error, the others stand."""
+    monkeypatch.setattr("plumeline.store.batches.LONGEST_S", 10.0)
+    row = Row(store, {"a": put, "b": fails, "c": put}).go()
+    assert isinstance(row.told.pop("b"), ValueError)
+    assert set(row.told.values()) == {"done"}
+    assert kept(store) == {"first", "a", "c"}
+    assert len(row.commits) == 1
+
+
+def test_the_last_that_fails_leaves_the_others_committed(store, monkeypatch):
+    """The same at the end of the row."""
+    monkeypatch.setattr("plumeline.store.batches.LONGEST_S", 10.0)
+    row = Row(store, {"a": put, "b": fails}).go()
+    assert isinstance(row.told.pop("b"), ValueError)
+    assert set(row.told.values()) == {"done"}
+    assert kept(store) == {"first", "a"}
+
+
+def test_where_all_is_taken_back_all_are_told(store, monkeypatch):
+    """As SQLite does on a full disk: the whole transaction is gone, nobody is told "done", the next write goes well."""
+    monkeypatch.setattr("plumeline.store.batches.LONGEST_S", 10.0)
+
+    def loses_all(link, name):
+        link.exec_driver_sql("ROLLBACK")
+        raise ValueError(name)
+
+    row = Row(store, {"a": put, "b": loses_all, "c": put}).go()
+    assert not [name for name in ("first", "a", "b") if row.told[name] == "done"]
+    assert row.told["c"] == "done"
+    assert "c" in kept(store)
+    assert not {"first", "a"} & kept(store)
+
+
+def test_a_commit_that_fails_fails_for_all_in_words(store, monkeypatch):
+    """A deferred foreign key stands for the disk: SQLite refuses the commit, and none of the three rows is there."""
+    monkeypatch.setattr("plumeline.store.batches.LONGEST_S", 10.0)
+
+    def breaks_the_commit(link, name):
+        link.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
+        link.exec_driver_sql("INSERT INTO binned_pond VALUES ('nowhere', '', '')")
+
+    row = Row(store, {"a": put, "b": breaks_the_commit}).go()
+    assert all(isinstance(told, Exception) for told in row.told.values()), row.told
+    assert kept(store) == set()
+    with store.database.transaction() as link:
+        put(link, "next")
+    assert kept(store) == {"next"}
+
+
+def test_a_row_has_an_end(store, monkeypatch):
+    """After so many writes the row is committed and the next begins: the first is not kept waiting by who comes."""
+    monkeypatch.setattr("plumeline.store.batches.LONGEST_S", 10.0)
+    monkeypatch.setattr("plumeline.store.batches.MOST_WRITES", 2)
+    row = Row(store, dict.fromkeys(("a", "b", "c"), put)).go()
+    assert len(row.commits) == 2
+    assert kept(store) == {"first", "a", "b", "c"}
+
+
+def test_one_that_waited_too_long_is_refused_in_words_and_leaves_the_queue(path, clock):
+    """Its turn does not come: SQLite says who holds the file, and the writer that held it is not disturbed."""
+    from plumeline.store import open_store
+
+    store = open_store(path, clock=clock)
+    store.database._batches._longest_s = 0.1
+    event.listen(store.database.engine, "checkout", lambda link, *_: link.execute("PRAGMA busy_timeout=50"))
+    told = []
+
+    def second():
+        try:
+            with store.database.transaction() as link:
+                put(link, "second")
+        except StoreError as error:
+            told.append(str(error))
+
+    with store.database.transaction() as link:
+        put(link, "first")
+        other = threading.Thread(target=second)
+        other.start()
+        other.join(BUSY_MS / 1000)
+    assert len(told) == 1
+    assert "another program holds the database" in told[0]
+    with store.database.transaction() as link:
+        put(link, "third")
+    assert kept(store) == {"first", "third"}
+    store.close()
+
+
+def test_many_writers_lose_nothing(store):
+    """Twelve threads, ten writes each, every third of them failing: each answer agrees with what is kept."""
+    done, lock = set(), threading.Lock()
+
+    def work(number):
+        for turn in range(10):
+            name = f"{number} {turn}"
+            try:
+                with store.database.transaction() as link:
+                    put(link, name)
+                    if (number + turn) % 3 == 0:
+                        raise ValueError(name)
+            except ValueError:
+                continue
+            with lock:
+                done.add(name)
+
+    threads = [threading.Thread(target=work, args=(number,)) for number in range(12)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert kept(store) == done
+    assert len(done) == 80
