@@ -4,7 +4,7 @@ BIN := .venv/bin
 # two test processes on two cores: threads of the linear algebra would only wait for each other, a hundred times as long
 export OPENBLAS_NUM_THREADS := 1
 
-.PHONY: help setup setup-test demo test check proof proof-quick soak soak-quick clean
+.PHONY: help setup setup-test environment-test kernels looks demo test check proof proof-quick soak soak-quick clean
 
 help:
 	@echo "make demo   set up, work through the demo pond, leave build/hollow-oak/"
@@ -22,14 +22,27 @@ setup-test:
 demo: setup
 	@$(BIN)/python scripts/demo.py
 
-check: setup-test
+# what is installed for the tests, without the kernels
+environment-test:
+	@$(PYTHON) scripts/setup_environment.py test --without-kernels
+
+kernels:
+	@$(BIN)/python -m plumeline.kernels.warm
+
+# format, lint, types, import floors
+looks:
 	$(BIN)/ruff format --check .
 	$(BIN)/ruff check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 
-test: check
-	$(BIN)/python -m pytest -n 2 --dist loadfile
+check: setup-test
+	@$(MAKE) --no-print-directory looks
+
+# compiling and checking the types take one core each; files of tests are begun in the order of tests/conftest.py
+test: environment-test
+	@$(MAKE) --no-print-directory -j 2 kernels looks
+	$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 	$(BIN)/python -m scripts.proof.run --quick
 
 # the studies that show the plan to be true, up to two hours on two cores; goes on where it was stopped

@@ -61,6 +61,7 @@ INSERT INTO pond SELECT id || :n, name || ' ' || :n, 1, created_at, folder_name 
 INSERT INTO revision SELECT pond_id || :n, number, saved_at, author, reason, last_reading_at, job_sha256, findings, job
   FROM revision WHERE pond_id = :of;
 INSERT INTO revision_file SELECT pond_id || :n, number, path, sha256 FROM revision_file WHERE pond_id = :of;
+INSERT INTO pond_place SELECT pond_id || :n, number, content FROM pond_place WHERE pond_id = :of;
 INSERT INTO standing SELECT pond_id || :n, number, program, warnings FROM standing WHERE pond_id = :of;
 INSERT INTO run
   (id, pond_id, number, state, attempts, doing, share_fraction, asked_at, started_at, ended_at, program, words)
@@ -153,7 +154,7 @@ class Seen:
         self.asked = len(asked)
         self.size_bytes = sum(
             len(gzip.compress(answer.body(), 9))
-            for answer in self._answers.values()
+            for answer in list(self._answers.values())
             if answer.request.resource_type in OURS and answer.ok
         )
         context.close()

@@ -1,4 +1,4 @@
-"""Make ``.venv`` ready: ``run`` for using Plumeline, ``test`` for working on it.
+"""Make ``.venv`` ready: ``run`` to use Plumeline, ``test`` to work on it; ``--without-kernels`` compiles nothing.
 
 Needs Python 3.11 or newer and nothing else. A stamp in .venv remembers what was installed, so that a second
 call returns at once.
@@ -112,6 +112,8 @@ def main() -> None:
         stamps[kind].write_text(want)
     if kind == "test":
         need_browser()
+    if "--without-kernels" in sys.argv[2:]:
+        return
     say("compiling the kernels (kept for the next start)")
     warm = subprocess.run([str(venv_python()), "-m", "plumeline.kernels.warm"], cwd=ROOT, check=False)
     if warm.returncode:

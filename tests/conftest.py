@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
@@ -89,6 +90,28 @@ def small_plan(small_job):
     notices = all_notices(*(part.notices for part in parts))
     held = blooms(small_job, basin, sized, seed=1, members=8)
     return Plan(small_job, basin, water, sized.layout, sized.air, sized.plume, sized, plan, notices, held)
+
+
+# Each file goes whole to one of the processes (--dist loadfile): one that takes long and comes last would keep one
+# core waiting for it.
+LONGEST_FIRST = (
+    "browser/test_main_job.py", "published/test_synthetic_surveys.py", "test_setup.py", "cli/test_bad_visits.py",
+    "web/test_looking.py", "science/test_mutations.py", "metamorphic/test_plans.py", "web/test_equations_redone.py",
+    "metamorphic/test_schedule_held.py", "web/test_many_clients.py", "web/test_photo_soak.py",
+    "web/test_hand_over_killed.py", "web/test_saving_killed.py", "web/test_byte_flips.py", "store/test_power_cut.py",
+    "store/test_io_errors.py", "store/test_crash.py", "cli/test_plan.py", "stages/startup/", "stages/column/",
+    "stages/choice/", "web/test_quotes.py", "browser/",
+)  # fmt: skip
+
+
+def pytest_collection_modifyitems(items):
+    """Begin with the files that take longest; the others keep their order."""
+
+    def rank(item):
+        path = item.path.relative_to(Path(__file__).parent).as_posix()
+        return next((n for n, name in enumerate(LONGEST_FIRST) if path.startswith(name)), len(LONGEST_FIRST))
+
+    items.sort(key=rank)
 
 
 # In CI the drawn examples are the same each time, so that a change is judged and not the luck of the draw; on a

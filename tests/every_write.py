@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import dataclasses
 import sys
+import threading
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 
+from sqlalchemy import delete
 from tests.capture_items import PART, item, jpeg, named, parts, sha, text
 
 from plumeline.demo import demo_folder
@@ -19,6 +21,8 @@ from plumeline.store.captures import Told
 from plumeline.store.engine import Database
 from plumeline.store.people import Role
 from plumeline.store.photos import SpoiltPhotoError
+from plumeline.store.pond_places import PondPlaces
+from plumeline.store.schema import pond_place
 from plumeline.store.taking import Asked
 
 PASSWORD = "a long and quiet pond"
@@ -55,6 +59,13 @@ def _save_job(store, kept):
     now = store.ponds.revision(kept["pond"])
     job = now.job.model_copy(update={"name": f"oak {now.number}"})
     store.ponds.save_job(kept["pond"], job, expected_number=now.number, author="office", reason="named")
+
+
+def _keep_places(store, kept):
+    """Of a pond saved by a program that kept none."""
+    with store.database.transaction() as link:
+        link.execute(delete(pond_place))
+    PondPlaces(store.database).keep_missing(threading.Event())
 
 
 def _stands(store, kept):
@@ -184,6 +195,7 @@ WRITES = (
     ("save files", _save_files),
     ("save files again", _save_files),
     ("save a job", _save_job),
+    ("keep where they lie", _keep_places),
     ("keep what stands against it", _stands),
     ("keep it again", _stands),
     ("ask for a run", _ask),

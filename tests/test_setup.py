@@ -83,3 +83,10 @@ def test_as_root_the_missing_part_is_installed(monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.setattr(script.subprocess, "run", lambda command, **_: asked.append(command))
     script.need_ensurepip()
     assert asked[-1][-1] == "python3-venv"
+
+
+def test_the_files_that_are_begun_first_exist() -> None:
+    """A name in the order of the long files that leads nowhere would order nothing."""
+    from tests.conftest import LONGEST_FIRST
+
+    assert [name for name in LONGEST_FIRST if not (ROOT / "tests" / name).exists()] == []

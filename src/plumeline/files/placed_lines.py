@@ -18,6 +18,11 @@ def lines_of(data: bytes) -> tuple[list[str], str] | None:
         text = data.decode("utf-8")
     except UnicodeDecodeError:
         return None
+    return split_lines(text)
+
+
+def split_lines(text: str) -> tuple[list[str], str]:
+    """Return the lines of a text, and what ends them."""
     end = "\r\n" if "\r\n" in text else "\n"
     return text.split(end), end
 

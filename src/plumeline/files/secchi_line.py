@@ -8,6 +8,7 @@ import tomllib
 from typing import Any
 
 from plumeline.errors import InputError
+from plumeline.files.placed_lines import split_lines
 
 KEY = "secchi_depth"
 _HEAD = re.compile(r"^\s*\[\s*(?P<name>[^\[\]]+?)\s*\]\s*(#.*)?$")
@@ -28,8 +29,7 @@ def with_secchi(data: bytes, value: str) -> bytes:
     """
     text = data.decode("utf-8-sig")
     before = "\ufeff" if data.startswith(b"\xef\xbb\xbf") else ""
-    end = "\r\n" if "\r\n" in text else "\n"
-    lines = text.split(end)
+    lines, end = split_lines(text)
     at = next((index for index, line in enumerate(lines) if _head(line) == "pond"), None)
     if at is None:
         raise _by_hand(value)

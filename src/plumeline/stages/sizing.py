@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from plumeline.errors import DepthError
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution
-from plumeline.stages.air import AirResult, BranchSpec, air
+from plumeline.stages.air import AirResult, BranchSpec
+from plumeline.stages.air.job_line import job_line
+from plumeline.stages.air.stage import air_on
 from plumeline.stages.layout import Layout, layout
 from plumeline.stages.plume import DiffuserAir, PlumeResult, plume, water_flow_by_depth
 from plumeline.stages.survey import Survey
@@ -74,10 +76,10 @@ def agreed(job: Job, survey: Survey) -> Agreed:
         round_count += 1
         placed = layout(job, survey, flow_per_diffuser_water_m3_s=water_flow_by_depth(job, each_m3_s))
         try:
-            result = air(job, branches_of(placed))
+            line = job_line(job, branches_of(placed))
         except DepthError as error:
             raise _with_sounding(error, job, survey) from error
-        flows = [branch.flow_standard_m3_s for branch in result.balanced.branches]
+        flows = [branch.flow_standard_m3_s for branch in line.choice.point.branches]
         running = [flow for flow in flows if flow > 0.0]
         if not running:
             nothing = DepthError(
@@ -102,7 +104,11 @@ def agreed(job: Job, survey: Survey) -> Agreed:
                 "numbers of diffusers fit about as well. Fix the number or the compressor in job.toml.",
             ),
         )
-    return Agreed(placed, result, round_count, change, notices)
+    try:
+        # what stands around the line is worked out once, for the one that is kept
+        return Agreed(placed, air_on(line), round_count, change, notices)
+    except DepthError as error:
+        raise _with_sounding(error, job, survey) from error
 
 
 def _with_sounding(error: DepthError, job: Job, survey: Survey) -> DepthError:

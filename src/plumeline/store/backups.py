@@ -80,13 +80,15 @@ def write_backup(
     out = out or backup_folder(database) / named
     if out.exists():
         raise StoreError("a file of that name is there.", remedy="Name another.", place=str(out))
-    part = out.with_name(f".{out.name}.part")
+    part, raw = out.with_name(f".{out.name}.part"), out.with_name(f".{out.name}.raw.part")
     try:
         out.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         part.unlink(missing_ok=True)
-        with closing(connect(database)) as link:
+        _copied_at_once(database, raw)
+        with closing(sqlite3.connect(raw, isolation_level=None)) as link:
             _sound(link, database)
             link.execute("VACUUM INTO ?", (str(part),))
+        raw.unlink()
         part.chmod(0o600)
         flush(part)
         rows = verify(part)
@@ -108,7 +110,22 @@ def write_backup(
         ) from error
     finally:
         part.unlink(missing_ok=True)
+        raw.unlink(missing_ok=True)
     return Backup(out, digest, rows, photos)
+
+
+def _copied_at_once(database: Path, raw: Path) -> None:
+    """Copy every page as it stands: with the rollback journal nobody can commit meanwhile, so nothing else is done.
+
+    The copy is then looked over and written tight, without what was deleted, while saves go on.
+    """
+    raw.unlink(missing_ok=True)
+    with closing(connect(database)) as link, closing(sqlite3.connect(raw, isolation_level=None)) as copy:
+        # half a copy is thrown away: it needs no journal and no flush
+        copy.execute("PRAGMA journal_mode=OFF")
+        copy.execute("PRAGMA synchronous=OFF")
+        link.backup(copy)
+    raw.chmod(0o600)
 
 
 def verify(path: Path) -> dict[str, int]:

@@ -23,6 +23,7 @@ from plumeline.notices import Notice
 from plumeline.store.engine import Database
 from plumeline.store.errors import ConflictError, NotThereError
 from plumeline.store.folder import Folder, checked
+from plumeline.store.place_rows import keep_places, places_of_job
 from plumeline.store.pond_rows import (
     SITE,
     PondRow,
@@ -379,6 +380,7 @@ def _write(link: Connection, pond_id: str, number: int, saving: _Saving, saved_a
     for path, data in saving.files.items():
         row = {"pond_id": pond_id, "number": number, "path": path, "sha256": keep_blob(link, data)}
         link.execute(insert(revision_file).values(**row))
+    keep_places(link, pond_id, number, places_of_job(saving.job))
 
 
 def not_binned() -> ColumnElement[bool]:

@@ -38,6 +38,14 @@ binned_pond = Table(
     Column("binned_by", Text, nullable=False),
 )
 
+pond_place = Table(
+    "pond_place",
+    metadata,
+    Column("pond_id", Text, ForeignKey("pond.id"), primary_key=True),
+    Column("number", Integer, nullable=False),
+    Column("content", Text, nullable=False),
+)
+
 sent_once = Table(
     "sent_once",
     metadata,

@@ -64,7 +64,8 @@ def _shown(
         start = answer(site.sketches.of(design, revision.pond_id, made), units)
     except PlumelineError as error:
         start, wrong = None, wrong or str(error)
-    ground = drawing("ground", svg(water_scene(design, units)), "")
+    key = (revision.pond_id, revision.number, "plan", units)
+    ground = site.drawn.of(key, lambda: drawing("ground", svg(water_scene(design, units)), ""))
     rows = [
         {"name": row.get("name", "manifold"), "east": row.get("east"), "north": row.get("north")}
         | {

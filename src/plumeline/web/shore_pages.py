@@ -76,17 +76,23 @@ def _shown(
     job = asked_of(revision).job
     basin, plane = basin_of_revision(site, revision), plane_of(job)
     frame = frame_over(basin)
-    answer, ground = None, ground_of(basin, frame, plane, units)
-    try:
+    saved = saved_sketch(job, revision.number)
+
+    def worked_through() -> tuple[dict[str, Any], str]:
         worked = shored(job, ShoreSketch.model_validate(sketch), revision.job.seed)
-        answer = shore_answer(worked, units)
-        ground = ground_of(worked.survey, frame, plane, units)
+        return shore_answer(worked, units), ground_of(worked.survey, frame, plane, units)
+
+    answer = None
+    try:
+        # what is saved is worked through once; what was drawn, each time
+        key = (revision.pond_id, revision.number, "shore", units)
+        answer, ground = site.drawn.of(key, worked_through) if sketch == saved else worked_through()
     except PlumelineError as error:
-        wrong = wrong or str(error)
+        wrong, ground = wrong or str(error), ground_of(basin, frame, plane, units)
     fixed = plane.many_to_xy(tuple(item.place for item in job.pond.soundings)) if is_fixed(job) else ()
     data = {
         "pond": revision.pond_id, "number": revision.number, "sketch": sketch, "answer": answer,
-        "saved": saved_sketch(job, revision.number), "changed": bool(wrong), "typed": texts is not None, "units": units,
+        "saved": saved, "changed": bool(wrong), "typed": texts is not None, "units": units,
         "fixed": [[round(float(x_m), 2), round(float(y_m), 2)] for x_m, y_m in fixed],
         "islands": [
             [[round(float(v), 2) for v in xy] for xy in plane.many_to_xy(ring)] for ring in job.pond.outline[1:]

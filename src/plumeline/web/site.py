@@ -67,6 +67,7 @@ class Site:
         designs: results made so far.
         fronts: alternatives by number of diffusers.
         basins: the surveys alone, of revisions whose shore is drawn.
+        drawn: grounds and first answers of the plan's and the shore's page, as they stand before anything is moved.
         opened: pages whose numbers open.
         papers: PDFs, by pond, revision, name and units.
         sketches: places moved on plan pages, worked through.
@@ -85,6 +86,7 @@ class Site:
     designs: Designs = field(default_factory=Designs)
     fronts: Recent[RevisionKey, Front] = field(default_factory=lambda: Recent(16))
     basins: Recent[RevisionKey, Survey] = field(default_factory=lambda: Recent(16))
+    drawn: Recent[tuple[Any, ...], Any] = field(default_factory=lambda: Recent(32))
     opened: Recent[tuple[Any, ...], OpenedPage] = field(default_factory=lambda: Recent(24))
     papers: Recent[PaperKey, bytes] = field(default_factory=lambda: Recent(32))
     sketches: Sketches = field(default_factory=Sketches)

@@ -14,6 +14,7 @@ from plumeline.errors import PlumelineError
 from plumeline.notices import Notice, caution
 from plumeline.store import Revision, Store
 from plumeline.store.errors import NotThereError, StoreError
+from plumeline.store.pond_places import PondPlaces
 from plumeline.web.warming import AFTER_S
 from plumeline.web.work import Designs, warnings_as_read
 
@@ -74,7 +75,7 @@ def look_at_all(store: Store, designs: Designs, over: threading.Event | None = N
 
 @contextmanager
 def looking(store: Store, designs: Designs, saved: threading.Event) -> Iterator[None]:
-    """Look at what is saved by a thread of its own while the block runs.
+    """Look at what is saved by a thread of its own while the block runs; first at places that nobody kept yet.
 
     Args:
         store: the open database.
@@ -91,6 +92,7 @@ def looking(store: Store, designs: Designs, saved: threading.Event) -> Iterator[
         while not over.is_set():
             saved.clear()
             try:
+                PondPlaces(store.database).keep_missing(over)
                 look_at_all(store, designs, over)
             except StoreError:  # a full disk: the list says "not yet", and a save says why
                 over.wait(AGAIN_S)

@@ -19,7 +19,7 @@ from plumeline.stages.air.choosing import (
 from plumeline.stages.air.electrical import electrical
 from plumeline.stages.air.ends import ends
 from plumeline.stages.air.heat import HotDay, derated_line, heat_notices, hot_day
-from plumeline.stages.air.job_line import job_line
+from plumeline.stages.air.job_line import JobLine, job_line
 from plumeline.stages.air.line import line_points
 from plumeline.stages.air.network import FLOW_BASIS, FLOW_BASIS_SI, STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.noise import noise, unknown_noise
@@ -49,7 +49,12 @@ def air(job: Job, branches: tuple[BranchSpec, ...] = ()) -> AirResult:
         InputError: a pipe, branch, curve or route that can't be used.
         ModelError: a compressor that can't reach any diffuser.
     """
-    job, belief, branches, choice = job_line(job, branches)
+    return air_on(job_line(job, branches))
+
+
+def air_on(found: JobLine) -> AirResult:
+    """Return the same of a line that is worked out: what stands around it, gauges, heat, ends, power, noise."""
+    job, belief, branches, choice = found
     line, balanced = choice.line, choice.point
     opened, alone, one_shut = solve(line, "valves open"), _each_alone(choice), _each_shut(choice)
     hot = hot_day(line, balanced)
