@@ -16,7 +16,7 @@ from plumeline.store.schema import pond_place
 
 MADE_IN_WAY = 1
 """Raise it when something else is kept: rows made in another way are made anew."""
-WANTED = {
+WANTED: dict[str, Any] = {
     "site": True, "pond": {"soundings", "max_depth_m"},
     "as_built": {"diffusers"}, "as_designed": {"diffusers"}, "air": {"diffusers"},
 }  # fmt: skip
@@ -104,8 +104,8 @@ def _text(found: Places) -> str:
 
 def read_places(text: str | None) -> Places | None:
     """Return what is kept; None where nothing is, or it was made in another way."""
-    found = json.loads(text) if text else [0]
-    if found[0] != MADE_IN_WAY:
+    found: list[Any] = json.loads(text) if text else []
+    if not found or found[0] != MADE_IN_WAY:
         return None
     _, longitude_deg, latitude_deg, depth_m, stations = found
     return Places(
