@@ -43,6 +43,13 @@ def contrast_wcag_2018(one: str, other: str) -> float:
     return (brighter + 0.05) / (darker + 0.05)
 
 
+def muck_colour(share_fraction: float) -> str:
+    """Return the tint of soft muck from none (0) to the thickest (1): paper to a middle grey, no depth's colour."""
+    share = 0.55 * min(max(share_fraction, 0.0), 1.0)
+    parts = zip(channels(PAPER), channels(INK), strict=True)
+    return "#" + "".join(f"{round(a + share * (b - a)):02x}" for a, b in parts)
+
+
 def depth_colour(share_fraction: float) -> str:
     """Return the colour of water from shallow (0) to the deepest (1)."""
     share = min(max(share_fraction, 0.0), 1.0)

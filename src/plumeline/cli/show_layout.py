@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from plumeline.cli.figures import air_column, air_unit, column, column_unit, percent, shown
+from plumeline.cli.show_muck import under_block
 from plumeline.cli.tables import listing, table
 from plumeline.stages.layout import Layout
 from plumeline.stages.plume import PlumeResult
@@ -13,9 +14,11 @@ from plumeline.units.showing import System
 
 def layout_blocks(found: Layout, plume: PlumeResult, survey: Survey, units: System) -> list[str]:
     """Return the texts of the layout: figures, diffusers, lines, plumes."""
+    under = under_block(found, units)
     blocks = [
         listing(_figures(found, survey, units), title="Layout"),
         _places(found, survey, units),
+        *([under] if under else []),
         _lines(found, units),
         _stakes(found, units),
         _plumes(plume, units),
@@ -91,6 +94,7 @@ def _stakes(found: Layout, units: System) -> str:
     """Return how the crew finds each place by sight and line, in the order of work."""
     names = [item.mark for item in found.stakes[0].sights]
     rows = []
+    soft = {item.name: item.base for item in found.diffusers if item.base is not None}
     for item in found.stakes:
         sights = [
             cell
@@ -98,11 +102,12 @@ def _stakes(found: Layout, units: System) -> str:
             for cell in (f"{one.bearing_deg:.0f}°", show(one.distance_m, "m", units))
         ]
         line = f"{show(item.line_depth_m, 'm', units)} ± {show(item.tolerance_m, 'm', units)}"
-        rows.append((item.name, str(item.order_number), *sights, line))
+        muck = (show(soft[item.name].muck_m, "m", units),) if soft else ()
+        rows.append((item.name, str(item.order_number), *sights, line, *muck))
     heads = ["", "let down", *(word for name in names for word in (f"bearing from\n{name}", "distance"))]
-    return table(
-        (*heads, "the line must read"), rows, align="lr" + "rr" * len(names) + "r", title="Finding the places"
-    )
+    last = ("the line must read", "muck to\nexpect") if soft else ("the line must read",)
+    align = "lr" + "rr" * len(names) + "r" * len(last)
+    return table((*heads, *last), rows, align=align, title="Finding the places")
 
 
 def _plumes(plume: PlumeResult, units: System) -> str:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from plumeline.cli.figures import column, column_unit, percent, shown
+from plumeline.cli.show_muck import levels_block, muck_block
 from plumeline.cli.tables import listing, table
 from plumeline.stages.survey import Survey
+from plumeline.stages.survey.depths import PRIOR_POWER
+from plumeline.stages.survey.result import ShoreEffect
 from plumeline.units import show
 from plumeline.units.showing import System
 
@@ -24,6 +27,7 @@ def survey_blocks(found: Survey, units: System) -> list[str]:
         blocks.append(_next(found, units))
     if found.tried:
         blocks.append(_tried(found, units))
+    blocks += [part for part in (muck_block(found, units), levels_block(found, units)) if part]
     if found.left_out:
         rows = [
             (str(item.row), show(item.depth_m, "m", units), item.reason)
@@ -88,11 +92,36 @@ def _figures(found: Survey, units: System) -> list[tuple[str, str]]:
             ("soundings used", f"{found.sounding_count}, {len(found.left_out)} left out"),
             ("error of one sounding", shown(found.reading_error_m, "m", units)),
         ]
+    if found.shore is not None:
+        rows += _shore(found, found.shore, units)
     rows += [
         ("outline", "assumed: a circle of the same area" if found.outline_assumed else "as given"),
         ("how", found.method),
     ]
     return rows
+
+
+WALL_STEP_M = {"us": FOOT_M, "si": 0.25}
+"""The wall whose worth is told."""
+
+
+def _shore(found: Survey, shore: ShoreEffect, units: System) -> list[tuple[str, str]]:
+    """Return what is taken at the water's edge, and what that does to the volume."""
+    more_m3 = shore.gain_m2 * WALL_STEP_M[units]
+    taken = "as the job says" if shore.given else "taken; pond.shore_depth says where walls stand"
+    shift = percent(shore.prior_shift_m3 / found.volume_m3, 1)
+    return [
+        (
+            "depth at the water's edge",
+            f"{show(shore.wall_m, 'm', units)}, {taken}; upright walls of {show(WALL_STEP_M[units], 'm', units)} more "
+            f"all round: about {show(more_m3, 'm3', units)} more ({percent(more_m3 / found.volume_m3, 1)})",
+        ),
+        (
+            "banks",
+            f"depth grows as the distance from shore to the power {shore.power_number:.2f}; that {PRIOR_POWER:g} is "
+            f"likely beforehand moved the volume by {shift}",
+        ),
+    ]
 
 
 def levels_m(max_depth_m: float, units: System) -> list[float]:

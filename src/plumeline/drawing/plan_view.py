@@ -54,13 +54,16 @@ class Frame:
 
 def frame_of(survey: Survey, layout: Layout) -> Frame:
     """Return the frame in which pond and manifold fill the paper left of the key."""
-    xy = np.array([*survey.outline_xy[0], layout.manifold_xy])
+    return frame_about(np.array([*survey.outline_xy[0], layout.manifold_xy]))
+
+
+def frame_about(xy: np.ndarray) -> Frame:
+    """Return the frame in which places of shape (n, 2) fill the paper left of the key."""
     low, high = xy.min(axis=0), xy.max(axis=0)
-    wide, tall = high - low
+    wide, tall = np.maximum(high - low, 1.0)
     room_x, room_y = WIDTH_MM - KEY_MM - 2 * MARGIN_MM, HEIGHT_MM - 2 * MARGIN_MM
-    scale = min(room_x / max(wide, 1.0), room_y / max(tall, 1.0))
-    middle = (low + high) / 2
-    return Frame(float(middle[0]), float(middle[1]), float(scale), (WIDTH_MM - KEY_MM) / 2, HEIGHT_MM / 2)
+    middle, scale = (low + high) / 2, float(min(room_x / wide, room_y / tall))
+    return Frame(float(middle[0]), float(middle[1]), scale, (WIDTH_MM - KEY_MM) / 2, HEIGHT_MM / 2)
 
 
 def plan_scene(plan: Designed, system: System = "us") -> Scene:
@@ -125,7 +128,7 @@ def ground_scene(survey: Survey, frame: Frame, system: System = "us") -> Scene:
     return Scene("shore and depths", WIDTH_MM - KEY_MM, HEIGHT_MM, words, tuple(shapes))
 
 
-def _rings(shape: BaseGeometry) -> list[Path]:
+def rings_of_shape(shape: BaseGeometry) -> list[Path]:
     """Return the rings of a polygon or of several."""
     found: list[Path] = []
     parts = [shape] if isinstance(shape, Polygon) else list(getattr(shape, "geoms", ()))
@@ -135,7 +138,7 @@ def _rings(shape: BaseGeometry) -> list[Path]:
                 tuple((xy[0], xy[1]) for xy in ring.coords) for ring in (part.exterior, *part.interiors)
             ]
         elif isinstance(part, MultiPolygon):
-            found += _rings(part)
+            found += rings_of_shape(part)
     return found
 
 
@@ -163,7 +166,7 @@ def water_shapes(bands: Bands, frame: Frame) -> list[Shape]:
     """Return the water, each level of depth in its colour."""
     found: list[Shape] = []
     for n, (_, shape) in enumerate(bands):
-        outlines = tuple(frame.path(ring) for ring in _rings(shape))
+        outlines = tuple(frame.path(ring) for ring in rings_of_shape(shape))
         fill = depth_colour(n / max(len(bands) - 1, 1))
         found.append(Area(outlines, fill, INK if n else "none", 0.15))
     return found
@@ -276,13 +279,20 @@ def contour_labels(
 
 
 def key_of(
-    levels_m: tuple[float, ...], max_depth_m: float, frame: Frame, system: System, *, diffuser: bool = True
+    levels_m: tuple[float, ...],
+    max_depth_m: float,
+    frame: Frame,
+    system: System,
+    *,
+    diffuser: bool = True,
+    depths: bool = True,
 ) -> list[Shape]:
     """Return north arrow, depth key, the mark of a diffuser where one is drawn, and scale bar, at the right."""
     left = WIDTH_MM - KEY_MM + 6.0
+    key = _depth_key(levels_m, max_depth_m, left, system, diffuser=diffuser) if depths else []
     return [
         *_north(left + 5.0),
-        *_depth_key(levels_m, max_depth_m, left, system, diffuser=diffuser),
+        *key,
         *_scale_bar(frame, left, system),
     ]
 

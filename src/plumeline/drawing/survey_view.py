@@ -8,10 +8,10 @@ from plumeline.drawing.labels import Box, Room
 from plumeline.drawing.plan_view import (
     HEIGHT_MM,
     KEY_MM,
-    MARGIN_MM,
     WIDTH_MM,
     Frame,
     contour_labels,
+    frame_about,
     ground_of,
     key_of,
 )
@@ -71,12 +71,7 @@ def drawn_crosses(survey: Survey) -> tuple[LeftOut, ...]:
 
 
 def _frame(survey: Survey, gone: tuple[LeftOut, ...]) -> Frame:
-    xy = np.array([*survey.outline_xy[0], *((item.x_m, item.y_m) for item in gone)])
-    low, high = xy.min(axis=0), xy.max(axis=0)
-    wide, tall = np.maximum(high - low, 1.0)
-    room_x, room_y = WIDTH_MM - KEY_MM - 2 * MARGIN_MM, HEIGHT_MM - 2 * MARGIN_MM
-    middle, scale = (low + high) / 2, float(min(room_x / wide, room_y / tall))
-    return Frame(float(middle[0]), float(middle[1]), scale, (WIDTH_MM - KEY_MM) / 2, HEIGHT_MM / 2)
+    return frame_about(np.array([*survey.outline_xy[0], *((item.x_m, item.y_m) for item in gone)]))
 
 
 def _used(survey: Survey, job: Job) -> list[XY]:

@@ -128,7 +128,7 @@ def field_rows(item: FieldItem, time: datetime, root_id: str, ports: tuple[str, 
         case GaugeBody():
             found = _gauge(body, stamp, row_id(root_id), typed, ports)
         case SoundingBody():
-            found = _sounding(body, typed)
+            found = _sounding(body, stamp, typed)
         case ShoreBody():
             found = FieldRows(understood=shore_words(body))
         case NoteBody() | PhotoBody():
@@ -210,18 +210,21 @@ def _gauge(body: GaugeBody, stamp: str, name: str, typed: _Typed, ports: tuple[s
     return FieldRows(GAUGES, GAUGE_COLUMNS, wanted, (row,), understood=tuple(typed.understood))
 
 
-def _sounding(body: SoundingBody, typed: _Typed) -> FieldRows:
+def _sounding(body: SoundingBody, stamp: str, typed: _Typed) -> FieldRows:
     depth = typed.value("depth", body.depth, body.unit, "m")
     if not body.depth.strip():
         typed.missing("depth", "has no value.")
-    typed.value("muck", body.muck or "", body.unit, "m")
+    muck = typed.value("muck", body.muck or "", body.unit, "m")
     if body.position is None:
         typed.missing("position", "is not known: a sounding belongs to a place.")
         return FieldRows()
     row: dict[str, str | float] = {"lon": body.position.longitude_deg, "lat": body.position.latitude_deg}
     if depth is not None:
         row["depth_m"] = depth
-    wanted = ("lon", "lat", "depth_m")
+    if muck is not None:
+        row["muck_m"] = muck
+    row["time"] = stamp
+    wanted = ("lon", "lat", "depth_m", *(("muck_m",) if muck is not None else ()), "time")
     return FieldRows(soundings.FILE, soundings.COLUMNS, wanted, (row,), understood=tuple(typed.understood))
 
 

@@ -133,6 +133,9 @@ def _soundings(job: Job) -> str:
     local = any(isinstance(item.place, LocalPoint) for item in found)
     rows_differ = any(item.row != row for row, item in enumerate(found, start=2))
     heading = (("lon", "lat") if points else ()) + (("x_m", "y_m") if local else ()) + ("depth_m",)
+    more = tuple(
+        name for name in ("muck_m", "level_m", "day") if any(getattr(s, name) is not None for s in found)
+    )
     rows: list[list[Any]] = []
     for item in found:
         place = item.place
@@ -141,8 +144,10 @@ def _soundings(job: Job) -> str:
             cells += [place.longitude_deg, place.latitude_deg] if isinstance(place, Point) else ["", ""]
         if local:
             cells += [place.x_m, place.y_m] if isinstance(place, LocalPoint) else ["", ""]
-        rows.append([*cells, item.depth_m, *([item.row] if rows_differ else [])])
-    return _table(heading + (("row",) if rows_differ else ()), rows)
+        extra = [getattr(item, name) for name in more]
+        rows.append([*cells, item.depth_m, *extra, *([item.row] if rows_differ else [])])
+    names = tuple({"day": "time"}.get(name, name) for name in more)
+    return _table(heading + names + (("row",) if rows_differ else ()), rows)
 
 
 _POINT = tuple(name for name in ProfilePoint.model_fields if name != "smell")

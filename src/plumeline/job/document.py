@@ -117,6 +117,12 @@ class Sounding(Value):
     depth_m: float = Field(ge=0.0, le=200.0)
     row: int = Field(default=0, ge=0, le=10**9)
     """Row of the file it came from, for messages."""
+    muck_m: float | None = Field(default=None, ge=0.0, le=30.0)
+    """Thickness of the soft muck under it, down to firm bottom, where somebody probed."""
+    level_m: float | None = Field(default=None, ge=-450.0, le=5000.0)
+    """Reading of the staff gauge when it was taken, upwards; any zero, the same for all."""
+    day: date | None = None
+    """When it was taken."""
 
 
 class Mark(Value):
@@ -151,6 +157,8 @@ class Pond(Value):
     """Rows of soundings.csv that count although cleaning would leave them out."""
     transducer_depth_m: float | None = Field(default=None, ge=0.0, le=5.0)
     """Of the sounder below the water's surface, where its readings do not hold it yet: added to every sounding."""
+    shore_depth_m: float | None = Field(default=None, ge=0.0, le=20.0)
+    """Depth at the water's edge where walls or cut banks stand upright, on the mean of the shore; none given: 0."""
     level_offset_m: float = Field(default=0.0, ge=-50.0, le=50.0)
     """Water level today minus the level on the day of the soundings; below zero when the pond is low."""
     obstacle_height_m: float = Field(default=3.0, ge=0.0, le=500.0)

@@ -82,6 +82,7 @@ def places_table(plan: Plan, system: System) -> Table:
 def stakes_table(plan: Plan, system: System) -> Table:
     """Return how a crew without GPS finds each place: sights from the marks, the depth that the line must read."""
     stakes = plan.layout.stakes
+    soft = {item.name: item.base for item in plan.layout.diffusers if item.base is not None}
     names = [item.mark for item in stakes[0].sights]
     rows = [
         [
@@ -93,11 +94,15 @@ def stakes_table(plan: Plan, system: System) -> Table:
                 for cell in (f"{one.bearing_deg:.0f}°", tape(one.distance_m, system))
             ),
             f"{show(item.line_depth_m, 'm', system)} ± {show(item.tolerance_m, 'm', system)}",
+            *([f"{show(soft[item.name].muck_m, 'm', system)}: {soft[item.name].stands_on}"] if soft else []),
         ]
         for item in stakes
     ]
     heads = ["let down", "", *(word for name in names for word in (f"true bearing\nfrom {name}", "distance"))]
-    return plain_table([*heads, "the line\nmust read"], rows, "rl" + "rr" * len(names) + "r")
+    last = (
+        ["the line\nmust read", "muck to expect,\nand what to stand on"] if soft else ["the line\nmust read"]
+    )
+    return plain_table([*heads, *last], rows, "rl" + "rr" * len(names) + "r" + ("l" if soft else ""))
 
 
 def lines_table(plan: Plan, system: System) -> Table:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from plumeline.cli.show_muck import volume_words
 from plumeline.stages.air.route import RouteResult
 from plumeline.stages.plan import Designed
 from plumeline.stages.survey import Survey
+from plumeline.stages.survey.result import Muck
 from plumeline.units.showing import System, show
 
 
@@ -36,6 +38,15 @@ def sounded_sentence(found: Survey) -> str:
         else f"{count} more, in the order of their numbers, take"
     )
     return f"{words}; {places} the volume's standard error from {before} to {after}."
+
+
+def muck_sentence(muck: Muck, units: System) -> str:
+    """Return what the muck means: how much, where most, and how sure that is."""
+    low, high = (show(value, "m3", units) for value in (muck.volume_p05_m3, muck.volume_p95_m3))
+    return (
+        f"Soft muck: {volume_words(muck, units)} ({low} to {high}) by {muck.probe_count} probes, on the mean "
+        f"{show(muck.mean_m, 'm', units)} thick and {show(muck.thickest_m, 'm', units)} where it is thickest."
+    )
 
 
 def cut_sentence(design: Designed, units: System) -> str:

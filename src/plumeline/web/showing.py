@@ -17,7 +17,7 @@ from plumeline.cli.show_reading import reading_blocks
 from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import Part, listing, parts_of
-from plumeline.drawing import Scene, cut_scene, plan_scene, route_scene, sounded_scene, svg
+from plumeline.drawing import Scene, cut_scene, muck_scene, plan_scene, route_scene, sounded_scene, svg
 from plumeline.notices import Notice
 from plumeline.pairs import said
 from plumeline.stages.plan import Designed, Plan
@@ -25,7 +25,13 @@ from plumeline.twins import Twin
 from plumeline.units.showing import System
 from plumeline.web.left_out import put_back_rows
 from plumeline.web.opening import Opener
-from plumeline.web.sentences import cut_sentence, plan_sentence, route_sentence, sounded_sentence
+from plumeline.web.sentences import (
+    cut_sentence,
+    muck_sentence,
+    plan_sentence,
+    route_sentence,
+    sounded_sentence,
+)
 from plumeline.web.surveyed import Surveyed
 from plumeline.web.work import Design
 
@@ -88,6 +94,7 @@ def _drawings(design: Design | Surveyed, stage: str, units: System) -> list[dict
                     sounded_scene(design.survey, design.job, units),
                     sounded_sentence(design.survey),
                 ),
+                *_muck(design, units),
                 *pair,
             ]
         chart = design.hypsograph(units)
@@ -96,6 +103,14 @@ def _drawings(design: Design | Surveyed, stage: str, units: System) -> list[dict
         return pair
     route = design.air.route
     return [_drawn("route", route_scene(route, units), route_sentence(route, units))] if route else []
+
+
+def _muck(design: Design | Surveyed, units: System) -> list[dict[str, Any]]:
+    """Return the muck from above with its sentence; nothing where it is not known."""
+    scene = muck_scene(design.survey, design.job, units)
+    if scene is None or design.survey.muck is None:
+        return []
+    return [_drawn("muck", scene, muck_sentence(design.survey.muck, units))]
 
 
 def _pair(design: Designed, units: System) -> list[dict[str, Any]]:

@@ -14,9 +14,11 @@ from plumeline.stages.layout.stage import AIR_RULE_M_S, SHALLOW_M
 from plumeline.units.showing import System
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
+from plumeline.workings.layout_stakes import TITLE as STAKES
 from plumeline.workings.layout_stakes import stake_cells
 from plumeline.workings.plumes import PLUME, PlumeValues, plume_table
 from plumeline.workings.survey import SurveyValues
+from plumeline.workings.survey_muck import put_bases
 from plumeline.workings.value import Value, chosen, counted, given, plain_constant, relation, summed
 
 DAY_S = 86400.0
@@ -305,6 +307,7 @@ def layout_book(values: LayoutValues, plumes: PlumeValues, units: System) -> Boo
         for column, value in enumerate(values.line(item), start=2):
             book.at("part", "Lines from the manifold", str(row), str(column), values=[value])
     stake_cells(book, values)
+    put_bases(book, values, STAKES)
     plume_table(book, plumes)
     _notices(book, values)
     return book

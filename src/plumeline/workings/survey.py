@@ -13,6 +13,8 @@ from plumeline.units.showing import System
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
 from plumeline.workings.survey_cases import band_values, reading_error, standard_error
+from plumeline.workings.survey_muck import put_muck
+from plumeline.workings.survey_shore import put_left_out, put_shore
 from plumeline.workings.survey_soundings import put_next, put_tried
 from plumeline.workings.value import Value, chosen, counted, given, measured, relation, summed
 
@@ -312,12 +314,9 @@ def _basin(book: Book, values: SurveyValues) -> None:
     if found.sounding_count:
         _, count, out = _soundings(values)
         book.at("sentence", "As sounded:", values=[count, out, error, *following])
-    for item in found.left_out:
-        row = measured("row left out", float(item.row), "", f"soundings.csv, row {item.row}")
-        depth = measured(
-            "sounding left out", item.depth_m, "m", f"soundings.csv, row {item.row}, depth: {item.reason}"
-        )
-        book.at("part", "Soundings left out", values=[row, depth])
+    put_shore(book, values, title)
+    put_left_out(book, values)
+    put_muck(book, values)
 
 
 def ninety() -> Value:

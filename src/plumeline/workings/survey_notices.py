@@ -9,6 +9,7 @@ from plumeline.stages.survey.stage import Z95
 from plumeline.workings.book import Book
 from plumeline.workings.quantities import read_quantities
 from plumeline.workings.survey import SurveyValues, shape_band, shape_error
+from plumeline.workings.survey_shore import put_levels, put_moved
 from plumeline.workings.value import Value, chosen, given, measured, plain_constant, relation
 
 
@@ -41,6 +42,8 @@ def survey_notices(book: Book, values: SurveyValues) -> None:
         for code in ("level-lowered", "level-raised"):
             book.at("notice", code, values=[told, less])
     _odd(book, values)
+    put_levels(book, values)
+    put_moved(book, values)
     if not values.found.sounding_count:
         _estimated(book, values)
         return

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plumeline.notices import Notice
+from plumeline.stages.layout.bases import Base
 from plumeline.stages.layout.stakes import Stake
 
 XY = tuple[float, float]
@@ -29,6 +30,7 @@ class PlacedDiffuser:
         branch_bore_m: inside diameter.
         served_volume_m3: water nearer to this diffuser than to any other, by the way through the water.
         reach_m: how far out it turns its water over at the wanted rate, within its own part.
+        base: muck under it and what it stands on; None where nothing is known of muck.
     """
 
     name: str
@@ -46,6 +48,7 @@ class PlacedDiffuser:
     branch_bore_m: float
     served_volume_m3: float
     reach_m: float
+    base: Base | None = None
 
 
 @dataclass(frozen=True)

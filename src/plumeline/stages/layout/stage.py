@@ -10,6 +10,7 @@ import numpy as np
 from plumeline.job.document import Diffuser, Job, Place
 from plumeline.notices import Notice, caution, note
 from plumeline.pairs import pair
+from plumeline.stages.layout.bases import base_notices, base_of
 from plumeline.stages.layout.branches import branch_of, manifold_of
 from plumeline.stages.layout.kept_out import Ways, line_notices
 from plumeline.stages.layout.parts import wet_cells
@@ -109,6 +110,7 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
         *kept_out,
         *_notices(found, survey),
         *stake_notices(stakes),
+        *base_notices({item.name: item.base for item in diffusers}),
     )
     return Layout(**{**found.__dict__, "notices": all_notices, "stakes": stakes})
 
@@ -192,6 +194,7 @@ def _placed(
         branch_bore_m=branch.bore_m,
         served_volume_m3=volume_m3,
         reach_m=reach_m,
+        base=base_of(ground.survey.muck, *item.xy, job.air.base_height_m),
     )
 
 

@@ -6,8 +6,6 @@ its row and reason; a row named in `pond.keep_rows` stays, whatever it looks lik
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 from scipy.ndimage import median_filter
 
@@ -63,10 +61,7 @@ def without_faults(found: Sorted, keep_rows: tuple[int, ...]) -> Sorted:
         for i in gone
     )
     keep = reasons == ""
-    return replace(
-        found, xy=found.xy[keep], depth_m=found.depth_m[keep], row=found.row[keep],
-        left_out=(*found.left_out, *left), notices=(*found.notices, _said(reasons, len(keep))),
-    )  # fmt: skip
+    return found.kept(keep, left, (_said(reasons, len(keep)),))
 
 
 def _said(reasons: np.ndarray, count: int) -> Notice:

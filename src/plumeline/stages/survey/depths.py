@@ -15,7 +15,7 @@ eq. 4.17 (Matérn kernel, ν = 5/2), section 2.7 (mean); O'Hagan 1991, J. Stat. 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.linalg import solve, solve_triangular
@@ -26,6 +26,7 @@ from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.result import VolumeCases
 
 READING_ERROR_M = 0.15
+PRIOR_POWER = 0.8
 POWERS = np.array([0.2, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0])
 LENGTHS = np.array([0.2, 0.4, 0.8, 1.6])
 SPREADS = np.array([0.1, 0.2, 0.4, 0.8])
@@ -82,6 +83,8 @@ class DepthSurface:
     length_m: float
     cases: VolumeCases
     fits: Fits
+    all_fits: Fits | None = None
+    """Every combination weighed; ``fits`` are the likeliest alone where there are many soundings."""
 
 
 def matern(distance_m: np.ndarray, length_m: float) -> np.ndarray:
@@ -99,7 +102,13 @@ class _Blocks:
     """Shape (families, blocks)."""
 
 
-def blocks_of_basin(basin: Basin) -> _Blocks:
+def block_sums(basin: Basin, cell_values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return centres of coarse blocks, (blocks, 2), and the integral of each value over them, (values, blocks).
+
+    Args:
+        basin: the grid.
+        cell_values: shape (values, wet cells).
+    """
     wet = basin.wet
     mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
     x, y, area = mesh_x[wet], mesh_y[wet], basin.area_m2[wet]
@@ -110,9 +119,13 @@ def blocks_of_basin(basin: Basin) -> _Blocks:
     label = label.ravel()
     total = np.bincount(label, area)
     centre = np.column_stack([np.bincount(label, area * x), np.bincount(label, area * y)]) / total[:, None]
-    covers = np.clip(basin.covers_fraction[:, wet], 0.0, 1.0)
-    weight = np.array([np.bincount(label, area * covers[cover] ** power) for cover, power in FAMILIES])
-    return _Blocks(centre, weight)
+    return centre, np.array([np.bincount(label, area * values) for values in cell_values])
+
+
+def blocks_of_basin(basin: Basin) -> _Blocks:
+    """Return the basin in blocks, with each family's cover over them."""
+    covers = np.clip(basin.covers_fraction[:, basin.wet], 0.0, 1.0)
+    return _Blocks(*block_sums(basin, np.array([covers[cover] ** power for cover, power in FAMILIES])))
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,6 +139,10 @@ class Fits:
     log_weight: np.ndarray
     volume_m3: np.ndarray
     variance_m6: np.ndarray
+    lost_m2: np.ndarray
+    """What the volume loses for each metre by which all soundings are less."""
+    weight_slope_number: np.ndarray
+    """By how much the log weight grows for each metre by which all soundings are less."""
 
     @property
     def weight_fraction(self) -> np.ndarray:
@@ -134,11 +151,14 @@ class Fits:
         return np.asarray(weight / weight.sum())
 
 
+def log_power_prior(power: np.ndarray) -> np.ndarray:
+    """Return the log prior of the banks' power: lognormal about 0.8."""
+    return np.asarray(-0.5 * (np.log(power / PRIOR_POWER) / 0.6) ** 2)
+
+
 def _log_prior(power: np.ndarray, error_m: np.ndarray) -> np.ndarray:
     """Return the log prior: power about 0.8 and reading error about 0.15 m, both lognormal; the rest flat."""
-    return np.asarray(
-        -0.5 * (np.log(power / 0.8) / 0.6) ** 2 - 0.5 * (np.log(error_m / READING_ERROR_M) / 0.5) ** 2
-    )
+    return np.asarray(log_power_prior(power) - 0.5 * (np.log(error_m / READING_ERROR_M) / 0.5) ** 2)
 
 
 def _scale(phi: np.ndarray, depth_m: np.ndarray, count: np.ndarray) -> float:
@@ -164,7 +184,7 @@ def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -
             c += np.einsum("k,ij->kij", error_grid**2, np.diag(1.0 / points.count))
             factor = np.linalg.cholesky(c)
             link = phi * (np.outer(variance, k_across @ b) + mean_variance * b.sum())
-            right = np.stack([np.broadcast_to(points.depth_m, link.shape), link], axis=-1)
+            right = np.stack([np.broadcast_to(points.depth_m, link.shape), link, np.ones_like(link)], axis=-1)
             # a general solution would factor the triangle over again, at twice the cost of the factor itself
             half = np.stack(
                 [
@@ -174,12 +194,16 @@ def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -
             )
             log_determinant = 2 * np.log(np.einsum("kii->ki", factor)).sum(axis=1)
             log_likelihood = -0.5 * ((half[..., 0] ** 2).sum(axis=1) + log_determinant)
-            volume = (half[..., 0] * half[..., 1]).sum(axis=1)
+            volume, lost, slope = (
+                (half[..., one] * half[..., other]).sum(axis=1) for one, other in ((0, 1), (1, 2), (0, 2))
+            )
             prior = variance * (b @ k_within @ b) + mean_variance * b.sum() ** 2
             left = np.maximum(prior - (half[..., 1] ** 2).sum(axis=1), 0.0)
             shape = np.ones_like(spread_grid)
             weight = log_likelihood + _log_prior(power * shape, error_grid)
-            columns.append((shape * i, shape * j, spread_grid * scale, error_grid, weight, volume, left))
+            columns.append(
+                (shape * i, shape * j, spread_grid * scale, error_grid, weight, volume, left, lost, slope)
+            )
     family_index, length_index, *rest = (np.concatenate(column) for column in zip(*columns, strict=True))
     return Fits(family_index.astype(int), length_index.astype(int), *rest)
 
@@ -209,7 +233,9 @@ def covariances(
         yield float(fits.weight_fraction[k]) / total, c, phi
 
 
-def _surface(points: Points, covers: np.ndarray, basin: Basin, fits: Fits, span_m: float) -> np.ndarray:
+def _surface(
+    points: Points, covers: np.ndarray, basin: Basin, fits: Fits, span_m: float, floor_m: float
+) -> np.ndarray:
     """Return the weighted mean surface on the wet cells, shape (cells)."""
     mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
     cells = np.column_stack([mesh_x[basin.wet], mesh_y[basin.wet]])
@@ -234,7 +260,7 @@ def _surface(points: Points, covers: np.ndarray, basin: Basin, fits: Fits, span_
         field = _field(cells, points.xy, LENGTHS[j] * span_m, stack)
         for column, (i, (_, constant)) in enumerate(sums.items()):
             depth += cell_covers[FAMILIES[i][0]] ** FAMILIES[i][1] * (field[:, column] + constant)
-    return np.maximum(depth, 0.0)
+    return np.maximum(depth, floor_m)
 
 
 def _field(cells: np.ndarray, xy: np.ndarray, length_m: float, vectors: np.ndarray) -> np.ndarray:
@@ -253,13 +279,14 @@ def mixture_quantile(mean: np.ndarray, se: np.ndarray, weight: np.ndarray, proba
     return (low + high) / 2
 
 
-def depth_surface(points: Points, basin: Basin, seed: int) -> DepthSurface:
+def depth_surface(points: Points, basin: Basin, seed: int, *, floor_m: float = 0.0) -> DepthSurface:
     """Fit the surface to soundings.
 
     Args:
         points: soundings, duplicates averaged, at most a few thousand.
         basin: the grid.
         seed: for the draw of the soundings by which the unknowns are weighed, where there are many.
+        floor_m: least depth of the surface: below zero where depths count from the foot of a wall.
 
     Returns:
         The mean surface on the cells, shape as the basin's grid, and the volume's error.
@@ -273,10 +300,11 @@ def depth_surface(points: Points, basin: Basin, seed: int) -> DepthSurface:
     blocks = blocks_of_basin(basin)
     fits = _weigh(few, covers[:, used], blocks, span)
     depth = np.zeros(basin.area_m2.shape)
-    depth[basin.wet] = _surface(points, covers, basin, fits, span)
+    depth[basin.wet] = _surface(points, covers, basin, fits, span, floor_m)
+    whole = fits
     if len(points.depth_m) > FIT_POINTS or points.line_index is not None:
         fits = _many(points, covers, blocks, fits, span)
-    return banded(depth, basin, fits, span)
+    return replace(banded(depth, basin, fits, span), all_fits=whole)
 
 
 def banded(
@@ -303,7 +331,7 @@ def banded(
     return DepthSurface(
         depth_m=depth_m,
         volume_se_m3=se,
-        volume_p05_m3=max(volume + low - centre, 0.0),
+        volume_p05_m3=volume + low - centre,
         volume_p95_m3=volume + high - centre,
         reading_error_m=float((weight * fits.error_m).sum()),
         cover_index=FAMILIES[fits.family_index[best]][0],
@@ -351,5 +379,5 @@ def _many(points: Points, covers: np.ndarray, blocks: _Blocks, fits: Fits, span_
         )
     return Fits(
         fits.family_index[chosen], fits.length_index[chosen], fits.spread[chosen], fits.error_m[chosen],
-        fits.log_weight[chosen], volume, variance_m6,
+        fits.log_weight[chosen], volume, variance_m6, fits.lost_m2[chosen], fits.weight_slope_number[chosen],
     )  # fmt: skip

@@ -75,7 +75,12 @@ def _smooth_errors(
 
 
 def facets(
-    points: Points, covers: np.ndarray, power: tuple[int, float], xy: np.ndarray, at: np.ndarray
+    points: Points,
+    covers: np.ndarray,
+    power: tuple[int, float],
+    xy: np.ndarray,
+    at: np.ndarray,
+    floor_m: float = 0.0,
 ) -> np.ndarray:
     """Return depths by triangles of the depth over the cover's power, shape of ``xy``'s first axis.
 
@@ -85,6 +90,7 @@ def facets(
         power: which cover, and its power.
         xy: places, (m, 2).
         at: covers there, (3, m).
+        floor_m: least depth.
 
     Raises:
         QhullError: the soundings span no triangle.
@@ -95,10 +101,12 @@ def facets(
     beyond = np.isnan(found)
     if beyond.any():
         found[beyond] = NearestNDInterpolator(points.xy, relative)(xy[beyond])
-    return np.asarray(np.maximum(found * np.clip(at[which], 0.0, 1.0) ** exponent, 0.0))
+    return np.asarray(np.maximum(found * np.clip(at[which], 0.0, 1.0) ** exponent, floor_m))
 
 
-def tried(points: Points, covers: np.ndarray, surface: DepthSurface, span_m: float) -> Tried | None:
+def tried(
+    points: Points, covers: np.ndarray, surface: DepthSurface, span_m: float, floor_m: float = 0.0
+) -> Tried | None:
     """Return what came of leaving blocks out, or None with too few soundings."""
     if len(points.depth_m) < FEWEST_TRIED:
         return None
@@ -111,7 +119,7 @@ def tried(points: Points, covers: np.ndarray, surface: DepthSurface, span_m: flo
             out = block == number
             assert drawn is not None
             drawn[out] = points.depth_m[out] - facets(
-                points.part(~out), covers[:, ~out], power, points.xy[out], covers[:, out]
+                points.part(~out), covers[:, ~out], power, points.xy[out], covers[:, out], floor_m
             )
     except QhullError:
         drawn = None
@@ -141,7 +149,7 @@ def lines_missed_m3(trial: Tried, basin: Basin) -> float:
 
 
 def better_surface(
-    points: Points, basin: Basin, surface: DepthSurface
+    points: Points, basin: Basin, surface: DepthSurface, *, floor_m: float = 0.0, more_m3: float = 0.0
 ) -> tuple[DepthSurface, tuple[MethodError, ...], int]:
     """Return the better of both surfaces with its band, both errors, and how many blocks were left out.
 
@@ -149,12 +157,14 @@ def better_surface(
         points: soundings.
         basin: the grid.
         surface: the smooth one.
+        floor_m: least depth of a surface.
+        more_m3: a standard error of the volume besides.
     """
     span = float(np.sqrt(basin.polygon.area))
     covers = np.clip(basin.covers_at(points.xy), 1e-6, 1.0)
-    trial = tried(points, covers, surface, span)
+    trial = tried(points, covers, surface, span, floor_m)
     if trial is None:
-        return surface, (), 0
+        return _widened(surface, basin, more_m3), (), 0
     taken = _better(trial)
     errors = [("smooth", trial.smooth_m), ("facets", trial.facets_m)]
     table = tuple(
@@ -164,17 +174,24 @@ def better_surface(
     )
     count = len(np.unique(trial.block_index))
     missed_m3 = lines_missed_m3(trial, basin) if points.line_index is not None else 0.0
+    missed_m3 = float(np.hypot(missed_m3, more_m3))
     if not taken:
-        found = (
-            banded(surface.depth_m, basin, surface.fits, span, apart_m3=missed_m3) if missed_m3 else surface
-        )
-        return found, table, count
+        return _widened(surface, basin, missed_m3), table, count
     depth = np.zeros(basin.area_m2.shape)
     mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
     wet = basin.wet
     cells = np.column_stack([mesh_x[wet], mesh_y[wet]])
     power = (surface.cover_index, surface.power_number)
     assert power in FAMILIES
-    depth[wet] = facets(points, covers, power, cells, basin.covers_fraction[:, wet])
+    depth[wet] = facets(points, covers, power, cells, basin.covers_fraction[:, wet], floor_m)
     apart = float(((depth - surface.depth_m) * basin.area_m2).sum())
-    return banded(depth, basin, surface.fits, span, apart_m3=float(np.hypot(apart, missed_m3))), table, count
+    apart_m3 = float(np.hypot(apart, missed_m3))
+    return banded(depth, basin, surface.fits, span, apart_m3=apart_m3), table, count
+
+
+def _widened(surface: DepthSurface, basin: Basin, apart_m3: float) -> DepthSurface:
+    """Return a surface whose band holds a further standard error of the volume."""
+    if not apart_m3:
+        return surface
+    span = float(np.sqrt(basin.polygon.area))
+    return banded(surface.depth_m, basin, surface.fits, span, apart_m3=apart_m3)

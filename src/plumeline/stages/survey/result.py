@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass, field
+from datetime import date
 
 import numpy as np
 from shapely import Polygon, contains_xy
@@ -170,6 +171,90 @@ class NextSounding:
 
 
 @dataclass(frozen=True)
+class ShoreEffect:
+    """What the shore does to the volume.
+
+    Attributes:
+        wall_m: depth at the water's edge that was used.
+        given: whether the job says it; else it is taken as 0.
+        gain_m2: what a metre more of upright wall all round would add to the volume, m³ each m.
+        power_number: how the banks begin: depth goes as the distance from shore to this power.
+        prior_shift_m3: volume less that without the prior on this power.
+    """
+
+    wall_m: float
+    given: bool
+    gain_m2: float
+    power_number: float
+    prior_shift_m3: float
+
+
+@dataclass(frozen=True)
+class LevelDay:
+    """Soundings of one day at one level.
+
+    Attributes:
+        day: when they were taken; None where it is not known.
+        count: how many.
+        rise_m: how far the water stood over the level of most soundings; None where nobody read it.
+    """
+
+    day: date | None
+    count: int
+    rise_m: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class MuckGrid:
+    """The muck on the cells of the survey: thickness and its standard error, (ny, nx), NaN outside the water."""
+
+    x_m: np.ndarray
+    y_m: np.ndarray
+    thickness_m: np.ndarray
+    se_m: np.ndarray
+
+    def at(self, x_m: float, y_m: float) -> tuple[float, float]:
+        """Return thickness and standard error [m] in the cell of a place, or in the nearest wet one."""
+        step_m = float(self.x_m[1] - self.x_m[0])
+        column = int(np.clip(np.rint((x_m - self.x_m[0]) / step_m), 0, len(self.x_m) - 1))
+        row = int(np.clip(np.rint((y_m - self.y_m[0]) / step_m), 0, len(self.y_m) - 1))
+        if not np.isfinite(self.thickness_m[row, column]):
+            rows, columns = np.nonzero(np.isfinite(self.thickness_m))
+            near = int(np.argmin((self.x_m[columns] - x_m) ** 2 + (self.y_m[rows] - y_m) ** 2))
+            row, column = int(rows[near]), int(columns[near])
+        return float(self.thickness_m[row, column]), float(self.se_m[row, column])
+
+
+@dataclass(frozen=True)
+class Muck:
+    """Soft muck over the firm bottom, from probes.
+
+    Attributes:
+        volume_m3, volume_se_m3, volume_p05_m3, volume_p95_m3: of all muck, its standard error and 90 % band.
+        mean_m: volume over the pond's area.
+        thickest_m, thickest_xy: greatest thickness of the surface and where.
+        probe_count: pairs of top and firm bottom.
+        probe_error_m: standard deviation of one pair as found in them.
+        deep_fraction: weight of the surfaces in which muck grows with the depth of the water.
+        centre_m3: mean volume of the surfaces weighed, about which the band lies.
+        grid: the surface.
+    """
+
+    volume_m3: float
+    volume_se_m3: float
+    volume_p05_m3: float
+    volume_p95_m3: float
+    mean_m: float
+    thickest_m: float
+    thickest_xy: tuple[float, float]
+    probe_count: int
+    probe_error_m: float
+    deep_fraction: float
+    centre_m3: float
+    grid: MuckGrid = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True)
 class Survey:
     """The basin as surveyed, at today's water level.
 
@@ -194,6 +279,9 @@ class Survey:
         tried_count: places left out in all.
         taken_under_way: whether the soundings are a track's, with errors shared along its lines.
         next_soundings: places to sound next, in their order; empty for a track.
+        shore: what walls and banks do to the volume; None without soundings.
+        muck: soft muck, where enough was probed.
+        level_days: soundings by day and level; empty where they tell of one level alone.
         volume_cases: what the volume's error and the soundings' error were weighed from; None without soundings.
     """
 
@@ -223,6 +311,9 @@ class Survey:
     tried_count: int = 0
     taken_under_way: bool = False
     next_soundings: tuple[NextSounding, ...] = ()
+    shore: ShoreEffect | None = None
+    muck: Muck | None = None
+    level_days: tuple[LevelDay, ...] = ()
     volume_cases: VolumeCases | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -14,8 +14,10 @@ from plumeline.stages.survey import soundings as readings
 from plumeline.stages.survey.basin import Basin, basin_of, extend
 from plumeline.stages.survey.cleaning import without_faults
 from plumeline.stages.survey.contours import even_contours, hypsograph, polygon_below, rings_of
-from plumeline.stages.survey.depths import depth_surface
+from plumeline.stages.survey.depths import Points, depth_surface
+from plumeline.stages.survey.levels import level_days, level_notices
 from plumeline.stages.survey.methods import better_surface
+from plumeline.stages.survey.muck import muck_of
 from plumeline.stages.survey.outline import outline_of
 from plumeline.stages.survey.plane import plane_of
 from plumeline.stages.survey.result import (
@@ -24,11 +26,14 @@ from plumeline.stages.survey.result import (
     MethodError,
     NextSounding,
     Ring,
+    ShoreEffect,
     Survey,
     VolumeCases,
 )
 from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
+from plumeline.stages.survey.shore import lowered, raised, shore_effect
 from plumeline.stages.survey.suggest import next_soundings
+from plumeline.stages.survey.twice import without_twins
 from plumeline.units import both
 
 FEWEST_SOUNDINGS = 3
@@ -62,6 +67,7 @@ class _Depths:
     tried_count: int = 0
     taken_under_way: bool = False
     next_soundings: tuple[NextSounding, ...] = ()
+    shore: ShoreEffect | None = None
 
 
 def survey(job: Job, seed: int = 1) -> Survey:
@@ -82,13 +88,16 @@ def survey(job: Job, seed: int = 1) -> Survey:
     plane = plane_of(job)
     outline = outline_of(job, plane)
     basin = basin_of(outline.polygon)
-    in_water = without_faults(readings.inside_shore(job, plane, outline.polygon), job.pond.keep_rows)
+    in_water = without_twins(readings.inside_shore(job, plane, outline.polygon), job)
+    in_water = without_faults(in_water, job.pond.keep_rows)
     found = readings.without_wild(in_water, basin, job.pond.keep_rows)
     if len(found.depth_m) >= FEWEST_SOUNDINGS and found.depth_m.max() > 0:
         depths = _from_soundings(job, found, basin, seed)
     else:
         depths = _from_shape(job, found, basin)
+    muck, muck_notices = muck_of(job, found, basin, depths.depth_m)
     level = _at_level(basin, depths, job.pond.level_offset_m)
+    said = (*level_notices(job), *depths.notices, *muck_notices)
     grid, polygon = level.grid, outline.polygon
     hypso = hypsograph(np.nan_to_num(grid.depth_m), grid.cell_area_m2)
     volume_m3, area_m2 = hypso.volume_below_m3[0], hypso.area_m2[0]
@@ -115,47 +124,45 @@ def survey(job: Job, seed: int = 1) -> Survey:
         left_out=depths.left_out,
         reading_error_m=depths.reading_error_m,
         method=depths.method,
-        notices=(*outline.notices, *depths.notices, *level.notices, *_size_notices(area_m2, volume_m3)),
+        notices=(*outline.notices, *said, *level.notices, *_size_notices(area_m2, volume_m3)),
         assumptions=(*outline.assumptions, *depths.assumptions, *level.assumptions),
         tried=depths.tried,
         blocks_count=depths.blocks_count,
         tried_count=depths.tried_count,
         taken_under_way=depths.taken_under_way,
         next_soundings=depths.next_soundings,
+        shore=depths.shore,
+        muck=muck,
+        level_days=level_days(job.pond.soundings),
         volume_cases=depths.cases,
     )
 
 
 def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -> _Depths:
-    points = readings.thinned(found)
-    smooth = depth_surface(points, basin, seed)
-    surface, tried, blocks = better_surface(points, basin, smooth)
-    deepest_m = float(found.depth_m.max())
-    notices = (*found.notices, *readings.depth_notices(job, deepest_m, basin.polygon.area))
-    notices += readings.line_notices(found.xy, basin.polygon)
-    count = len(found.depth_m)
-    if points.line_index is not None and job.pond.transducer_depth_m is None:
-        notices += (caution("transducer-unknown", TRANSDUCER),)
-    if count < 12:
-        text = (
-            f"Only {count} soundings: the volume is known to no better than its band. Twenty or more "
-            "are better."
-        )
-        notices += (note("few-soundings", text),)
+    wall_m = job.pond.shore_depth_m or 0.0
+    points = lowered(readings.thinned(found), wall_m)
+    smooth = depth_surface(points, basin, seed, floor_m=-wall_m)
+    one_line = readings.line_notices(found.xy, basin.polygon)
+    volume_m3 = float(((smooth.depth_m + wall_m) * basin.area_m2).sum())
+    more_m3 = readings.ONE_LINE_ERROR_FRACTION * volume_m3 if one_line else 0.0
+    surface, tried, blocks = better_surface(points, basin, smooth, floor_m=-wall_m, more_m3=more_m3)
+    shore = shore_effect(basin, smooth, wall_m, given=job.pond.shore_depth_m is not None)
+    surface, smooth = raised(surface, basin, wall_m), raised(smooth, basin, wall_m)
+    count, edge = len(found.depth_m), f"{both(wall_m, 'm')} deep" if wall_m else "zero"
     thin = f", averaged to {len(points.depth_m):,} places" if len(points.depth_m) < count else ""
     return _Depths(
         depth_m=surface.depth_m,
         volume_se_m3=surface.volume_se_m3,
         volume_p05_m3=surface.volume_p05_m3,
         volume_p95_m3=surface.volume_p95_m3,
-        deepest_sounding_m=deepest_m,
+        deepest_sounding_m=float(found.depth_m.max()),
         reading_error_m=surface.reading_error_m,
         sounding_count=count,
         left_out=found.left_out,
-        method=f"{_surface_words(tried)} through {count:,} soundings{thin}, zero at the shore",
-        notices=notices,
+        method=f"{_surface_words(tried)} through {count:,} soundings{thin}, {edge} at the shore",
+        notices=(*_sounded_notices(job, found, basin, points), *one_line),
         assumptions=(
-            "depth is zero at the shore",
+            f"depth is {edge} at the shore",
             f"a sounding errs by about {both(surface.reading_error_m, 'm')}",
         ),
         cases=surface.cases,
@@ -164,7 +171,23 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
         tried_count=len(points.depth_m) if tried else 0,
         taken_under_way=points.line_index is not None,
         next_soundings=next_soundings(points, basin, smooth) if points.line_index is None else (),
+        shore=shore,
     )
+
+
+def _sounded_notices(job: Job, found: readings.Sorted, basin: Basin, points: Points) -> tuple[Notice, ...]:
+    """Return what cleaning said, and what there is to say of depths, sonar and number."""
+    deepest_m, count = float(found.depth_m.max()), len(found.depth_m)
+    notices = (*found.notices, *readings.depth_notices(job, deepest_m, basin.polygon.area))
+    if points.line_index is not None and job.pond.transducer_depth_m is None:
+        notices += (caution("transducer-unknown", TRANSDUCER),)
+    if count < 12:
+        text = (
+            f"Only {count} soundings: the volume is known to no better than its band. Twenty or more "
+            "are better."
+        )
+        notices += (note("few-soundings", text),)
+    return notices
 
 
 def _surface_words(tried: tuple[MethodError, ...]) -> str:

@@ -1,0 +1,154 @@
+"""How the numbers about shore, levels and soundings left out come about."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from plumeline.cli.show_muck import LEVELS
+from plumeline.cli.show_survey import WALL_STEP_M
+from plumeline.pairs import said
+from plumeline.stages.survey.depths import PRIOR_POWER
+from plumeline.stages.survey.levels import USUAL_CHANGE_M, reference_m
+from plumeline.workings.book import Book
+from plumeline.workings.quantities import read_quantities
+from plumeline.workings.value import Value, chosen, given, measured, plain_constant, relation, summed
+
+if TYPE_CHECKING:
+    from plumeline.workings.survey import SurveyValues
+
+WEIGHED = "of all surfaces weighed; docs/survey.md"
+
+
+def put_shore(book: Book, values: SurveyValues, title: str) -> None:
+    """Put down what is taken at the water's edge.
+
+    Args:
+        book: of the survey.
+        values: of the survey.
+        title: of the survey's figures.
+    """
+    found = values.found
+    shore = found.shore
+    if shore is None:
+        return
+    wall = values.files.field("depth at the water's edge", shore.wall_m, "m", "pond.shore_depth")
+    step_m = WALL_STEP_M[values.units]
+    step = plain_constant("wall whose worth is told", step_m, "m", "a round height")
+    gain = summed(
+        "volume for each metre of wall", shore.gain_m2, "m2",
+        "area less what the surfaces lose where all soundings are a metre less, their weights moved with it",
+    )  # fmt: skip
+    more_m3 = shore.gain_m2 * step_m
+    more = relation("volume that such walls would add", more_m3, "m3", "g * s", {"g": gain, "s": step})
+    part = relation(
+        "that, of the volume", more_m3 / found.volume_m3, "fraction", "m / V", {"m": more, "V": values.volume}
+    )
+    power = chosen(
+        "power of the banks",
+        shore.power_number,
+        "",
+        f"the mean of the powers tried, each by its weight, {WEIGHED}",
+    )
+    prior = plain_constant(
+        "power held likely beforehand", PRIOR_POWER, "", "judgement: lognormal, factor 1.8"
+    )
+    shift = relation(
+        "what the prior moved, of the volume", shore.prior_shift_m3 / found.volume_m3, "fraction", "p / V",
+        {"p": summed("volume less that without the prior", shore.prior_shift_m3, "m3", WEIGHED), "V": values.volume},
+    )  # fmt: skip
+    book.at("part", title, "depth at the water's edge", values=[wall, step, more, part])
+    book.at("part", title, "banks", values=[power, prior, shift])
+    if shore.wall_m:
+        book.at("sentence", "depth is", values=[wall])
+        book.at("part", title, "how", values=[wall])
+
+
+def put_levels(book: Book, values: SurveyValues) -> None:
+    """Put down what the staff gauge did to the soundings.
+
+    Args:
+        book: of any page: its notices stand on all.
+        values: of the survey.
+    """
+    days, soundings = values.found.level_days, values.files.job.pond.soundings
+    base_m = reference_m(soundings)
+    rises: list[Value] = []
+    counts: list[Value] = []
+    for row, item in enumerate(days):
+        day = item.day.isoformat() if item.day else "no day"
+        count = measured("soundings", float(item.count), "", f"soundings.csv: rows of {day}")
+        counts.append(count)
+        book.at("part", LEVELS, str(row), "1", values=[count])
+        if item.rise_m is None or base_m is None:
+            continue
+        rise = relation(
+            "water over that of most", item.rise_m, "m", "l - r",
+            {"l": measured("staff gauge", base_m + item.rise_m, "m", f"soundings.csv, level, {day}"),
+             "r": chosen("staff gauge of most soundings", base_m, "m", "the reading of the most rows")},
+            words="taken off every depth of that day and level",
+        )  # fmt: skip
+        rises.append(rise)
+        book.at("part", LEVELS, str(row), "2", values=[rise])
+    total = measured("rows", float(len(soundings)), "", "soundings.csv: its rows")
+    moved = float(sum(item.count for item in days if item.rise_m is not None and abs(item.rise_m) > 0.01))
+    unknown = float(sum(item.count for item in days if item.rise_m is None))
+    known = [item.rise_m for item in days if item.rise_m is not None]
+    more = [
+        total,
+        measured("soundings brought to one level", moved, "", "soundings.csv: rows of other levels"),
+        measured(
+            "soundings without a level", unknown, "", "soundings.csv: rows of days without a staff gauge"
+        ),
+    ]
+    span_m = max(max(known) - min(known), USUAL_CHANGE_M) if known else USUAL_CHANGE_M
+    span = chosen(
+        "change of the level to reckon with", span_m, "m",
+        f"how far the levels that were read lie apart, {USUAL_CHANGE_M} m at least (common practice, no source)",
+    )  # fmt: skip
+    if known:
+        terms = {"s": span, "k": more[2], "n": total}
+        off = relation(
+            "mean depth off by", span_m * unknown / max(total.number, 1.0), "m", "s * k / n", terms
+        )
+    else:
+        off = relation("mean depth off by", span_m / 2, "m", "s / 2", {"s": span})
+    for code in ("soundings-leveled", "soundings-level-unknown"):
+        book.at("notice", code, values=[*more, *rises, span, off])
+
+
+def put_left_out(book: Book, values: SurveyValues) -> None:
+    """Put down the rows left out, and the numbers of their reasons.
+
+    Args:
+        book: of the survey.
+        values: of the survey.
+    """
+    for item in values.found.left_out:
+        file = f"soundings.csv, row {item.row}"
+        cells = [
+            measured("row left out", float(item.row), "", file),
+            measured("sounding left out", item.depth_m, "m", f"{file}, depth"),
+            *_of_words(item.reason, f"{file}: why it was left out", values),
+        ]
+        book.at("part", "Soundings left out", values=cells)
+
+
+def put_moved(book: Book, values: SurveyValues) -> None:
+    """Put down what the notices on twins and on soundings put back may show.
+
+    Args:
+        book: of any page.
+        values: of the survey.
+    """
+    for notice in values.found.notices:
+        if notice.code in ("sounding-moved", "soundings-twice", "soundings-one-line", "sonar-cleaned"):
+            words = "counted and measured over the rows of soundings.csv and the shore"
+            book.at("notice", notice.code, values=_of_words(notice.text, words, values))
+
+
+def _of_words(text: str, words: str, values: SurveyValues) -> list[Value]:
+    """Return the numbers of a sentence, each as what it was taken from."""
+    return [
+        given(f"number {n}", one.number, one.unit.label, words)
+        for n, one in enumerate(read_quantities(said(text, values.units)), start=1)
+    ]
