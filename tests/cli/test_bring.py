@@ -116,3 +116,18 @@ def test_wrong_words_are_answered(job, files, run, words, code, said):
     got, _, err = run("bring", str(job), *named, *words)
     assert (got, said in err) == (code, True)
     assert "Traceback" not in err
+
+
+def test_muck_and_the_staff_gauge_come_into_the_job(job, run, tmp_path):
+    """Columns of the table, and --level for soundings that say none; a reading without a unit is refused."""
+    rows = "".join(f"{LAT + n / 1e5:.5f},{LON},{10 + n},{n}\n" for n in range(3))
+    table = put(tmp_path, "probes.csv", f"Lat,Lon,Depth (ft),Muck (in)\n{rows}")
+    code, out, err = run("bring", str(job), str(table), "--level", "2 ft 6 in", "--yes")
+    assert code == 0, err
+    assert "thickness of soft muck" in out
+    found = check_job(job).job.pond.soundings
+    assert [item.muck_m for item in found] == [pytest.approx(0.0254 * n, abs=1e-4) for n in range(3)]
+    assert {item.level_m for item in found} == {pytest.approx(0.762)}
+    code, _, err = run("bring", str(job), str(table), "--level", "high", "--replace", "--yes")
+    assert code == 1
+    assert "staff gauge" in err

@@ -178,3 +178,29 @@ def test_two_hundred_thousand_soundings_are_read_within_memory(folder, square):
     tracemalloc.stop()
     assert len(job.pond.soundings) == count * count
     assert peak < 800e6, f"{peak / 1e6:.0f} MB, {seconds:.1f} s"
+
+
+def test_probe_pairs_levels_and_days_are_read(tmp_path):
+    """Muck by thickness or by firm bottom, a staff gauge, the day of a time; what can't be right is a fault."""
+    from plumeline.files.findings import Findings
+    from plumeline.files.soundings import build_soundings, read_soundings
+
+    def read(text):
+        path = tmp_path / "soundings.csv"
+        path.write_text(text)
+        findings = Findings()
+        table = read_soundings(path, findings)
+        return build_soundings(table, findings), findings
+
+    found, findings = read(
+        "x_m,y_m,depth_ft,muck_in,firm_depth_ft,level_ft,time\n"
+        "0,0,10,6,,2.5,2026-08-11T10:30\n5,0,9,,11,,2026-08-12\n9,0,8,,7.95,,noon\n"
+    )
+    assert not findings.faults
+    assert [item.muck_m for item in found] == [pytest.approx(0.1524), pytest.approx(0.6096), 0.0]
+    assert [item.level_m for item in found] == [pytest.approx(0.762), None, None]
+    assert [str(item.day) for item in found] == ["2026-08-11", "2026-08-12", "None"]
+    assert "sounding-time" in {item.code for item in findings.notices}
+    _, findings = read("x_m,y_m,depth_m,firm_depth_m,muck_m\n0,0,3,2,\n5,0,3,4,0.2\n")
+    assert [fault.where for fault in findings.all_faults()] == ["row 2", "row 3"]
+    assert "muck" in str(findings.all_faults()[0])

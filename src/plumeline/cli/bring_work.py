@@ -17,7 +17,7 @@ from plumeline.cli.common import day_asked, print_json
 from plumeline.cli.tables import listing, paragraph
 from plumeline.errors import Fault, InputError, JobFolderError
 from plumeline.files.bring.columns import parse_columns
-from plumeline.files.bring.merge import Merge, Wish, merged
+from plumeline.files.bring.merge import Merge, Wish, merged, staff_m
 from plumeline.files.bring.reading import read_foreign
 from plumeline.files.bring.taped import parse_taped
 from plumeline.files.bring.value import Asked, Brought
@@ -55,7 +55,7 @@ def bring(args: argparse.Namespace) -> int:
         name: (folder / name).read_bytes() for name in (OUTLINE, SOUNDINGS) if (folder / name).is_file()
     }
     taped = parse_taped(args.taped) if args.taped else None
-    wish = Wish(tuple(args.kinds), args.pond, args.replace, args.add, taped)
+    wish = Wish(tuple(args.kinds), args.pond, args.replace, args.add, taped, staff_m(args.level))
     merge = merged(files, read, site, wish)
     if not args.json:
         _show_merge(merge)

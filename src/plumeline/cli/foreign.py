@@ -36,7 +36,14 @@ def add_commands(subparsers: Subparsers) -> None:
         default="",
         metavar="MAP",
         help="what holds what, with the depth's unit: 'depth=Sonar Depth:ft, lon=Longitude', by heading, by number "
-        "from 1, or by name of the element; what is one of lon, lat, x, y, depth, time, name",
+        "from 1, or by name of the element; what is one of lon, lat, x, y, depth, muck (thickness), firm (depth of the "
+        "firm bottom), level (staff gauge), time, name",
+    )
+    bring.add_argument(
+        "--level",
+        default="",
+        metavar="READING",
+        help="staff gauge when these soundings were taken, '2.4 ft': days of other water come to one level by it",
     )
     bring.add_argument(
         "--crs",

@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 from plumeline.errors import InputError, JobFolderError
 from plumeline.files.bring.columns import parse_columns
 from plumeline.files.bring.hemisphere import put_right
-from plumeline.files.bring.merge import Merge, Wish, merged
+from plumeline.files.bring.merge import Merge, Wish, merged, staff_m
 from plumeline.files.bring.ponds import ponds_of
 from plumeline.files.bring.reading import read_foreign
 from plumeline.files.bring.taped import EXAMPLE
@@ -31,7 +31,7 @@ router = APIRouter()
 
 COLUMNS = (
     ("lon", "longitude"), ("lat", "latitude"), ("x", "eastings"), ("y", "northings"), ("depth", "depth"),
-    ("time", "time"),
+    ("muck", "soft muck's thickness"), ("firm", "firm bottom's depth"), ("level", "staff gauge"), ("time", "time"),
 )  # fmt: skip
 """What a person may name a column of, and its words on the page."""
 TAKES = (("both", "shore and depths"), ("outline", "the shore alone"), ("soundings", "the depths alone"))
@@ -39,7 +39,7 @@ _FOR_THE_SHELL = (
     (re.compile(r'--columns "(\w+)=([^":]*):ft"'), r"name the column '\2' and its unit below"),
     (re.compile(r"Say which ones are: --columns .*"), "Name them below, by heading or by number from 1."),
     (re.compile(r"--crs (EPSG:\d+)"), r"\1 below"),
-    (re.compile(r"--(?:columns|crs|pond|add|replace|taped): "), ""),
+    (re.compile(r"--(?:columns|crs|pond|add|replace|taped|level): "), ""),
     (re.compile(r" ?\(--[a-z]+[^)]*\)"), ""),
 )
 
@@ -70,12 +70,13 @@ class Told:
         kinds = () if take not in ("outline", "soundings") else (take,)
         # the revision before keeps what is replaced
         return Wish(
-            kinds, self.fields.get("pond", ""), replaces=True, adds=self.fields.get("depths") == "add"
-        )
+            kinds, self.fields.get("pond", ""), replaces=True, adds=self.fields.get("depths") == "add",
+            level_m=staff_m(self.fields.get("staff", "")),
+        )  # fmt: skip
 
 
 def _told(found: Any) -> Told:
-    names = [role for role, _ in COLUMNS] + ["unit", "crs", "pond", "take", "depths", "taped"]
+    names = [role for role, _ in COLUMNS] + ["unit", "crs", "pond", "take", "depths", "taped", "staff"]
     return Told({name: str(found.get(name) or "")[:200] for name in names})
 
 

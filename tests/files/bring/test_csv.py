@@ -157,3 +157,18 @@ def test_what_is_no_file_of_ours_is_refused(tmp_path, data):
     """Empty, binary, a page of the web."""
     with pytest.raises(InputError, match=r"is empty|of no kind"):
         read_foreign(put(tmp_path, "a.csv", data))
+
+
+def test_muck_firm_bottom_and_staff_gauge_are_columns_too(tmp_path):
+    """Thickness as it stands, or the firm bottom less the muck's top; a unit goes on from the depths."""
+    text = (
+        "Lat,Lon,Depth (ft),Firm bottom,Staff gauge (ft)\n"
+        f"{LAT},{LON},10,12,2.5\n{LAT},{LON},8,-,2.5\n{LAT},{LON},9,7,\n"
+    )
+    found = read_foreign(put(tmp_path, "a.csv", text))
+    assert found.spots.more["muck_m"] == {0: pytest.approx(0.6096)}
+    assert found.spots.more["level_m"] == {0: pytest.approx(0.762), 1: pytest.approx(0.762)}
+    assert [aside.rows for aside in found.asides] == [(4,)]
+    assert "above the muck's top" in found.asides[0].why
+    plain = read_foreign(put(tmp_path, "b.csv", f"Lat,Lon,depth_m,Muck (in)\n{LAT},{LON},2,10\n"))
+    assert plain.spots.more == {"muck_m": {0: pytest.approx(0.254)}}

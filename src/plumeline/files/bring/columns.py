@@ -12,7 +12,9 @@ from plumeline.files.findings import near
 from plumeline.units import SUFFIXES, split_header
 from plumeline.units.reading import find_units
 
-ROLES = ("lon", "lat", "x", "y", "depth", "time", "name")
+MEASURES = ("depth", "muck", "firm", "level")
+"""What has a unit: depth of the water, thickness of soft muck, depth of the firm bottom, staff gauge."""
+ROLES = ("lon", "lat", "x", "y", *MEASURES, "time", "name")
 """What a column can hold; x and y are east and north in the reference system that is told."""
 
 _WORDS: dict[str, tuple[str, ...]] = {
@@ -24,6 +26,12 @@ _WORDS: dict[str, tuple[str, ...]] = {
         "depth", "waterdepth", "sonardepth", "sounding", "sounderdepth", "depthbelowsurface", "bottomdepth",
         "depthofwater", "dep", "dpt", "totaldepth", "maxdepth", "deptht", "tiefe", "profondeur", "profundidad",
     ),
+    "muck": ("muck", "muckthickness", "muckdepth", "mud", "silt", "softsediment", "sedimentthickness"),
+    "firm": (
+        "firm", "firmdepth", "firmbottom", "firmbottomdepth", "hardbottom", "harddepth", "hardbottomdepth", "refusal",
+        "refusaldepth", "depthtofirm", "depthofrefusal",
+    ),
+    "level": ("level", "staff", "staffgauge", "waterlevel", "staffreading"),
     "time": ("time", "datetime", "timestamp", "timeutc", "utctime", "datetimeutc"),
     "name": ("name", "label", "id", "point", "waypoint", "station", "mark"),
 }  # fmt: skip
@@ -88,7 +96,7 @@ def guess(headings: Sequence[str]) -> dict[str, Found]:
         base, suffix = _parted(heading)
         for role, words in _WORDS.items():
             if role not in found and (_plain(base) in words or _plain(heading) in words):
-                found[role] = Found(index, heading.strip(), suffix if role == "depth" else "")
+                found[role] = Found(index, heading.strip(), suffix if role in MEASURES else "")
                 break
     return found
 
@@ -133,7 +141,7 @@ def chosen(headings: Sequence[str], asked: dict[str, Source], file: str) -> dict
             )
         for other in [name for name, item in found.items() if item.index == index]:
             del found[other]
-        suffix = source.suffix or (_parted(headings[index])[1] if role == "depth" else "")
+        suffix = source.suffix or (_parted(headings[index])[1] if role in MEASURES else "")
         found[role] = Found(index, headings[index].strip(), suffix)
     return found
 

@@ -6,7 +6,7 @@ import csv
 import io
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -14,13 +14,16 @@ import numpy as np
 from plumeline.errors import InputError
 from plumeline.files.bring import planes
 from plumeline.files.bring.angles import angle_deg
-from plumeline.files.bring.columns import Found, chosen, is_height_name
-from plumeline.files.bring.depth_text import depth_taken
+from plumeline.files.bring.columns import MEASURES, Found, chosen, is_height_name
+from plumeline.files.bring.depth_text import depth_of, depth_taken
 from plumeline.files.bring.gpx_in import time_s
 from plumeline.files.bring.value import MOST_POINTS, Asides, Asked, Brought, Spots, spots_of, too_many
 from plumeline.files.tables import NOT_KNOWN
 from plumeline.units import both
 
+FIRM_SLIP_M = 0.05
+"""A firm bottom read so little above the muck's top is one hand's slip."""
+ROLE_WORDS = {"muck": "muck", "firm": "firm bottom", "level": "staff gauge"}
 HEADING_ROWS = 60
 """A device writes at most so many lines about itself above the heading."""
 _DELIMITERS = (",", ";", "\t", "|")
@@ -34,6 +37,7 @@ class _Table:
     asides: Asides = field(default_factory=Asides)
     records: list[tuple[float, float, float, float, float, int]] = field(default_factory=list)
     names: dict[int, str] = field(default_factory=dict)
+    more: dict[str, dict[int, float]] = field(default_factory=dict)
     unitless: bool = False
     height: str = ""
     """What is said of a column that is a height and no depth."""
@@ -53,10 +57,34 @@ class _Table:
         depth = self._depth(cells, row)
         if "name" in self.found and (said := self._cell(cells, "name")):
             self.names[len(self.records)] = said[:80]
+        self._more(cells, row, depth)
         when = time_s(self._cell(cells, "time")) if "time" in self.found else math.nan
         self.records.append((values[0], values[1], depth, when, math.nan, row))
         if len(self.records) > MOST_POINTS:
             raise too_many(self.file)
+
+    def _more(self, cells: Sequence[str], row: int, depth_m: float) -> None:
+        """Read muck and staff gauge, where there are such columns."""
+        at = len(self.records)
+        muck_m, firm_m, level_m = (self._length(cells, role, row) for role in ("muck", "firm", "level"))
+        if math.isnan(muck_m) and firm_m < depth_m - FIRM_SLIP_M:
+            self.asides.add("its muck is not taken: the firm bottom lies above the muck's top", row)
+        elif math.isnan(muck_m):
+            muck_m = max(firm_m - depth_m, 0.0) if not math.isnan(firm_m - depth_m) else math.nan
+        for name, value in (("muck_m", muck_m), ("level_m", level_m)):
+            if not math.isnan(value):
+                self.more.setdefault(name, {})[at] = value
+
+    def _length(self, cells: Sequence[str], role: str, row: int) -> float:
+        """Return a length in metres, NaN where there is none; a column without a unit has that of the depths."""
+        if role not in self.found or not (cell := self._cell(cells, role)) or cell.casefold() in NOT_KNOWN:
+            return math.nan
+        suffix = self.found[role].suffix or (self.found["depth"].suffix if "depth" in self.found else "")
+        value, unitless = depth_of(cell, suffix)
+        if math.isnan(value):
+            why = "has no unit" if unitless else "is not a number"
+            self.asides.add(f"its {ROLE_WORDS[role]} is not taken: it {why}", row)
+        return value
 
     def _cell(self, cells: Sequence[str], role: str) -> str:
         index = self.found[role].index
@@ -209,13 +237,14 @@ def _placed(table: _Table, asked: Asked) -> tuple[Spots, str, str]:
     if len(known) and known.max() <= 0.0 and known.min() < 0.0:
         depth = -depth
         caution = f"{table.file}: all depths are below zero; they were taken as positive down."
-    return Spots(lon, lat, depth, spots.time_s, spots.hdop_number, spots.row, spots.name), words, caution
+    spots = replace(spots, lon_deg=lon, lat_deg=lat, depth_m=depth, more=table.more)
+    return spots, words, caution
 
 
 def _understood(table: _Table, spots: Spots) -> tuple[tuple[str, str], ...]:
     what = {
         "lon": "longitude", "lat": "latitude", "x": "east", "y": "north", "depth": "depth", "time": "time",
-        "name": "name",
+        "name": "name", "muck": "thickness of soft muck", "firm": "depth of the firm bottom", "level": "staff gauge",
     }  # fmt: skip
     unused = ("x", "y") if not table.is_plane else ("lon", "lat")
     rows = []
@@ -223,8 +252,10 @@ def _understood(table: _Table, spots: Spots) -> tuple[tuple[str, str], ...]:
         if role in unused:
             continue
         unit = ""
-        if role == "depth":
+        if role in MEASURES:
             unit = f", in {item.suffix}" if item.suffix else ", each with its unit"
+        if role in ROLE_WORDS and not item.suffix:
+            unit = ", in the unit of the depths where none is said"
         rows.append((what[role], f"column {item.index + 1}, '{item.heading}'{unit}"))
     if "depth" not in table.found:
         rows.append(("depth", table.height or "no column"))

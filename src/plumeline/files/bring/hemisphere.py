@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from plumeline.errors import InputError
-from plumeline.files.bring.value import Brought, Spots
+from plumeline.files.bring.value import Brought
 from plumeline.files.outline_checks import NEAR_M, distance_m
 from plumeline.job.document import Site
 
@@ -91,9 +91,7 @@ def _with(one: Brought, turn: Turn) -> Brought:
         return np.column_stack(turn(*places.T))
 
     lon, lat = turn(one.spots.lon_deg, one.spots.lat_deg)
-    spots = Spots(
-        lon, lat, one.spots.depth_m, one.spots.time_s, one.spots.hdop_number, one.spots.row, one.spots.name
-    )
+    spots = replace(one.spots, lon_deg=lon, lat_deg=lat)
     return replace(
         one,
         areas=tuple(replace(area, rings=tuple(each(ring) for ring in area.rings)) for area in one.areas),

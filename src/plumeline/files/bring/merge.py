@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from plumeline.errors import InputError
+from plumeline.errors import InputError, PlumelineError
 from plumeline.files.bring.hemisphere import put_right
 from plumeline.files.bring.ponds import Pond, one_pond, pond_walked, ponds_of
 from plumeline.files.bring.taped import Taped, scaled
@@ -20,7 +20,7 @@ from plumeline.files.shore_lines import with_shore
 from plumeline.files.soundings import COLUMNS
 from plumeline.files.soundings import FILE as SOUNDINGS
 from plumeline.job.document import Point, Site
-from plumeline.units import show
+from plumeline.units import parse, show
 
 KINDS = ("outline", "soundings")
 DEEPEST_M = 200.0
@@ -37,6 +37,7 @@ class Wish:
         replaces: what the folder holds is replaced, and kept beside.
         adds: soundings come behind those of the folder, even where a shore is replaced.
         taped: a distance that sets the scale of the shore; depths stay where they are.
+        level_m: staff gauge when the soundings were taken, for those that say none themselves.
     """
 
     kinds: tuple[str, ...] = ()
@@ -44,6 +45,28 @@ class Wish:
     replaces: bool = False
     adds: bool = False
     taped: Taped | None = None
+    level_m: float | None = None
+
+
+def staff_m(text: str) -> float | None:
+    """Return a reading of the staff gauge as it was typed; None for no text.
+
+    Args:
+        text: with its unit.
+
+    Raises:
+        InputError: it is none.
+    """
+    if not text.strip():
+        return None
+    try:
+        return parse(text, "m")
+    except PlumelineError:
+        raise InputError(
+            f"'{text.strip()[:30]}' is no reading of a staff gauge.",
+            remedy="Write it with its unit, as 2.4 ft.",
+            place="--level",
+        ) from None
 
 
 @dataclass(frozen=True)
@@ -195,9 +218,12 @@ def _soundings(
         before = None
     rows: list[Row] = []
     for one in brought:
-        rows += _rows(one.file, one.spots, words)
-    timed = any("time" in row for row in rows)
-    table = opened(SOUNDINGS, before, COLUMNS, ("lon", "lat", "depth_m", *(("time",) if timed else ())))
+        rows += _rows(one.file, one.spots, words, wish.level_m)
+    more = [name for name in ("muck_m", "level_m", "time") if any(name in row for row in rows)]
+    for name, what in (("muck_m", "with muck"), ("level_m", "with a staff gauge")):
+        if name in more:
+            words.append((what, f"{sum(name in row for row in rows):,} soundings"))
+    table = opened(SOUNDINGS, before, COLUMNS, ("lon", "lat", "depth_m", *more))
     there = set(table.lines[table.heading + 1 :])
     lines = row_lines(table, rows)
     fresh = [line for line in lines if line not in there]
@@ -216,7 +242,7 @@ def _has_rows(data: bytes) -> bool:
     return len(lines) > 1
 
 
-def _rows(file: str, spots: Spots, words: list[tuple[str, str]]) -> list[Row]:
+def _rows(file: str, spots: Spots, words: list[tuple[str, str]], level_m: float | None = None) -> list[Row]:
     depth = spots.depth_m
     good = (
         spots.has_depth & (depth >= 0.0) & (depth <= DEEPEST_M) & np.isfinite(spots.lon_deg + spots.lat_deg)
@@ -236,6 +262,11 @@ def _rows(file: str, spots: Spots, words: list[tuple[str, str]]) -> list[Row]:
             "lat": round(float(spots.lat_deg[index]), 8),
             "depth_m": round(float(depth[index]), 4),
         }
+        for name in ("muck_m", "level_m"):
+            if (value := spots.more.get(name, {}).get(int(index))) is not None:
+                row[name] = round(value, 4)
+        if level_m is not None:
+            row.setdefault("level_m", round(level_m, 4))
         if np.isfinite(spots.time_s[index]):
             row["time"] = (
                 datetime.fromtimestamp(float(spots.time_s[index]), UTC).isoformat().replace("+00:00", "Z")

@@ -56,6 +56,7 @@ class Spots:
         hdop_number: dilution of precision as the receiver gave it.
         row: of the file.
         name: of each place that has one, by its index.
+        more: muck_m (thickness of soft muck) and level_m (staff gauge) where a table has them, by index.
     """
 
     lon_deg: np.ndarray
@@ -65,6 +66,7 @@ class Spots:
     hdop_number: np.ndarray
     row: np.ndarray
     name: dict[int, str] = field(default_factory=dict)
+    more: dict[str, dict[int, float]] = field(default_factory=dict)
 
     @property
     def count(self) -> int:
@@ -161,7 +163,7 @@ class Asked:
     """What is told about a file besides the file.
 
     Attributes:
-        columns: by what they hold (lon, lat, x, y, depth, time, name): where to find it.
+        columns: by what they hold (lon, lat, x, y, depth, muck, firm, level, time, name): where to find it.
         crs: of the file's numbers, as ``EPSG:2264``; empty where the file says it.
         near_deg: longitude and latitude of the site, for suggestions; None where it is not known.
     """
