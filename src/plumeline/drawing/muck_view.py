@@ -120,12 +120,12 @@ def _key(levels_m: tuple[float, ...], muck: Muck, system: System) -> list[Shape]
     return [*found, Disc(left + 2.2, y - 1.0, 0.7, PAPER, INK, 0.3), Text(left + 6.0, y, "probe", 2.8)]
 
 
-def _twins(probes: list[tuple[float, float, float]], system: System) -> tuple[Twin, ...]:
+def _twins(probes_m: list[tuple[float, float, float]], system: System) -> tuple[Twin, ...]:
     unit = "ft" if system == "us" else "m"
     rows = [
         {"probe": f"probe {n}"}
         | {key: convert(one, "m", unit) for key, one in zip(("east", "north", "muck"), item, strict=True)}
-        for n, item in enumerate(probes, start=1)
+        for n, item in enumerate(probes_m, start=1)
     ]
     columns = [
         Column("probe", "probe"),
