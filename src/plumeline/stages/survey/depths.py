@@ -102,12 +102,12 @@ class _Blocks:
     """Shape (families, blocks)."""
 
 
-def block_sums(basin: Basin, cell_values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def block_sums(basin: Basin, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return centres of coarse blocks, (blocks, 2), and the integral of each value over them, (values, blocks).
 
     Args:
         basin: the grid.
-        cell_values: shape (values, wet cells).
+        values: shape (values, wet cells).
     """
     wet = basin.wet
     mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
@@ -119,7 +119,7 @@ def block_sums(basin: Basin, cell_values: np.ndarray) -> tuple[np.ndarray, np.nd
     label = label.ravel()
     total = np.bincount(label, area)
     centre = np.column_stack([np.bincount(label, area * x), np.bincount(label, area * y)]) / total[:, None]
-    return centre, np.array([np.bincount(label, area * values) for values in cell_values])
+    return centre, np.array([np.bincount(label, area * one) for one in values])
 
 
 def blocks_of_basin(basin: Basin) -> _Blocks:

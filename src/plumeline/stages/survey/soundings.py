@@ -48,11 +48,11 @@ class Sorted:
     notices: tuple[Notice, ...]
 
     def kept(
-        self, keep: np.ndarray, left_out: tuple[LeftOut, ...], notices: tuple[Notice, ...] = ()
+        self, index: np.ndarray, left_out: tuple[LeftOut, ...], notices: tuple[Notice, ...] = ()
     ) -> Sorted:
-        """Return those under a mask, with what was left out besides, and what there is to say of it."""
+        """Return those under a mask or at indices, with what was left out besides, and what there is to say of it."""
         return Sorted(
-            self.xy[keep], self.depth_m[keep], self.row[keep], self.index[keep],
+            self.xy[index], self.depth_m[index], self.row[index], self.index[index],
             (*self.left_out, *left_out), (*self.notices, *notices),
         )  # fmt: skip
 
