@@ -129,5 +129,5 @@ def test_muck_and_the_staff_gauge_come_into_the_job(job, run, tmp_path):
     assert [item.muck_m for item in found] == [pytest.approx(0.0254 * n, abs=1e-4) for n in range(3)]
     assert [item.level_m for item in found] == [pytest.approx(0.762)] * 3
     code, _, err = run("bring", str(job), str(table), "--level", "high", "--replace", "--yes")
-    assert code == 1
+    assert code == 2
     assert "staff gauge" in err
