@@ -21,7 +21,12 @@ DAYS, STOPS = "Days: by visit", "Shut off when"
 FIRST = ("First of all", "What changed")
 AT_THE_POND = (DAYS, STOPS, "Stop readings", "How the stop rule", "What to read next")
 """Parts in the order in which they are wanted at the pond, by their beginnings; the figures come after them."""
-SHOWN = ("start", "run", "open", "by", "")
+SHOWN = {
+    "start": "air on at", "run": "air for", "open": "valves open", "by": "by visit or by the card",
+    "": "firm or provisional",
+}  # fmt: skip
+"""Columns of the day table that are wanted at the pond, and how they are called where they stand alone."""
+NO_READING = "–"
 NEXT_COUNT = 3
 
 Part = Mapping[str, Any]
@@ -65,11 +70,7 @@ def day_shown(parts: Sequence[Part], dates: Sequence[date], today: date) -> dict
         return None
     row, day = table["rows"][at], dates[at]
     heads = [_plain(head) for head in table["heads"]]
-    shown = [
-        (heads[place] or "firm or provisional", cell)
-        for place, cell in enumerate(row)
-        if heads[place] in SHOWN and cell
-    ]
+    shown = [(SHOWN[heads[place]], cell) for place, cell in enumerate(row) if heads[place] in SHOWN and cell]
     when = "Today" if day == today else "The first day"
     return {
         "title": f"{when}, {day:%a %b} {day.day}: day {_plain(row[0])}",
@@ -86,8 +87,12 @@ def _stops(parts: Sequence[Part], number: str) -> list[tuple[Any, Any]]:
     found: list[tuple[Any, Any]] = []
     for head, cell in zip(table["heads"][1:], row[1:], strict=True):
         name = _plain(head)
-        shown = Markup("off under, {}").format(head) if name.startswith("after") else head
-        found.append(("lowest about" if name == "at" else shown, cell))
+        if _plain(cell) == NO_READING:
+            continue
+        if name.startswith("after"):
+            found.append((Markup("off under, mg/L, {}").format(head), cell))
+        else:
+            found.append(("lowest about" if name == "at" else Markup("{}, mg/L").format(head), cell))
     return found
 
 

@@ -353,7 +353,9 @@ def _saved(book: Book, values: StartValues, row: int, item: ReadingValue | Visit
 
 def _narrowed(values: StartValues, row: int) -> Value:
     item = values.start.narrowing[row]
-    words = "rank correlation squared, less chance, of the input with each pond's least oxygen after the first run"
+    words = (
+        "part of each pond's least oxygen after the first run that the input explains, in ranks, less chance"
+    )
     return values.of_ponds(
         f"part of the spread by {item.input}",
         item.share_fraction,

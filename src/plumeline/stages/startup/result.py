@@ -271,7 +271,7 @@ class Narrowing:
     Attributes:
         input: the input, in the job folder's words.
         how: what to do to get it.
-        share_fraction: part of the variance of the outcome (rank correlation squared).
+        share_fraction: part of the variance of the outcome (R² of ranks, adjusted).
         members: simulated ponds asked.
     """
 
