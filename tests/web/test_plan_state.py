@@ -111,7 +111,7 @@ def test_the_run_of_today_stands_before_the_tables_and_charts(place, clock, smal
             assert item.do_mg_l is None or f"{item.do_mg_l:.1f}" in words
         days_at = text.index("<caption>Days: by visit")
         assert section.start() < days_at < text.index("<figure")
-        assert days_at < text.index("Main figures")
+        assert days_at < text.index(">Main figures</h2>")
         assert ahead_d > 0 or "Due next" in text
 
 
