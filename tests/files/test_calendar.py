@@ -105,6 +105,20 @@ def test_a_plan_made_anew_moves_its_entries_and_doubles_none(job, plan):
     assert any(first[uid].decoded("dtstart") != second[uid].decoded("dtstart") for uid in first)
 
 
+def test_a_day_by_the_card_says_that_nobody_need_come(job, plan):
+    """Its stop readings are for whoever is there; on a day with a visit they are what the visit is for."""
+    one = replace(plan.days[0], start_hour_h=10.0, minutes=120, visit=False)
+    texts = {
+        visit: next(e.text for e in calendar_events(job, replace(plan, days=(replace(one, visit=visit),)))
+                    if e.kind == "start")
+        for visit in (True, False)
+    }  # fmt: skip
+    assert "nobody need come" in texts[False]
+    assert "nobody need come" not in texts[True]
+    (stop,) = [e for e in calendar_events(job, replace(plan, days=(one,))) if e.kind == "stop"]
+    assert stop.text.startswith("Shut off after 120 min; the valves stay")
+
+
 def test_a_plan_that_must_not_be_started_puts_no_run_into_a_calendar(job, plan):
     """Somebody's phone would ring for a start that the plan itself forbids: one reading and its reason instead."""
     off = danger("worse-than-no-air", "Do not start by this card: it loses more.")

@@ -45,6 +45,9 @@ def test_a_plan_is_shown_with_its_risk_drawings_and_paper(made, browser):
     pdf = browser.get(f"/ponds/{pond}/runs/{run}/files/us/plan.pdf")
     assert pdf.headers["content-type"] == "application/pdf"
     assert len(pypdf.PdfReader(io.BytesIO(pdf.content)).pages) >= 3
+    calendar = browser.get(f"/ponds/{pond}/runs/{run}/files/us/start-up.ics")
+    assert calendar.headers["content-type"].startswith("text/calendar")
+    assert calendar.content.startswith(b"BEGIN:VCALENDAR")
     document = browser.get(f"/api/v1/runs/{run}/files/si/plan.json").json()
     assert document["format"] == "plumeline-plan"
     assert "us/plan.pdf" in browser.get(f"/api/v1/runs/{run}").json()["files"]

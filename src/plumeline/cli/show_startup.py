@@ -188,8 +188,8 @@ def _values(found: StartUp, units: System) -> str:
             item.name,
             f"{item.lost_without_count:,}",
             f"{item.lost_with_count:,}",
-            f"{item.days_saved_d:+.1f}",
-            f"{item.visits_saved_number:+.1f}",
+            _signed(item.days_saved_d),
+            _signed(item.visits_saved_number),
             f"{item.members:,}",
             saved_word(item) + said(item.how, units),
         )
@@ -202,7 +202,7 @@ def _values(found: StartUp, units: System) -> str:
                 f"one more visit, day {more.day_number}",
                 f"{more.lost_without_count:,}",
                 f"{more.lost_with_count:,}",
-                f"{more.days_saved_d:+.1f}",
+                _signed(more.days_saved_d),
                 "-1.0",
                 f"{more.members:,}",
                 saved_word(more) + "gate at dawn and stop rule on that day",
@@ -219,6 +219,11 @@ def _values(found: StartUp, units: System) -> str:
     )
     title = "What each would save: ponds lost, days, visits, each with its best plan then"
     return table(heads, rows, align="lrrrrrl", title=title) + "\n" + paragraph(SAVINGS)
+
+
+def _signed(number: float) -> str:
+    """Return a saving with its sign; what rounds to nothing is "+0.0" from either side."""
+    return f"{round(number, 1) + 0.0:+.1f}"
 
 
 def _afterwards(found: StartUp) -> str:

@@ -25,6 +25,7 @@ WHOLE_DAY_MIN = 1440
 READING_MIN = 20
 VISIT_BEFORE_MIN = 30
 LATER_H = 2
+BY_THE_CARD = "By the card: nobody need come to read; what follows is for whoever happens to be there. "
 NO_START = "worse-than-no-air"
 """Code of the notice by which a start-up is not to begin by its card."""
 REMIND_MIN = {"start": 30, "stop": 10, "reading": 15, "visit": 12 * 60}
@@ -71,7 +72,7 @@ def calendar_events(job: Job, plan: StartUp) -> tuple[Event, ...]:
         if day.minutes <= 0:
             continue
         if day.start_hour_h is not None:
-            found += _run(job, plan, day, zone)
+            found += _run(job, day, zone)
         if day.visit:
             found += _visit(job, plan, day, zone)
     if plan.days:
@@ -89,7 +90,7 @@ def _at(day: date, hour_h: float, zone: ZoneInfo) -> datetime:
     )
 
 
-def _run(job: Job, plan: StartUp, day: RunDay, zone: ZoneInfo) -> list[Event]:
+def _run(job: Job, day: RunDay, zone: ZoneInfo) -> list[Event]:
     assert day.start_hour_h is not None
     begin = _at(day.date, day.start_hour_h, zone)
     end = begin + timedelta(minutes=day.minutes)
@@ -103,7 +104,7 @@ def _run(job: Job, plan: StartUp, day: RunDay, zone: ZoneInfo) -> list[Event]:
         begin + timedelta(minutes=min(day.minutes, 60)),
         f"{job.name}: air on, day {day.number}",
         f"{which}, {'and the air stays on' if stays else f'for {day.minutes} min'}. Day {day.number} is {firm}. "
-        f"{_stop_words(day)}",
+        f"{'' if day.visit else BY_THE_CARD}{_stop_words(day)}",
     )
     if stays:
         return [start]
@@ -113,7 +114,7 @@ def _run(job: Job, plan: StartUp, day: RunDay, zone: ZoneInfo) -> list[Event]:
         end,
         end + timedelta(minutes=10),
         f"{job.name}: air off, day {day.number}",
-        f"Shut off after {day.minutes} min. {plan.stop_words[0] if plan.stop_words else ''}",
+        f"Shut off after {day.minutes} min; the valves stay as they are. Read at shut-off where somebody is there.",
     )
     return [start, stop]
 

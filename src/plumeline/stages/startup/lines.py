@@ -82,7 +82,8 @@ def _cells(
 
 SAVINGS = (
     "Lost now: with one plan for all ponds. Lost then: the ponds that would read low, middle and high have each their "
-    "own plan, chosen on one half of them and judged in the other. A difference no larger than the root of the ponds "
+    "own plan, chosen on one half of them and judged in the other; a pond that never completes counts as three weeks. "
+    "A difference no larger than the root of the ponds "
     "that only one of the two loses is chance, and is marked so."
 )
 SPREAD = (
