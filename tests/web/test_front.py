@@ -56,6 +56,10 @@ def test_a_choice_is_the_plan_that_the_alternative_promised(chosen):
     assert got["served_fraction"] == pytest.approx(item.found.layout.served_fraction, rel=1e-12)
     lines = [one["branch_cut_m"] for one in got["diffusers"]]
     assert lines == pytest.approx([one.branch_cut_m for one in item.found.layout.diffusers])
+    now = browser.store.ponds.folder(pond).files
+    assert {name for name in files if files[name] != now[name]} == {"job.toml"}
+    kept = [line for line in files["job.toml"].decode().splitlines() if "#" in line]
+    assert kept == [line for line in now["job.toml"].decode().splitlines() if "#" in line], "comments stay"
     assert "alternative taken: 2 diffusers" in browser.get(f"/ponds/{pond}/history").text
     assert post(browser, pond, "front/undo").status_code == 303
     assert browser.store.ponds.folder(pond).files == files

@@ -5,7 +5,7 @@ from __future__ import annotations
 from plumeline.cli.figures import air_column, air_unit, column, column_unit, percent, shown
 from plumeline.cli.show_muck import under_block
 from plumeline.cli.tables import listing, table
-from plumeline.stages.layout import Layout
+from plumeline.stages.layout import Agreement, Layout
 from plumeline.stages.plume import PlumeResult
 from plumeline.stages.survey import Survey
 from plumeline.units import show, show_air
@@ -54,9 +54,20 @@ def _figures(found: Layout, survey: Survey, units: System) -> list[tuple[str, st
     rows.append(
         ("air by the rule of area", f"{show_air(found.rule_air_m3_s, units)} (shown beside, not used)")
     )
+    if found.agreement is not None:
+        rows.append(("agrees with the air line", _agreement(found.agreement, units)))
     if found.schematic:
         rows.append(("positions", "schematic: the outline is assumed"))
     return rows
+
+
+def _agreement(found: Agreement, units: System) -> str:
+    """Return how layout and air line came to agree."""
+    before, after = (show_air(value, units) for value in (found.air_before_m3_s, found.air_after_m3_s))
+    return (
+        f"in round {found.round_count}, {percent(found.change_fraction, 1)} apart: placed for {before} a diffuser, the "
+        f"line gives {after}"
+    )
 
 
 def _places(found: Layout, survey: Survey, units: System) -> str:

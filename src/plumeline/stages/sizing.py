@@ -6,7 +6,7 @@ depths and lengths of the layout. The three stages never call each other; this o
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumeline.errors import DepthError
 from plumeline.job.document import Job
@@ -14,7 +14,7 @@ from plumeline.notices import Notice, caution
 from plumeline.stages.air import AirResult, BranchSpec
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.stage import air_on
-from plumeline.stages.layout import Layout, layout
+from plumeline.stages.layout import Agreement, Layout, layout
 from plumeline.stages.plume import DiffuserAir, PlumeResult, plume, water_flow_by_depth
 from plumeline.stages.survey import Survey
 from plumeline.units.showing import both
@@ -22,6 +22,10 @@ from plumeline.units.showing import both
 FIRST_AIR_M3_S = 6.1353e-4  # 1.3 scfm a diffuser, where the job wishes nothing else
 CLOSE_FRACTION = 0.02
 MOST_ROUNDS = 8
+IN_THE_ROUNDS = (
+    "places, plumes and air line are worked round until they agree; the simulated water column is not in those "
+    "rounds: the alternatives try each number of diffusers in it"
+)
 
 
 @dataclass(frozen=True)
@@ -104,9 +108,14 @@ def agreed(job: Job, survey: Survey) -> Agreed:
                 "numbers of diffusers fit about as well. Fix the number or the compressor in job.toml.",
             ),
         )
+    told = replace(
+        placed,
+        agreement=Agreement(round_count, each_m3_s, mean, change),
+        assumptions=(*placed.assumptions, IN_THE_ROUNDS),
+    )
     try:
         # what stands around the line is worked out once, for the one that is kept
-        return Agreed(placed, air_on(line), round_count, change, notices)
+        return Agreed(told, air_on(line), round_count, change, notices)
     except DepthError as error:
         raise _with_sounding(error, job, survey) from error
 

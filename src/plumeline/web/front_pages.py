@@ -12,12 +12,15 @@ from starlette.responses import RedirectResponse, Response
 from plumeline.charts.front import front_chart, leading_svg
 from plumeline.cli.show_front import front_blocks, sentence
 from plumeline.errors import InputError
+from plumeline.files.listed_diffusers import with_diffuser_names
+from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Job
 from plumeline.pairs import said
 from plumeline.stages.choice.numbers import with_diffusers
 from plumeline.stages.front import Front
 from plumeline.stages.front import front as front_stage
-from plumeline.store import Revision
+from plumeline.store import Folder, Revision
+from plumeline.store.ponds import look_through
 from plumeline.units.showing import System
 from plumeline.web.pages import Form, Here
 from plumeline.web.showing import drawing, notice_lines, part_rows
@@ -94,15 +97,29 @@ def take(site: Here, pond_id: str, form: Form) -> Response:
         )
     job = chosen_job(revision.job, count)
     if job != revision.job:
-        site.store.ponds.save_job(
-            pond_id,
-            job,
-            expected_number=revision.number,
-            author=form.text("author"),
-            reason=TAKEN + _words(count),
-        )
+        _kept(site, revision, job, form.text("author"), TAKEN + _words(count))
         site.saved.set()
     return RedirectResponse(f"/ponds/{quote(pond_id)}/layout", 303)
+
+
+def _kept(site: Site, revision: Revision, job: Job, author: str, reason: str) -> None:
+    """Keep the job in its own lines of job.toml where that says the same job, else the file is written anew."""
+    before = site.store.ponds.folder(revision.pond_id, revision.number).files
+    was = {item.name for item in revision.job.air.diffusers}
+    now = [item.name for item in job.air.diffusers if item in revision.job.air.diffusers]
+    new = [item.name for item in job.air.diffusers if item.name not in now]
+    written = with_diffuser_names(before.get(JOB_FILE, b""), was & set(now), new)
+    if written is not None:
+        files = {**before, JOB_FILE: written}
+        again = look_through(Folder("pond", files), site.store.ponds.today()).job
+        if again is not None and (again.air, again.as_built) == (job.air, job.as_built):
+            site.store.ponds.save_files(
+                revision.pond_id, files, expected_number=revision.number, author=author, reason=reason
+            )
+            return
+    site.store.ponds.save_job(
+        revision.pond_id, job, expected_number=revision.number, author=author, reason=reason
+    )
 
 
 def chosen_job(job: Job, count: int) -> Job:

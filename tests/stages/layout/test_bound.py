@@ -14,8 +14,8 @@ from scipy.spatial.distance import cdist
 from tests.natural_ponds import NaturalPond, by_line, natural_pond
 
 from plumeline.job.document import AirSystem, Diffuser, Job, LocalPoint, Pond, Site, Sounding
-from plumeline.stages.layout import layout
-from plumeline.stages.layout.choose import Task, choose
+from plumeline.stages.layout import layout, parts, placing
+from plumeline.stages.layout.choose import Choice, Task, choose
 from plumeline.stages.layout.parts import parts_of, wet_cells
 from plumeline.stages.layout.paths import Water
 from plumeline.stages.survey import Survey, survey
@@ -55,9 +55,10 @@ def sixty_sites(basin: Survey, slots: int, spacing_depths: float) -> Task:
     )
 
 
-def optimum_m4(task: Task, slots: int) -> float:
+def optimum_m4(task: Task, slots: int, taken: tuple[int, ...] = ()) -> float:
     """The p-median with spacing as a 0/1 programme (ReVelle & Swain 1970), by scipy's HiGHS to its own optimum.
 
+    ``taken`` are sites where one stands in any case.
     Only the sites are whole: with them fixed each part goes to its nearest, so the rest comes out whole by itself.
     """
     n, m = task.way_m.shape
@@ -84,7 +85,7 @@ def optimum_m4(task: Task, slots: int) -> float:
         np.concatenate([np.zeros(n), (task.way_m * task.volume_m3).ravel()]),
         constraints=LinearConstraint(matrix, low, high),
         integrality=np.concatenate([np.ones(n), np.zeros(n * m)]),
-        bounds=Bounds(0, 1),
+        bounds=Bounds(np.isin(np.arange(n + n * m), taken).astype(float), 1),
     )
     assert found.success, found.message
     return float(found.fun)
@@ -101,6 +102,34 @@ def test_sixty_sites_are_within_two_percent_of_the_integer_programme(
     assert best <= got.cost_m4 * (1 + 1e-6)
     print(f"pond {number}, {slots} of {SITES}: {got.cost_m4 / best:.5f} of the optimum")
     assert got.cost_m4 <= 1.02 * best
+
+
+@pytest.mark.parametrize(("number", "count"), [(1, 3), (5, 4)])
+def test_the_layout_s_own_grid_is_within_two_percent_of_the_integer_programme(
+    number: int, count: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The very task that the stage makes, thinned by itself to sixty places at most; the first in the deepest water."""
+    made: list[tuple[Task, Choice]] = []
+
+    def kept(task: Task) -> Choice:
+        made.append((task, choose(task)))
+        return made[-1][1]
+
+    monkeypatch.setattr(parts, "CANDIDATES", SITES)
+    monkeypatch.setattr(placing, "choose", kept)
+    given = job_of(natural_pond(number), count)
+    found = layout(
+        given, survey(given), flow_per_diffuser_water_m3_s=lambda depth_m: 0.008 * depth_m ** (5 / 3)
+    )
+    task, got = made[-1]
+    assert got.spaced
+    assert len(found.diffusers) == count
+    assert 20 < len(task.way_m) <= SITES
+    first, *rest = task.slot_candidates
+    assert all(np.array_equal(np.union1d(one, first), np.arange(len(task.way_m))) for one in rest)
+    best = optimum_m4(task, count, (int(first[0]),))
+    print(f"pond {number}, {count} of {len(task.way_m)}: {got.cost_m4 / best:.5f} of the optimum")
+    assert best * (1 - 1e-6) <= got.cost_m4 <= 1.02 * best
 
 
 @pytest.mark.parametrize("number", [2, 5, 7, 8])
@@ -142,3 +171,40 @@ def test_what_crosses_is_seen() -> None:
     assert crosses(slant, shapely.LineString([(0, 2), (2, 0)]))
     assert not crosses(slant, shapely.LineString([(0, 0), (2, 0)]))
     assert not crosses(slant, shapely.LineString([(0, 0), (3, 3)]))
+
+
+@pytest.mark.parametrize("turn_number", range(4))
+def test_lines_round_an_island_in_a_bent_pond_neither_cross_nor_land(turn_number: int) -> None:
+    """A horseshoe with an island in its bend, the manifold on each side of the gap: the lines stay in the water."""
+    shore = [(-60, -50), (-60, 50), (60, 50), (60, -50), (25, -50), (25, 10), (-25, 10), (-25, -50)]
+    island = [(-8, 22), (-8, 38), (8, 38), (8, 22)]
+    turn = np.radians(90.0 * turn_number)
+    bent = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+    rings = [tuple(LocalPoint(x_m=x, y_m=y) for x, y in np.array(ring) @ bent) for ring in (shore, island)]
+    places = [(-42, -40), (-42, 20), (0, 44), (42, 20), (42, -40)]
+    spots = [LocalPoint(x_m=x, y_m=y) for x, y in np.array(places) @ bent]
+    water = shapely.Polygon(np.array(shore) @ bent, [np.array(island) @ bent])
+    soundings = tuple(
+        Sounding(
+            place=LocalPoint(x_m=x, y_m=y),
+            depth_m=min(3.0, 0.25 * water.boundary.distance(shapely.Point(x, y))),
+        )
+        for x in range(-55, 60, 10)
+        for y in range(-55, 60, 10)
+        if water.contains(shapely.Point(x, y))
+    )
+    air = AirSystem(
+        diffusers=tuple(Diffuser(name=f"D{n}", place=spot) for n, spot in enumerate(spots)),
+        manifold=LocalPoint(**dict(zip(("x_m", "y_m"), np.array([-25, -45]) @ bent, strict=True))),
+    )
+    pond = Pond(outline=tuple(rings), soundings=soundings)
+    given = Job(id="bent", name="bent", date=date(2026, 8, 1), site=SITE, pond=pond, air=air)
+    basin = survey(given)
+    got = layout(given, basin, flow_per_diffuser_water_m3_s=lambda depth_m: 0.008 * depth_m ** (5 / 3))
+    lines = [shapely.LineString(item.branch_path_xy) for item in got.diffusers]
+    # up the leg, across, and down to the far one: Pythagoras
+    assert max(line.length for line in lines) == pytest.approx(55 + 50 + np.hypot(17, 50), rel=2e-3)
+    for line in lines:
+        assert water.buffer(Water(basin.polygon).tolerance_m + 0.05).covers(line)
+    for one, other in combinations(lines, 2):
+        assert not crosses(one, other)

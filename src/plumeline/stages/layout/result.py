@@ -52,6 +52,23 @@ class PlacedDiffuser:
 
 
 @dataclass(frozen=True)
+class Agreement:
+    """How layout and air line came to agree.
+
+    Attributes:
+        round_count: how often both were worked through.
+        air_before_m3_s: standard air of a diffuser that the places of the last round were sought for.
+        air_after_m3_s: mean of what the air line then gives a diffuser that runs.
+        change_fraction: how far the second lies from the first.
+    """
+
+    round_count: int
+    air_before_m3_s: float
+    air_after_m3_s: float
+    change_fraction: float
+
+
+@dataclass(frozen=True)
 class Layout:
     """Diffusers, manifold and branches of a pond.
 
@@ -70,6 +87,7 @@ class Layout:
         rule_air_m3_s: standard air by the published rule of area, shown beside, never used.
         planned_air_m3_s: standard air of all diffusers as the job wants it; None where it does not say.
         stakes: how a crew without GPS finds each place, in the order of work.
+        agreement: how it came to agree with the air line; None where it was laid out alone.
         schematic: True where the outline is assumed, so that positions are not to be staked out.
     """
 
@@ -90,3 +108,4 @@ class Layout:
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
     stakes: tuple[Stake, ...] = ()
+    agreement: Agreement | None = None

@@ -208,6 +208,10 @@ def _assumptions(job: Job, water: Water, listed: tuple[Diffuser, ...]) -> tuple[
         found.append(f"ways may cut across the shore by {both(water.tolerance_m, 'm')}")
     if not listed:
         found.append(
+            "the number of diffusers is the least whose plumes lift the pond as often as is wished; whether it mixes "
+            "the simulated water too, the alternatives say"
+        )
+        found.append(
             f"two diffusers stand at least {SPACING_DEPTHS:g} times the greatest depth apart (judgement)"
         )
     return tuple(found)
