@@ -12,6 +12,9 @@ from plumeline.palette import DEEP, INK
 from plumeline.stages.front import Front
 from plumeline.twins import Column, twin_of
 
+WIDE_PX, WORDS_PX = 240, 14
+"""Narrow with large words: on a phone of 390 pixels the drawing is shown at about its own size."""
+LARGE: dict[str, Any] = {"labelFontSize": WORDS_PX, "titleFontSize": WORDS_PX}
 PAGE = "https://page.test/"
 """Stands for the page that a drawing is on: the renderer takes whole addresses alone."""
 
@@ -52,27 +55,40 @@ def front_chart(found: Front, sentence: str = "", *, leads: bool = False) -> Cha
         "cost:Q",
         title=f"cost over {found.years} years, {found.currency}",
         scale=alt.Scale(zero=False, padding=24),
+        axis=alt.Axis(tickCount=4, **LARGE),
     )
     most = max([found.wanted_turnover_per_day, *(row["turnover"] for row in rows)])
-    up = alt.Y("turnover:Q", title="turnovers a day", scale=alt.Scale(domain=[0, 1.15 * most]))
+    up = alt.Y(
+        "turnover:Q",
+        title="turnovers a day",
+        scale=alt.Scale(domain=[0, 1.15 * most]),
+        axis=alt.Axis(tickCount=5, **LARGE),
+    )
     kinds = ["turnover and mixing met", "not enough"]
     line = base.mark_line(color=DEEP, strokeWidth=1.5).encode(x=across, y=up, order="count:Q")
-    dots = base.mark_point(filled=True, size=110, opacity=1).encode(
+    dots = base.mark_point(filled=True, size=200, opacity=1).encode(
         x=across,
         y=up,
         color=alt.Color(
             "kind:N",
             scale=alt.Scale(domain=kinds, range=[DEEP, INK]),
-            legend=alt.Legend(title=None, orient="top"),
+            legend=alt.Legend(
+                title=None, orient="top", direction="vertical", labelFontSize=WORDS_PX, labelLimit=240
+            ),
         ),
         shape=alt.Shape("kind:N", scale=alt.Scale(domain=kinds, range=["circle", "cross"]), legend=None),
     )
     if leads:
         dots = dots.encode(href="line:N")
-    names = base.mark_text(dy=-13, fontSize=12, color=INK).encode(x=across, y=up, text="words:N")
+    names = base.mark_text(dy=-17, fontSize=WORDS_PX + 2, color=INK).encode(x=across, y=up, text="words:N")
     wanted = [{"line": "wanted", "turnover": found.wanted_turnover_per_day}]
     rule = alt.Chart(rows_of(wanted)).mark_rule(color=INK, strokeDash=[5, 3]).encode(y="turnover:Q")
-    drawing = alt.layer(line, dots, names, rule).properties(width=440, height=230)
+    told = (
+        alt.Chart(rows_of(wanted))
+        .mark_text(align="right", dx=-4, dy=-9, fontSize=WORDS_PX, color=INK)
+        .encode(x=alt.value(WIDE_PX), y="turnover:Q", text="line:N")
+    )
+    drawing = alt.layer(line, dots, names, rule, told).properties(width=WIDE_PX, height=230)
     columns = [
         Column("count", "diffusers"), Column("cost", f"cost, {found.currency}"),
         Column("turnover", "turnovers a day", 2), Column("served", "served, %"),
