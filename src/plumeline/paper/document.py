@@ -28,7 +28,7 @@ from plumeline.paper.figures import (
 )
 from plumeline.paper.on_land import old_pipe_part, route_part
 from plumeline.paper.power import power_part
-from plumeline.paper.shore import ends_part
+from plumeline.paper.shore import ends_part, weights_words
 from plumeline.paper.what_to_buy import choice_part
 from plumeline.safety import safety_card
 from plumeline.stages.blooms import paragraph
@@ -80,6 +80,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "places": tables.places_table(plan, system),
         "stakes": tables.stakes_table(plan, system) if plan.job.pond.marks else None,
         "lines": tables.lines_table(plan, system),
+        "weights": weights_words(plan, system),
         "cut_caption": _cut_caption(plan),
         "cut_alt": "Cut through the water with plumes, thermocline, and temperature and oxygen as read.",
         "air_words": _air_words(plan, system),
@@ -177,7 +178,8 @@ def _plan_caption(plan: Plan, system: System) -> str:
     return (
         f"Depths in {'feet' if system == 'us' else 'metres'} below today's water, from {soundings}. "
         f"{shore}Beside each diffuser stands the depth of its membrane; each branch has its own dash. The "
-        "bearing of the air line on land is not surveyed. Coordinates: WGS 84."
+        "bearing of the air line on land is not surveyed. Coordinates: WGS 84. Bearings are true: a compass is set to "
+        "the declination of the place."
     )
 
 

@@ -22,6 +22,7 @@ from plumeline.paper.figures import (
 )
 from plumeline.stages.air.old_pipe import OldPipeProof
 from plumeline.stages.air.route import RouteResult
+from plumeline.stages.layout.stakes import Stake
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
 from plumeline.stages.startup.lines import (
@@ -53,12 +54,12 @@ def plain_table(
 
 
 def places_table(plan: Plan, system: System) -> Table:
-    """Return where each diffuser goes: coordinates, depth, way from the manifold."""
+    """Return where each diffuser goes: coordinates, order of work, what the line must read, way from the manifold."""
     here = plan.layout.manifold_xy
     point = plan.survey.plane.to_point(*here)
-    rows = [
-        ["manifold", f"{point.latitude_deg:.5f}", f"{point.longitude_deg:.5f}", EMPTY, EMPTY, EMPTY, EMPTY]
-    ]
+    coordinates = [f"{point.latitude_deg:.5f}", f"{point.longitude_deg:.5f}"]
+    rows = [["manifold", *coordinates, *[EMPTY] * 5]]
+    stakes = {item.name: item for item in plan.layout.stakes}
     for item in plan.layout.diffusers:
         point = plan.survey.plane.to_point(item.x_m, item.y_m)
         xy = (item.x_m, item.y_m)
@@ -67,16 +68,23 @@ def places_table(plan: Plan, system: System) -> Table:
                 item.name,
                 f"{point.latitude_deg:.5f}",
                 f"{point.longitude_deg:.5f}",
-                show(item.bottom_depth_m, "m", system),
+                str(stakes[item.name].order_number),
+                line_words(stakes[item.name], system),
                 show(item.depth_m, "m", system),
                 tape(math.dist(here, xy), system),
                 bearing(here, xy),
             ]
         )
     heads = (
-        "place", "latitude", "longitude", "bottom at", "membrane at", "from\nmanifold", "true\nbearing",
+        "place", "latitude", "longitude", "let\ndown", "the line\nmust read", "membrane at",
+        "from\nmanifold", "true\nbearing",
     )  # fmt: skip
-    return plain_table(heads, rows, "lrrrrrr")
+    return plain_table(heads, rows, "lrrrrrrr")
+
+
+def line_words(stake: Stake, system: System) -> str:
+    """Return what the weighted line must read at a place before it is let go."""
+    return f"{show(stake.line_depth_m, 'm', system)} ± {show(stake.tolerance_m, 'm', system)}"
 
 
 def stakes_table(plan: Plan, system: System) -> Table:
@@ -93,7 +101,7 @@ def stakes_table(plan: Plan, system: System) -> Table:
                 for one in item.sights
                 for cell in (f"{one.bearing_deg:.0f}°", tape(one.distance_m, system))
             ),
-            f"{show(item.line_depth_m, 'm', system)} ± {show(item.tolerance_m, 'm', system)}",
+            line_words(item, system),
             *([f"{show(soft[item.name].muck_m, 'm', system)}: {soft[item.name].stands_on}"] if soft else []),
         ]
         for item in stakes
