@@ -78,7 +78,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "plan_caption": _plan_caption(plan, system),
         "plan_alt": f"Plan view of {plan.job.name} with depths, diffusers, branches and manifold.",
         "places": tables.places_table(plan, system),
-        "stakes": tables.stakes_table(plan, system) if plan.job.pond.marks else None,
+        "stakes": tables.stakes_table(plan, system) if _has_sights(plan) else None,
         "lines": tables.lines_table(plan, system),
         "weights": weights_words(plan, system),
         "cut_caption": _cut_caption(plan),
@@ -167,6 +167,11 @@ def key_figures(plan: Plan, system: System) -> list[list[str]]:
         ["relief valve", f"{pressure(plan.air.relief_pressure_pa, system)} {unit}"],
         ["power", show(plan.air.wire_power_w, "w", system)],
     ]
+
+
+def _has_sights(plan: Plan) -> bool:
+    """Return whether there is more to say of the places than stands in their own table: marks, or muck."""
+    return bool(plan.job.pond.marks) or any(item.base is not None for item in plan.layout.diffusers)
 
 
 def _plan_caption(plan: Plan, system: System) -> str:
