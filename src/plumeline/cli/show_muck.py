@@ -6,6 +6,7 @@ from plumeline.cli.figures import percent
 from plumeline.cli.tables import listing, table
 from plumeline.stages.layout import Layout
 from plumeline.stages.survey import Survey
+from plumeline.stages.survey.levels import SAME_LEVEL_M
 from plumeline.stages.survey.result import Muck
 from plumeline.units import convert, show
 from plumeline.units.showing import System
@@ -58,7 +59,7 @@ def levels_block(found: Survey, units: System) -> str | None:
             item.day.isoformat() if item.day else "day not said",
             str(item.count),
             "no staff gauge read" if item.rise_m is None else show(item.rise_m, "m", units),
-            "as read" if item.rise_m is None else "taken off",
+            "as read" if item.rise_m is None or abs(item.rise_m) <= SAME_LEVEL_M else "taken off",
         )
         for item in found.level_days
     ]

@@ -109,7 +109,8 @@ def _shore(found: Survey, shore: ShoreEffect, units: System) -> list[tuple[str, 
     """Return what is taken at the water's edge, and what that does to the volume."""
     more_m3 = shore.gain_m2 * WALL_STEP_M[units]
     taken = "as the job says" if shore.given else "taken; pond.shore_depth says where walls stand"
-    shift = percent(shore.prior_shift_m3 / found.volume_m3, 1)
+    # a shift that rounds to nothing has no sign
+    shift = percent(round(shore.prior_shift_m3 / found.volume_m3, 3) or 0.0, 1)
     return [
         (
             "depth at the water's edge",

@@ -7,6 +7,7 @@ import numpy as np
 from plumeline.cli.show_survey import MOST_LEVELS, STEPS_M, levels_m
 from plumeline.stages.survey import Hypsograph, Survey, shape_ratio
 from plumeline.stages.survey.contours import LEVELS
+from plumeline.stages.survey.levels import rises_m
 from plumeline.stages.survey.shape import AREA_SE_FRACTION, DEPTH_SE_FRACTION
 from plumeline.units import convert, show
 from plumeline.units.showing import System
@@ -228,29 +229,31 @@ def _soundings(values: SurveyValues) -> tuple[Value, Value, Value]:
     """Return the deepest sounding, how many were used, and how many were left out."""
     found, job = values.found, values.files.job
     gone = {item.row for item in found.left_out}
-    used = [item for item in job.pond.soundings if item.row not in gone or not item.row]
-    deepest = max(used, key=lambda item: item.depth_m)
-    offset = values.files.field(
-        "today's level over that of the soundings", job.pond.level_offset_m, "m", "pond.level_offset"
-    )
-    hung = values.files.field(
-        "depth of the transducer", job.pond.transducer_depth_m or 0.0, "m", "pond.transducer_depth"
-    )
+    rises = np.nan_to_num(rises_m(job.pond.soundings))
+    used = [
+        (one, float(up))
+        for one, up in zip(job.pond.soundings, rises, strict=True)
+        if one.row not in gone or not one.row
+    ]
+    deepest, rise_m = max(used, key=lambda pair: pair[0].depth_m - pair[1])
+    offset_m, hung_m = job.pond.level_offset_m, job.pond.transducer_depth_m or 0.0
     read = measured(
         "sounding",
         deepest.depth_m,
         "m",
         f"soundings.csv, row {deepest.row}, depth: the greatest of those used",
     )
+    terms = {
+        "z": read,
+        "o": values.files.field(
+            "today's level over that of the soundings", offset_m, "m", "pond.level_offset"
+        ),
+        "t": values.files.field("depth of the transducer", hung_m, "m", "pond.transducer_depth"),
+        "r": summed("water over the level of most soundings", rise_m, "m", "staff gauge of that row or day"),
+    }
     deep = (
-        relation(
-            "deepest sounding",
-            found.deepest_sounding_m or 0.0,
-            "m",
-            "z + o + t",
-            {"z": read, "o": offset, "t": hung},
-        )
-        if job.pond.level_offset_m or job.pond.transducer_depth_m
+        relation("deepest sounding", found.deepest_sounding_m or 0.0, "m", "z + o + t - r", terms)
+        if offset_m or hung_m or rise_m
         else read
     )
     total = measured("rows", float(len(job.pond.soundings)), "", "soundings.csv: its rows")

@@ -59,10 +59,9 @@ def level_days(soundings: Sequence[Sounding]) -> tuple[LevelDay, ...]:
     Args:
         soundings: of the job.
     """
-    rise = rises_m(soundings)
-    days = {item.day for item in soundings}
-    if np.isnan(rise).all() and len(days - {None}) < 2:
+    if reference_m(soundings) is None and len({item.day for item in soundings} - {None}) < 2:
         return ()
+    rise = rises_m(soundings)
     found: dict[tuple[date | None, float | None], int] = {}
     for item, up in zip(soundings, rise, strict=True):
         key = (item.day, None if np.isnan(up) else round(float(up), 4))
@@ -70,10 +69,14 @@ def level_days(soundings: Sequence[Sounding]) -> tuple[LevelDay, ...]:
     return tuple(LevelDay(day, count, up) for (day, up), count in found.items())
 
 
-def level_notices(job: Job) -> tuple[Notice, ...]:
-    """Return what was brought to one level, and which days nobody read a staff on."""
+def level_notices(job: Job, days: tuple[LevelDay, ...]) -> tuple[Notice, ...]:
+    """Return what was brought to one level, and which days nobody read a staff on.
+
+    Args:
+        job: with its soundings.
+        days: those by day and level.
+    """
     soundings = job.pond.soundings
-    days = level_days(soundings)
     if not days:
         return ()
     found: list[Notice] = []

@@ -97,7 +97,8 @@ def survey(job: Job, seed: int = 1) -> Survey:
         depths = _from_shape(job, found, basin)
     muck, muck_notices = muck_of(job, found, basin, depths.depth_m)
     level = _at_level(basin, depths, job.pond.level_offset_m)
-    said = (*level_notices(job), *depths.notices, *muck_notices)
+    days = level_days(job.pond.soundings)
+    said = (*level_notices(job, days), *depths.notices, *muck_notices)
     grid, polygon = level.grid, outline.polygon
     hypso = hypsograph(np.nan_to_num(grid.depth_m), grid.cell_area_m2)
     volume_m3, area_m2 = hypso.volume_below_m3[0], hypso.area_m2[0]
@@ -133,7 +134,7 @@ def survey(job: Job, seed: int = 1) -> Survey:
         next_soundings=depths.next_soundings,
         shore=depths.shore,
         muck=muck,
-        level_days=level_days(job.pond.soundings),
+        level_days=days,
         volume_cases=depths.cases,
     )
 
