@@ -34,7 +34,7 @@ COMMITS = {
     "0004": "3583bb1bcbea286306a8eb54aadf16625f024fa6",
     "0005": "7a9a6774e6c0d75771ecf810b159e69fe689514e",
     "0006": "f7829e80fa3dfc1d9b4369ca84d8725166e6bc20",
-    "0007": "9468ca3dfd8438d217ff94f8eeaa902a5e19ec3e",
+    "0007": "e5263094babe019bad4bb2db4977be0341f1f66e",
 }
 NOW = datetime(2026, 8, 11, 12, tzinfo=UTC)
 PASSWORD = "a long and quiet pond"
