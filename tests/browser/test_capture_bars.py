@@ -155,7 +155,7 @@ def test_an_idle_page_sleeps(chromium, place):
     page.wait_for_timeout(3000)
     assert page.evaluate("wakes") - before <= 3
     page.get_by_role("button", name="Note", exact=True).click()
-    page.get_by_label("Words").fill("the counter counts")
+    page.locator("#note-text").fill("the counter counts")
     page.wait_for_function("(before) => window.wakes > before", arg=before)
     context.close()
 

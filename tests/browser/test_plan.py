@@ -8,6 +8,7 @@ import urllib.request
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from tests.browser.conftest import FLAGS, chromium_path
 
 MOST_BYTES = 100_000
 WITHIN_MS = 300
@@ -130,6 +131,36 @@ def test_a_hundred_steps_are_undone_after_a_reload_and_done_again(plan):
     assert plan.locator("#undo").is_enabled()
     plan.evaluate("for (let n = 0; n < 100; n += 1) document.getElementById('redo').click()")
     assert moved_to(plan, "A", first) == last
+
+
+def test_a_step_is_undone_after_the_browser_was_closed(playwright_driver, own_server, tmp_path):
+    """C8: what was moved, and the way back, are there when the browser starts again."""
+    seen = []
+    for key in ("ArrowUp", None):
+        context = playwright_driver.chromium.launch_persistent_context(
+            tmp_path / "profile", executable_path=chromium_path(), args=list(FLAGS)
+        )
+        page = context.new_page()
+        page.set_default_timeout(120_000)
+        page.goto(own_server.url + "/ponds/hollow-oak/plan")
+        page.wait_for_selector("html[data-ready=plan]")
+        field = page.locator('tr[data-name="A"] input.place').first
+        seen.append(field.input_value())
+        if key:
+            page.locator('.handle[data-name="A"]').focus()
+            page.keyboard.press(key)
+            page.wait_for_function(
+                "(before) => document.querySelector(`tr[data-name='A'] input.place`).value !== before",
+                arg=seen[0],
+            )
+            seen.append(field.input_value())
+        else:
+            assert page.locator("#unsaved").is_visible()
+            page.get_by_role("button", name="Undo").click()
+            seen.append(field.input_value())
+        context.close()
+    assert seen == [seen[0], seen[1], seen[1], seen[0]]
+    assert seen[0] != seen[1]
 
 
 def test_added_taken_away_saved_and_kept(plan, own_server):

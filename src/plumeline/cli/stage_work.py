@@ -28,6 +28,7 @@ from plumeline.files.json_values import json_value
 from plumeline.files.readings import LATEST_D
 from plumeline.files.route_in import FILE as ROUTE
 from plumeline.files.toml_values import JOB_FILE
+from plumeline.job.digest import origin
 from plumeline.job.document import Diffuser, Job, OxygenReading, Profile
 from plumeline.notices import Notice, note
 from plumeline.stages.air import AirResult
@@ -56,7 +57,13 @@ class Asked:
     @property
     def head(self) -> dict[str, Any]:
         """Return what stands first in every document."""
-        return {"job": self.job.id, "name": self.job.name, "date": self.day.isoformat(), "seed": self.seed}
+        return {
+            "job": self.job.id,
+            "name": self.job.name,
+            "date": self.day.isoformat(),
+            "seed": self.seed,
+            **origin(self.job),
+        }
 
 
 def asked_job(args: argparse.Namespace, *, pond_needed: bool = True) -> Asked:

@@ -8,8 +8,8 @@ from datetime import date
 from itertools import pairwise
 from typing import Any
 
-import plumeline
 from plumeline.files.json_values import json_value
+from plumeline.job.digest import origin
 from plumeline.pairs import said
 from plumeline.stages.blooms import paragraph
 from plumeline.stages.plan import Plan
@@ -34,7 +34,7 @@ def plan_json(plan: Plan, day: date | None = None) -> str:
     document: dict[str, Any] = {
         "format": FORMAT,
         "format_version": FORMAT_VERSION,
-        "made_by": f"plumeline {plumeline.__version__}",
+        **origin(plan.job),
         "units": "SI; each key ends in its unit",
         "job": {"id": plan.job.id, "name": plan.job.name, "site": json_value(plan.job.site)},
         "date": (day or plan.job.date).isoformat(),

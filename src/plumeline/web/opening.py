@@ -11,6 +11,7 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from plumeline.cli.tables import Part
+from plumeline.errors import PlumelineError
 from plumeline.units.showing import System
 from plumeline.web.surveyed import Surveyed
 from plumeline.web.work import Design
@@ -24,6 +25,9 @@ def book_of(design: Design | Surveyed, stage: str, echoes: Iterable[str], units:
     """Return the workings of a stage's page; empty where they fail: its numbers stand there as text."""
     try:
         return make_book(stage, design, Files(design.job, tuple(echoes)), units)
+    except PlumelineError:
+        # something of the pond is lacking: the page itself says what
+        return Book(units)
     except Exception:
         # our own mistake, for whoever reads the server's words
         traceback.print_exc()

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Query, Request
 from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import PlumelineError
-from plumeline.store import Run, RunState, write_zip
+from plumeline.store import Revision, Run, RunState, write_zip
+from plumeline.units.showing import System
 from plumeline.web.due import next_due, on_its_clock
 from plumeline.web.forms import Sent, local_path, new_form_key, sent_form
 from plumeline.web.pond_map import pond_map
@@ -84,11 +85,25 @@ def one_pond(request: Request, site: Here, pond_id: str) -> Response:
     except PlumelineError as error:
         trouble = error
         standing = notice_lines(warnings_without_design(revision), units_of(request))
-        shown = {"drawings": [], "warnings": standing}
+        shown = {
+            "drawings": [],
+            "warnings": standing,
+            "first": first_answer(site, revision, units_of(request)),
+        }
     return site.page(
         request, "pond.html", pond=revision, trouble=trouble, **shown,
         echoes=[echo.partition(": ") for echo in revision.echoes], run=latest_run(site, pond_id),
     )  # fmt: skip
+
+
+def first_answer(site: Site, revision: Revision, units: System) -> dict[str, Any] | None:
+    """Return what is known of a pond without a reading, and what would tell most; None where nothing is."""
+    try:
+        shown = opened_page(site, revision, "survey", units, None).shown
+    except PlumelineError:
+        return None
+    tells_most = [row for row in shown["notices"] if row["code"] == "volume-estimated"]
+    return {"basin": shown["shown"][:1], "tells_most": tells_most}
 
 
 def latest_run(site: Site, pond_id: str) -> Run | None:
