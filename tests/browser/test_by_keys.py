@@ -36,7 +36,7 @@ def closed_server(tmp_path_factory):
 @pytest.fixture
 def office(page, closed_server):
     """A page on which Ada signed in, by keys."""
-    page.set_default_timeout(60_000)
+    page.set_default_timeout(120_000)
     page.goto(closed_server.url + "/signin")
     type_in(page, page.get_by_label("Name"), "Ada")
     type_in(page, page.get_by_label("Password"), PASSWORD)
