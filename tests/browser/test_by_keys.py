@@ -1,7 +1,8 @@
 """The main jobs by keys alone: each control is reached by Tab, typed into, pressed by Enter; no pointer.
 
-Of eight main jobs these are two: a gauge at a visit, the customer's link and acceptance. A new pond and its plan
-stand in test_main_job, the shore in test_shore, moving the diffusers in test_plan.
+Of eight main jobs these are five: a reading at the water, taking it into the job, a gauge at a visit, a folder brought
+in, the customer's link and acceptance. A new pond and its plan stand in test_main_job, the shore in test_shore, moving
+the diffusers in test_plan.
 """
 
 from __future__ import annotations
@@ -10,11 +11,12 @@ import pytest
 from tests.browser.conftest import Server
 
 from plumeline.demo import demo_folder
-from plumeline.store import open_store, read_folder
+from plumeline.store import open_store, read_folder, write_zip
 from plumeline.store.people import Role
 
 PASSWORD = "three wet words"
 MOST_STOPS = 400
+WORDS = "low by a foot, typed by keys"
 
 
 @pytest.fixture(scope="module")
@@ -82,9 +84,41 @@ def test_a_customer_is_sent_a_link_and_accepts(office, chromium, closed_server):
     context.close()
 
 
+def test_a_reading_is_typed_kept_handed_over_and_taken_into_the_job(office, closed_server):
+    """From the page at the water to the pond's page of what came from the field."""
+    press(office, office.get_by_role("link", name="At the water"))
+    office.wait_for_selector("html[data-sent=done]")
+    press(office, office.get_by_role("button", name="Note", exact=True))
+    type_in(office, office.locator("#note-pond"), "Hollow Oak")
+    type_in(office, office.locator("#note-text"), WORDS)
+    press(office, office.get_by_role("button", name="Keep the note"))
+    office.locator("#count").filter(has_text="Nothing waits").wait_for()
+    press(office, office.get_by_role("link", name="From the field, at the office"))
+    office.get_by_text(WORDS).first.wait_for()
+    office.goto(closed_server.url + "/ponds/hollow-oak/captures")
+    press(office, office.get_by_role("button", name="Take the new item into the job"))
+    office.get_by_role("button", name="Take the new item into the job").wait_for(state="detached")
+    assert WORDS in office.inner_text("main")
+
+
 def test_a_gauge_is_typed_at_a_visit(office, closed_server):
     """The next revision holds it, and the page compares it."""
     office.goto(closed_server.url + "/ponds/hollow-oak/visits")
     type_in(office, office.locator("#pressure"), "5.9 psig")
     press(office, office.get_by_role("button", name="Keep the gauge"))
     office.get_by_role("row").filter(has_text="5.90 psig").first.wait_for()
+
+
+def test_a_folder_is_brought_in(office, closed_server, tmp_path):
+    """The chooser opens by Enter; the pond's page follows."""
+    path = tmp_path / "another-pond.zip"
+    path.write_bytes(write_zip(read_folder(demo_folder())))
+    office.goto(closed_server.url + "/")
+    reach(office, office.locator("#folder"))
+    with office.expect_file_chooser() as chooser:
+        office.keyboard.press("Enter")
+    chooser.value.set_files(path)
+    press(office, office.get_by_role("button", name="Import"))
+    office.wait_for_url(lambda url: "/ponds/" in url)
+    assert office.url.startswith(f"{closed_server.url}/ponds/")
+    assert not office.url.endswith("/hollow-oak")
