@@ -151,6 +151,19 @@ def test_bad_rows_are_named(ask, rows, words):
     assert "gauges.csv, row 2" in told
 
 
+def test_a_row_of_no_port_is_left_out_and_named_but_not_accepted(ask):
+    """The sheet takes the rows that it can; a record that somebody signs is of all rows or of none."""
+    rows = "2026-08-12T10:00,compressor,5,0.0,,\n2026-08-12T10:01,Z,5,0.0,,\n"
+    code, out = ask(rows, "--json")
+    assert code == 0
+    found = json.loads(out.out)
+    assert [row["reading"]["place"] for row in found["commission"]["comparison"]["rows"]] == ["compressor"]
+    assert [row["text"] for row in found["notices"] if "gauges.csv, row 3, is left out" in row["text"]]
+    code, out = ask(rows, "--accept", "J. Miller", "--reason", "the gauge is old")
+    assert code == 1
+    assert "gauges.csv, row 3" in out.err
+
+
 @pytest.mark.parametrize(
     ("rows", "options", "words"),
     [

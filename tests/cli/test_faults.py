@@ -101,6 +101,20 @@ def test_bad_rows_are_named(ask, rows, words):
     assert "job folder" not in told
 
 
+def test_a_row_of_no_port_is_left_out_and_named(ask):
+    """The other rows are worked out as if it were not there; the row is named, with the ports that there are."""
+    good = "2026-08-11T10:00,compressor,5.5,0.0,,\n2026-08-11T10:05,B,4.9,0.0,,\n"
+    code, out = ask(good + "2026-08-11T10:06,Z,5,0.0,,\n", "--json")
+    found, alone = json.loads(out.out), json.loads(ask(good, "--json")[1].out)
+    assert code == 0
+    assert found["faults"]["found"] == alone["faults"]["found"]
+    (said,) = (row["text"] for row in found["notices"] if row["code"] == "gauge-left-out")
+    assert "gauges.csv, row 4, is left out" in said
+    assert "compressor, manifold, A, B" in said
+    assert not [row for row in alone["notices"] if row["code"] == "gauge-left-out"]
+    assert "row 4, is left out" in " ".join("".join(ask(good + "2026-08-11T10:06,Z,5,0.0,,\n")[1]).split())
+
+
 def test_how_bad_a_fault_is_stands_in_the_units_asked_for(ask):
     """A hole in inches, a head in psi or a depth in feet beside US gauges; millimetres, kPa and metres in SI."""
     rows = "2026-08-11T10:00,compressor,3.9,0.0,,\n"

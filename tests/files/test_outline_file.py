@@ -101,7 +101,7 @@ def line_of(points) -> str:
         ),
         (
             json.dumps({"type": "Polygon", "coordinates": [[[LON, 41], [LON, 41.1], [LON + 0.1, 41]]]}),
-            "km from the site",
+            "from the site",
             "position of the site",
         ),
         (

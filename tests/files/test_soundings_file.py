@@ -84,7 +84,7 @@ def test_forms_that_are_read(folder, text, metres):
         (HEAD + "{place},250\n", "row 2, depth_m", "above the limit of 200", "unit"),
         (HEAD + ",35.8652,3\n", "row 2", "no whole place", "lon and lat"),
         (HEAD + "-79,5631,35,8652,3,5\n", "row 2", "6 cells, the heading has 3", "semicolons"),
-        (HEAD + "-85.5,35.8652,3\n", "", "km from the site", "longitude, latitude"),
+        (HEAD + "-85.5,35.8652,3\n", "", "from the site", "longitude, latitude"),
         (HEAD + "609800,3969700,3\n", "", "no longitude and latitude", "WGS 84"),
         ("# nothing\n", "", "no heading row", "depth_m"),
     ],

@@ -10,12 +10,18 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from plumeline.job.document import Answer, SiteFacts
 from plumeline.notices import note
 from plumeline.pairs import said
 from plumeline.paper import render
 from plumeline.paper.figures import bearing, counted, long_date, pressure, short_date
+from plumeline.paper.quote import render_choice
+from plumeline.paper.sheet import render_sheet
 from plumeline.paper.tables import card_table
+from plumeline.paper.typeset import FOLDER
 from plumeline.safety import safety_card
+from plumeline.stages.air.commissioning import commissioning
+from plumeline.stages.choice import choose, design_of
 from plumeline.stages.startup.result import StopReading
 from plumeline.stages.startup.words import emergency
 from plumeline.units import show
@@ -35,11 +41,11 @@ def printed(request, small_plan):
     return request.param, pdf, words_of(pdf)
 
 
-def test_two_to_four_pages_of_letter_and_the_electricians(printed):
-    """A crew carries at most four pages of Letter, and one of heat, noise and power; each is numbered."""
+def test_three_to_five_pages_of_letter_and_the_electricians(printed):
+    """A crew carries at most five pages of Letter, and one of heat, noise and power; each is numbered."""
     _, pdf, pages = printed
     reader = PdfReader(BytesIO(pdf))
-    assert 3 <= len(pages) <= 5
+    assert 3 <= len(pages) <= 6
     for number, (page, text) in enumerate(zip(reader.pages, pages, strict=True), start=1):
         assert (float(page.mediabox.width), float(page.mediabox.height)) == (612.0, 792.0)
         assert f"page {number} of {len(pages)}" in text
@@ -156,12 +162,51 @@ def test_one_page_has_heat_plastic_noise_and_what_the_electrician_needs(printed,
 
 
 def test_much_to_say_gets_smaller_print_not_more_pages(small_plan):
-    """With six more notices it still takes four pages and the electrician's."""
+    """With six more notices it still takes five pages and the electrician's."""
     more = tuple(
         note(f"n{n}", f"Notice {n}: " + "there is something more to think about here. " * 2) for n in range(6)
     )
     pdf = render(replace(small_plan, notices=(*small_plan.notices, *more)), DAY, "us")
-    assert len(words_of(pdf)) <= 5
+    assert len(words_of(pdf)) <= 6
+
+
+def test_no_print_is_under_seven_points():
+    """However much there is to say: smaller print is not read at a pond (common practice, no published source)."""
+    for template in FOLDER.glob("*.typ"):
+        lines = [line for line in template.read_text().splitlines() if re.search(r"text\(|size", line)]
+        kept = [re.sub(r"pad:.*|stroke:.*|v\(\d+pt\)", "", line) for line in lines]
+        sizes = [float(size) for line in kept for size in re.findall(r"(\d+(?:\.\d+)?)pt", line)]
+        assert sizes, template
+        assert min(sizes) >= 7.0, template
+
+
+def test_the_page_named_for_the_card_is_the_one_it_stands_on(printed):
+    """The summary leads to it; how much stands before it differs from job to job."""
+    pages = printed[2]
+    (number,) = re.findall(r"by the card on page (\d+)", pages[0])
+    assert "The start-up card" in pages[int(number) - 1]
+
+
+ASKED = SiteFacts(utility_located=Answer.NO, earthen_dam=Answer.YES, irrigation_intake=Answer.YES)
+
+
+def test_what_the_site_forbids_stands_on_every_paper_that_a_crew_holds(small_plan):
+    """No ticket, an earthen dam, an intake: at the head of the plan, on the gauge sheet and on the quote; once each."""
+    job = small_plan.job.model_copy(update={"site": small_plan.job.site.model_copy(update={"facts": ASKED})})
+    plan = replace(small_plan, job=job)
+    sheet = render_sheet(commissioning(job, plan.air, seed=1), job, DAY, "us")
+    quoted = render_choice(choose(job, plan.survey, design_of(plan.sizing)), job, DAY, "us")
+    for pdf in (render(plan, DAY, "us"), sheet, quoted):
+        text = " ".join(words_of(pdf))
+        for words in (
+            "no digging before the public call",
+            "no trench, pipe or anchor in it",
+            "drawn for irrigation",
+        ):
+            assert text.count(words) == 1, words
+        assert "Not known, and not known is not no" in text
+        assert "is the dam of earth" not in text
+    assert "no digging before the public call" in words_of(render(plan, DAY, "us"))[0]
 
 
 def test_a_name_in_letters_that_the_font_lacks_still_prints(small_plan):

@@ -13,6 +13,8 @@ from plumeline.charts.distance import distance_chart
 from plumeline.files.plan_files import plan_json
 from plumeline.paper.quote import render_choice
 from plumeline.paper.render import render
+from plumeline.sources import read_table
+from plumeline.stages.air.machine import generic_machines
 from plumeline.stages.choice import choose, design_of
 
 DAY = date(2026, 8, 11)
@@ -40,6 +42,19 @@ def test_the_ranking_has_one_page_in_the_plan(small_plan, chosen, system):
         if item.works and item.reason != "chosen":
             assert item.machine in page
     assert not any("What to buy, and why" in text for text in without)
+
+
+def test_the_energy_of_the_quote_is_the_power_of_the_air_page(small_plan, chosen):
+    """One number for both: by hand from the rated watts, the gauge and the part taken at an open outlet."""
+    line, own = small_plan.air, chosen.choice.planned
+    (machine,) = (one for one in generic_machines() if one.name == line.compressor.name)
+    part = line.balanced.compressor_pressure_pa / machine.max_pressure_pa
+    open_share = {row["name"]: float(row["open_power_fraction"]) for row in read_table("compressor_care")}
+    share = open_share[machine.name] + (1.0 - open_share[machine.name]) * part
+    assert line.wire_power_w == pytest.approx(machine.power_w * share)
+    assert line.wire_power_w < machine.power_w
+    assert own.power_w == line.wire_power_w
+    assert own.cost.yearly_energy_kwh == pytest.approx(line.wire_power_w * 24 * 365 / 1000.0)
 
 
 def test_the_ranking_is_in_the_json_of_the_plan(small_plan, chosen):

@@ -10,10 +10,11 @@ from tests.web.shown_lines import shown_value, worked_again
 NO_FIGURES = (
     (r"\d{4}-\d{2}-\d{2}(?: \d{2}:\d{2})?", "a date"),
     (r"\b(?:pe|pvc\d*|steel|copper|tubing)-\d(?:-\d/\d|/\d)?", "the name of a pipe in the table of pipes"),
-    (r"\b(?:EPA 2013|Churchill 1977|(?:and others|et al\.) \d{4})\b", "the year of a publication that is named"),
-    (r"\b(?:\d-)?\d/\d in\b", "the nominal size of a pipe or thread, a name"),
+    (r"\b(?:EPA 2013|Churchill 1977|Crowl 1992|(?:and others|et al\.) \d{4})\b",
+     "the year of a publication that is named"),
+    (r"\b(?:\d-)?\d/\d in(?:ch)?\b", "the nominal size of a pipe or thread, a name"),
     (r"\b\d/\d hp\b", "the name of a machine in job.toml or in the table"),
-    (r"\bASTM D\d+(?:, D\d+)*", "the number of a standard"),
+    (r"\bASTM D\d+(?:(?:,| and) D\d+)*", "the number of a standard"),
     (r"NEC (?:article \d+|682|table \d+\.\d+|chapter 9, table 8|\d+\.\d+, \d+\.\d+)|\(430\.22, 430\.52\)|since 2020",
      "a place in the electrical code, and the year of its edition"),
     (r"\(911\)", "a telephone number"),
@@ -27,6 +28,7 @@ NO_FIGURES = (
     (r"(?<![\d:])\d{2}:\d{2}(?![\d:])", "an hour of the day"),
     (r"\bday \d+\b", "which day of the plan, a name"),
     (r"\b[Qq]uote \d+\b", "the number of a quote, a name"),
+    (r"\b[Rr]ow \d+\b", "which row of a file, a name"),
     (r"\b[Rr]evision \d+\b", "the number of a save, a name"),
 )  # fmt: skip
 """What holds digits and is no figure, with the reason."""

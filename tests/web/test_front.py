@@ -15,7 +15,7 @@ from plumeline.web.work import asked_of
 @pytest.fixture
 def chosen(browser, oak_zip, monkeypatch):
     # two ponds a number: places, lines and turnover do not hang on them
-    monkeypatch.setattr("plumeline.web.front_pages.front_stage", functools.partial(front, members=2))
+    monkeypatch.setattr("plumeline.web.front_opened.front_stage", functools.partial(front, members=2))
     browser.bring_in(oak_zip)
     return browser, browser.store.ponds.rows()[0].id
 

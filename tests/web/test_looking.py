@@ -6,6 +6,7 @@ import hashlib
 
 import pytest
 from tests.web.browsers import FILLED, HOST, PASSWORD, ROUTES, Client
+from tests.web.opened_pages import Page, figures_in
 
 from plumeline.store import open_store
 from plumeline.store.links import Papers
@@ -45,8 +46,9 @@ def contents(store):
         }
 
 
-def test_looking_changes_nothing(looked_at):
-    """Every GET route, by the office and by a customer; most are answered in full, the papers as PDF."""
+@pytest.fixture(scope="module")
+def looked(looked_at):
+    """The contents before and after, and what every GET route answered, by the office and by a customer."""
     store, pond_id, run_id = looked_at
     app = make_app(store, sign_in=True)
     office, customer = Client(app), Client(app)
@@ -67,7 +69,14 @@ def test_looking_changes_nothing(looked_at):
         answers[key] = client.http.get(
             filled, params={"path": "job.toml"} if key == "editing.edit_form" else {}
         )
-    assert contents(store) == before
+    return before, contents(store), answers, office
+
+
+def test_looking_changes_nothing(looked_at, looked):
+    """Every GET route, by the office and by a customer; most are answered in full, the papers as PDF."""
+    store, _pond_id, _run_id = looked_at
+    before, after, answers, office = looked
+    assert after == before
     not_there = {key for key, answer in answers.items() if answer.status_code != 200}
     # no phone handed anything over, the demo pond has no photo from above, and who is signed in is led on
     # another link's acceptance is not there for this customer, nor is a number that their page does not show
@@ -85,6 +94,48 @@ def test_looking_changes_nothing(looked_at):
     assert contents(store) == before
     store.people.add("Cy", Role.CREW)
     assert contents(store) != before, "the comparison sees a row"
+
+
+NO_RESULTS = {
+    "planning.plan_page": "worked out anew at each move of the hand; once saved, they open on layout and air",
+    "shore_pages.shore_page": "corners and soundings as typed, to be moved; the survey's numbers open on its page",
+    "editing.edit_form": "a file of the job as text",
+    "editing.files": "sizes of files",
+    "links_pages.links": "how long a link lasts, by the rules of the house",
+    "bin_pages.all_binned": "how long a pond stays, by the rules of the house",
+    "capture_phone.capture": "what is typed at the water, and the safety card",
+    "capture_pages.all_items": "how many items wait",
+    "capture_pages.of_pond": "how many items wait, and readings as they were typed",
+    "pages.all_ponds": "a list of ponds: what it shows opens on each pond's own page",
+    "pages.about_api": "how the interface is asked",
+    "pages.history": "who saved what when",
+}
+"""Pages whose numbers are no results of the program, each with its reason."""
+OWN_WORKINGS = {"workings_pages", "run_workings_pages"}
+"""A working shows what was put in, each number a link to its own where it has one."""
+
+
+def test_no_page_leaves_a_number_closed(looked):
+    """Every page there is, the new ones too: outside of forms each number opens, but where it is no result."""
+    pages = {
+        key: answer.text
+        for key, answer in looked[2].items()
+        if answer.status_code == 200 and answer.headers["content-type"].startswith("text/html")
+    }
+    assert set(NO_RESULTS) <= set(pages)
+    left = {}
+    for key, text in pages.items():
+        if (
+            key in NO_RESULTS
+            or key.partition(".")[0] in OWN_WORKINGS
+            or key.endswith(("_workings", "_working"))
+        ):
+            continue
+        loose = [(words, found) for words in Page(text).loose if (found := figures_in(words))]
+        if loose:
+            left[key] = loose
+    assert not left, left
+    assert len(Page(pages["front_pages.front_page"]).links) > 20
 
 
 def test_the_customer_reads_the_comparison_for_the_quote_of_the_revision_that_stands(looked_at):

@@ -127,7 +127,7 @@ def test_fields_alone_do_without_a_script(place):
         ({"x_m": 900.0, "y_m": 0.0}, "outside the water"),
         ({"east": "12 psi"}, "A, east"),
         ({"east": "a bit left"}, "A, east"),
-        ({"east": "900 mi"}, "100 km away"),
+        ({"east": "900 mi"}, "62 miles (100 km) away"),
         ({"east": "-80"}, "has no unit"),
         ({"name": "B"}, "two diffusers have one name"),
     ],

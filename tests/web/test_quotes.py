@@ -150,8 +150,30 @@ def test_an_acceptance_names_what_the_customer_saw_and_keeps_showing_it(work):
     packed = zipfile.ZipFile(io.BytesIO(work.office.http.get(f"/ponds/{work.pond}/accepted.zip").content))
     (line,) = csv.DictReader(io.StringIO(packed.read("accepted.csv").decode()))
     assert (line["name"], line["quote_number"], line["plan_run"]) == ("B. Owner", "1", first)
+    assert line["said"] == row["said"] == ""
     assert packed.read(f"{line['folder']}/us/plan.pdf") == plan.content
     assert packed.read(f"{line['folder']}/si/quote.pdf") == work.store.quotes.file(work.pond, 1, "si")
+
+
+def test_an_acceptance_of_before_papers_were_noted_says_so(work):
+    """As migration 0006 left it: no quote, no plan; both pages, JSON, table and zip say that none is named."""
+    work.quote()
+    work.come_in()
+    assert work.accept("1", "").status_code == 303
+    with work.store.database.transaction() as link:
+        link.exec_driver_sql("UPDATE acceptance SET quote_number = NULL WHERE pond_id = ?", (work.pond,))
+    words = "which papers were accepted was not noted"
+    page = work.office.http.get(f"/ponds/{work.pond}/links").text
+    assert words in page
+    assert f"/ponds/{work.pond}/history" in page
+    assert words in work.see()
+    (row,) = work.office.http.get(f"/api/v1/ponds/{work.pond}/accepted").json()
+    assert words in row["said"].lower()
+    assert (row["revision_number"], row["quote_number"], row["plan_run"]) == (1, None, None)
+    packed = zipfile.ZipFile(io.BytesIO(work.office.http.get(f"/ponds/{work.pond}/accepted.zip").content))
+    (line,) = csv.DictReader(io.StringIO(packed.read("accepted.csv").decode()))
+    assert words in line["said"].lower()
+    assert words in packed.read(f"{line['folder']}/no-papers.txt").decode().lower()
 
 
 def test_papers_that_changed_under_the_customer_are_not_accepted(work):

@@ -109,7 +109,7 @@ def test_names_and_properties_of_the_outline_file_stay(place):
         ("1 m", "line 1"),
         (f"{SQUARE}12, 13", "has no unit"),
         (f"{SQUARE}12 psi, 13 ft", "corners, line 5, east"),
-        (f"{SQUARE}900 km, 13 ft", "100 km"),
+        (f"{SQUARE}900 km, 13 ft", "62 miles (100 km)"),
     ],
 )
 def test_what_can_t_be_is_said_with_its_line_and_stays_typed(place, lines, words):

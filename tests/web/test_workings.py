@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import functools
+
 import pytest
 from tests.web.opened_pages import Page, check_lines, check_links, check_page, figures_in
 from tests.web.shown_lines import shown_value, worked_again
 
+from plumeline.stages.front import front
 from plumeline.store import Folder
 from plumeline.workings.book import Book
 from plumeline.workings.value import given, relation
@@ -61,6 +64,38 @@ def test_every_number_of_gauges_that_were_read_opens(browser, oak):
         rows = browser.get(f"/api/v1/ponds/{pond}/workings/visits?units={units}").json()
         check_page(page, rows)
         check_lines(rows)
+
+
+GROWN = "time,place,pressure_psig,water_level_in,open_ports\n" + "".join(
+    f"{day}T09:00,compressor,{psi},0,\n"
+    for day, psi in (("2026-05-01", 6.2), ("2026-05-20", 6.4), ("2026-06-15", 6.6), ("2026-08-01", 7.2))
+)
+
+
+def test_every_number_of_a_growing_gauge_and_of_gauges_left_out_opens(browser, oak):
+    """The rise over the visits, and rows of a port that the line does not have or that stands behind a shut valve."""
+    rows = "2026-08-01T09:06,left one,5.1,0,\n2026-08-01T09:07,A,4,0,B\n"
+    files = {**oak.files, "gauges.csv": f"{GROWN}{rows}".encode()}
+    pond = browser.store.ponds.add(Folder("grown", files), author="", reason="").pond_id
+    for units in ("us", "si"):
+        text = browser.in_units(units).get(f"/ponds/{pond}/visits").text
+        assert "How the compressor" in text
+        assert "Kept, and left out below" in text
+        found = browser.get(f"/api/v1/ponds/{pond}/workings/visits?units={units}").json()
+        check_page(Page(text), found)
+        check_lines(found)
+
+
+def test_every_number_of_the_alternatives_opens(browser, oak, monkeypatch):
+    """The page of the alternatives in both systems of units; two simulated ponds a number, as the rest is alike."""
+    monkeypatch.setattr("plumeline.web.front_opened.front_stage", functools.partial(front, members=2))
+    pond = browser.store.ponds.add(oak, author="", reason="").pond_id
+    for units in ("us", "si"):
+        page = Page(browser.in_units(units).get(f"/ponds/{pond}/front").text)
+        assert len(page.links) > 40
+        found = browser.get(f"/api/v1/ponds/{pond}/workings/front?units={units}").json()
+        check_page(page, found)
+        check_lines(found)
 
 
 def test_no_number_of_the_papers_page_is_left_closed(shared):

@@ -116,14 +116,37 @@ def sunk(text):
     return text.replace('rise = "12 ft"', 'rise = "-3 ft"').replace('"693 ft"', '"678 ft"')
 
 
+OLD_PIPE = """
+[air.old_pipe]
+length = "290 ft"
+nominal = "3/4 in"
+cover = "18 in"
+[air.old_pipe.hold_test]
+start_pressure = "9 psig"
+end_pressure = "8.7 psig"
+minutes = 30
+temperature = "68 degF"
+[air.old_pipe.open_end_test]
+air = "3.5 scfm"
+inlet_pressure = "1.6 psig"
+temperature = "75 degF"
+"""
+
+
+def buried(text):
+    """The trunk is a pipe in the ground of a known size and an unknown kind, with both of its tests."""
+    return text.replace('pipe = "pe-3/4"', 'pipe = "old-pipe"') + OLD_PIPE
+
+
 @pytest.mark.parametrize(
     ("change", "more", "said"),
     [
         (lambda text: text + FROST, {"route.csv": ROUTE.encode()}, "Low points"),
         (lambda text: text + ACCEPTED, {}, "Accepted at commissioning"),
         (sunk, {}, "flood at the highest water"),
+        (buried, {}, "Pipe in the ground"),
     ],
-    ids=["a route on land", "accepted gauges", "the pond running back"],
+    ids=["a route on land", "accepted gauges", "the pond running back", "a pipe in the ground"],
 )
 def test_every_number_of_the_way_on_land_and_of_accepted_gauges_opens(browser, change, more, said):
     """Dips, water, trench, frost and crossings; gauges as accepted, then and now; the water that would run back."""

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 from pathlib import Path
 from typing import Any
 
 from plumeline.cli.commands import UsageError
 from plumeline.cli.common import day_asked
+from plumeline.cli.gauge_rows import fitting
 from plumeline.cli.show_commission import accepted_block, commission_blocks
 from plumeline.cli.stage_work import Asked, all_typed, asked_job, print_answer, sized_pond, with_pond
 from plumeline.errors import InputError, JobFolderError
@@ -37,6 +39,11 @@ def commission(args: argparse.Namespace) -> int:
         asked = with_pond(args)
         pond = sized_pond(asked)
         line = pond[1].air
+    if readings:
+        names = [item.name for item in line.branches]
+        # what somebody accepts is all of what was read
+        readings, said = fitting(Path(args.gauge).name, names, readings, all_needed=args.accept is not None)
+        asked = dataclasses.replace(asked, notices=(*asked.notices, *said))
     found = _found(args, asked, line, readings)
     blocks = commission_blocks(found, args.units)
     more: dict[str, Any] = {}

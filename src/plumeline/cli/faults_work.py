@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 from pathlib import Path
 
 from plumeline.cli.common import day_asked
+from plumeline.cli.gauge_rows import fitting
 from plumeline.cli.show_faults import fault_blocks
 from plumeline.cli.stage_work import all_typed, asked_job, print_answer, sized_pond, with_pond
-from plumeline.errors import InputError, JobFolderError
+from plumeline.errors import JobFolderError
 from plumeline.files.findings import Findings
 from plumeline.files.gauges import read_gauges
 from plumeline.files.site_part import zone_of
@@ -28,11 +30,8 @@ def faults(args: argparse.Namespace) -> int:
         asked = with_pond(args)
         _basin, sized = sized_pond(asked)
         branches = sized.air.branches
-    try:
-        found = find_faults(asked.job, readings, branches)
-    except InputError as error:
-        if not error.place.startswith("row "):
-            raise
-        place = f"{Path(args.gauge).name}, {error.place}"
-        raise InputError(error.message, remedy=error.remedy, place=place) from None
+    names = [item.name for item in branches or asked.job.listed_diffusers]
+    readings, said = fitting(Path(args.gauge).name, names, readings)
+    asked = dataclasses.replace(asked, notices=(*asked.notices, *said))
+    found = find_faults(asked.job, readings, branches)
     return print_answer(args, asked, "faults", found, fault_blocks(found, args.units), working=True)

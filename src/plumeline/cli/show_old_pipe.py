@@ -102,7 +102,7 @@ def _bands(found: OldPipeProof, units: System) -> str:
     ]
     rows += [
         (
-            f"air of {flow.name}, {air_unit(units)}",
+            f"air of {flow.name}, {air_unit(units)}".replace("\n", " "),
             *(
                 air_column(value, units)
                 for value in (flow.p05_standard_m3_s, flow.p50_standard_m3_s, flow.p95_standard_m3_s)

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from plumeline.files.findings import Findings
 from plumeline.files.geojson import FILE, Ring
 from plumeline.job.document import LocalPoint, Place, Point, Site
+from plumeline.units import far_away
 
 NEAR_M = 20_000.0
 """A pond lies no farther than this from the position given for its site."""
@@ -68,7 +69,7 @@ def are_swapped(
             f"{file}: longitude and latitude have changed places; they were put right to lie at the site.",
         )
         return True
-    said = f"{away / 1000:.0f} km" if math.isfinite(away) else "nowhere near"
+    said = far_away(away) if math.isfinite(away) else "nowhere near"
     findings.fault(file, "", f"the places lie {said} from the site's position.", remedy)
     return None
 

@@ -13,8 +13,7 @@ from plumeline.files.outline_checks import place_xy
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Bottle, GaugeReading, OxygenReading, Pond, Profile, Site
 from plumeline.job.reading_names import capital, spoken
-from plumeline.pairs import pair
-from plumeline.units import both
+from plumeline.units import both, far_away
 
 SOUNDINGS = "soundings.csv"
 HOME = (PROFILES, JOB_FILE)
@@ -100,16 +99,9 @@ def _check_inside(pond: Pond, site: Site, places: list[tuple[float, float]], fin
     cause = "whether longitude and latitude have changed places there" if far else "their places"
     findings.caution(
         "soundings-outside",
-        f"{SOUNDINGS}, {some(rows)}: outside the outline by up to {_far(farthest)} "
+        f"{SOUNDINGS}, {some(rows)}: outside the outline by up to {far_away(farthest)} "
         f"(more than {both(POSITION_ERROR_M, 'm')}); check {cause}, or the outline.",
     )
-
-
-def _far(distance_m: float) -> str:
-    """Return a distance in words, in kilometres where metres would run to digits nobody reads."""
-    if distance_m < 10_000.0:
-        return both(distance_m, "m")
-    return pair(f"{distance_m / 1609.344:.0f} miles", f"{distance_m / 1000.0:.0f} km")
 
 
 def _slips(pond: Pond, places: list[tuple[float, float]]) -> set[int]:

@@ -29,6 +29,7 @@ from plumeline.paper.figures import (
 from plumeline.paper.on_land import old_pipe_part, route_part
 from plumeline.paper.power import power_part
 from plumeline.paper.shore import ends_part, weights_words
+from plumeline.paper.site import site_codes, site_part
 from plumeline.paper.what_to_buy import choice_part
 from plumeline.safety import safety_card
 from plumeline.stages.blooms import paragraph
@@ -56,6 +57,10 @@ FIRST_PAGE_CODES = (
 """Notices that change the job, so they stand under the heading as well."""
 
 
+CARD_PAGE = "CARD-PAGE"
+"""Stands for the page of the start-up card, which only the template knows."""
+
+
 def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) -> dict[str, Any]:
     """Return everything that the template prints.
 
@@ -74,6 +79,7 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "version": plumeline.__version__,
         "summary": summary(plan, system),
         "figures": key_figures(plan, system),
+        "site": site_part(plan.job),
         "alerts": [notice.text for notice in plan.notices if notice.code in FIRST_PAGE_CODES],
         "plan_caption": _plan_caption(plan, system),
         "plan_alt": f"Plan view of {plan.job.name} with depths, diffusers, branches and manifold.",
@@ -107,10 +113,15 @@ def document(plan: Plan, day: date, system: System, charts: dict[str, Chart]) ->
         "sentences": {name: chart.sentence for name, chart in charts.items()},
         "safety": [list(item) for item in safety_card(system)],
         "design_aid": words.DESIGN_AID,
-        "notices": [[notice.severity.value, notice.text] for notice in plan.notices],
+        "notices": [
+            [notice.severity.value, notice.text]
+            for notice in plan.notices
+            if notice.code not in site_codes(plan.job)
+        ],
         "blooms": "" if plan.blooms is None else " ".join(paragraph(plan.blooms, system)),
         "assumptions": assumptions(plan),
         "sources": list(words.SOURCES),
+        "workings": f"{words.workings_at(plan.job.id, 'survey', 'reading', 'layout', 'air')} {words.OF_THE_RUN}",
     }
 
 
@@ -140,7 +151,7 @@ def summary(plan: Plan, system: System) -> list[str]:
         f"{show_air(air.flow_standard_m3_s, system)} of air in all through {trunk} of air line and a "
         f"manifold at the shore, and lift {lifted} of water: the whole pond "
         f"{per_day(layout.turnover_per_day)}.",
-        f"{begin} goes on by the card on page 3 ({start.name}); {completion_words(plan)}.",
+        f"{begin} goes on by the card on page {CARD_PAGE} ({start.name}); {completion_words(plan)}.",
         f"With this plan, {risk_words(start.risk)}; {still_words(start.risk)}."
         if start.risk_stated
         else f"Its risk is {risk_line(start)}.",

@@ -17,14 +17,14 @@ from plumeline.stages.plan import Plan
 from plumeline.units.showing import System
 
 TEMPLATE = "plan.typ"
-MOST_PAGES = 4
-"""Of a plan; one more where a route on land or an old pipe has a page of its own, one for what to buy, and one for
-heat, noise and the electrician."""
+MOST_PAGES = 5
+"""Of a plan, with its warnings and what was assumed, in no print under 7 points; one more where a route on land or an
+old pipe has a page of its own, one for what to buy, and one for heat, noise and the electrician."""
 Tightness = tuple[int, int]
 TIGHTNESS: tuple[Tightness, ...] = tuple(
     sorted(((body, notes) for body in range(4) for notes in range(4)), key=lambda pair: (sum(pair), pair))
 )
-"""How tight body and notes are set, loosest first; a fifth page comes only after the last."""
+"""How tight body and notes are set, loosest first; a sixth page comes only after the last."""
 
 
 def render(plan: Plan, day: date, system: System = "us") -> bytes:

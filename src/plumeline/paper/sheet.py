@@ -9,7 +9,9 @@ from typing import Any
 import plumeline
 from plumeline.job.document import Job
 from plumeline.paper.figures import long_date, pressure, pressure_unit
+from plumeline.paper.site import site_part
 from plumeline.paper.typeset import page_of
+from plumeline.paper.words import workings_at
 from plumeline.safety import safety_card
 from plumeline.stages.air.commissioning import CommissioningResult
 from plumeline.stages.air.sheet_compare import Compared, Verdict
@@ -55,6 +57,7 @@ def document_of(found: CommissioningResult, job: Job, day: date, system: System)
         "version": plumeline.__version__,
         "fields": list(FIELDS),
         "ends": list(ENDS),
+        "site": site_part(job),
         "before": [
             *found.before_first_air,
             f"Relief valve set to {show(found.relief_pressure_pa, 'pa', system)}.",
@@ -68,6 +71,7 @@ def document_of(found: CommissioningResult, job: Job, day: date, system: System)
         "set": [block for block in blocks if not block["full_open"]],
         "verdict": _verdict(found),
         "safety": safety,
+        "workings": workings_at(job.id, "air", "visits"),
         "notes": " ".join(
             [
                 *(notice.text for notice in found.notices if notice.code != "air-under-pressure"),

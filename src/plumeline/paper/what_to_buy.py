@@ -10,6 +10,7 @@ from plumeline.charts.distance import HERE, distance_chart
 from plumeline.job.document import Job
 from plumeline.pairs import said
 from plumeline.paper.figures import long_date
+from plumeline.paper.site import site_part
 from plumeline.stages.choice import ChoiceResult, Verdict
 from plumeline.stages.choice.life_cost import PARTS
 from plumeline.stages.choice.lines import margin_rows
@@ -32,6 +33,7 @@ def document_of(found: ChoiceResult, job: Job, day: date, system: System) -> dic
         "version": plumeline.__version__,
         "figures": [list(row) for row in margin_rows(found.subject, system)] if found.subject else [],
         "distances": _distances(found, system),
+        "site": site_part(job),
         **(choice_part(found, system) or {}),
     }
 

@@ -27,6 +27,21 @@ DESIGN_AID = (
     "and those "
     "who enforce them decide."
 )
+WORKINGS = (
+    "How each number came about (inputs, equation, source) is not printed here: on the pond's pages in the program "
+    "each number opens to it, and “How all its numbers come about” prints those of a page, at the address "
+)
+
+
+OF_THE_RUN = "Those of the start-up are kept with its plan, on the page of the start-up."
+
+
+def workings_at(job_id: str, *stages: str) -> str:
+    """Return where the workings of a paper's numbers are found: a paper of them all would be a book."""
+    pages = ", ".join(f"/ponds/{job_id}/workings/{stage}" for stage in stages)
+    return f"{WORKINGS}{pages}."
+
+
 SOURCES: tuple[str, ...] = (
     "Plume: Wüest, Brooks & Imboden 1992, Water Resour. Res. 28:3235; McGinnis et al. 2004, Water Resour. "
     "Res. "

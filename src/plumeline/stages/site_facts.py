@@ -96,6 +96,12 @@ _QUESTIONS: dict[str, str] = {
     "herbicide": "was herbicide or algaecide used lately",
 }
 
+_CREW_QUESTIONS = (
+    "utility_located", "private_lines", "permits_in_hand", "earthen_dam", "outflow_now", "potable_intake",
+    "livestock_intake", "irrigation_intake", "swimmers", "spawning_beds",
+)  # fmt: skip
+"""What the crew must know before it digs, and before the first air."""
+
 _MAKERS = {"danger": danger, "caution": caution}
 
 
@@ -125,6 +131,15 @@ def questions(facts: SiteFacts | None) -> Notice | None:
     listing = "; ".join(open_ones)
     text = f"Not known of the site, and not known is not no; ask, and write it under [site.facts]: {listing}?"
     return note("site-unknown", text)
+
+
+def crew_question(facts: SiteFacts | None) -> str:
+    """Return what nobody has asked of what the crew must know before it digs and starts; empty where all is known."""
+    known = facts or SiteFacts()
+    asked = [_QUESTIONS[key] for key in _CREW_QUESTIONS if getattr(known, key) is Answer.UNKNOWN]
+    if not asked:
+        return ""
+    return f"Not known, and not known is not no; ask before digging and before the first air: {'; '.join(asked)}?"
 
 
 def refuse_start(job: Job) -> None:

@@ -12,6 +12,7 @@ from plumeline.errors import DepthError
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution
 from plumeline.stages.air import AirResult, BranchSpec
+from plumeline.stages.air.choosing import with_parts
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.stage import air_on
 from plumeline.stages.layout import Agreement, Layout, layout
@@ -80,7 +81,7 @@ def agreed(job: Job, survey: Survey) -> Agreed:
         round_count += 1
         placed = layout(job, survey, flow_per_diffuser_water_m3_s=water_flow_by_depth(job, each_m3_s))
         try:
-            line = job_line(job, branches_of(placed))
+            line = job_line(job, branches_of(placed, job))
         except DepthError as error:
             raise _with_sounding(error, job, survey) from error
         flows = [branch.flow_standard_m3_s for branch in line.choice.point.branches]
@@ -154,15 +155,19 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
     return Sized(found.layout, found.air, lifted, found.round_count, found.air_change_fraction, found.notices)
 
 
-def branches_of(placed: Layout) -> tuple[BranchSpec, ...]:
-    """Return the branches of a layout as the air stage takes them."""
+def branches_of(placed: Layout, job: Job) -> tuple[BranchSpec, ...]:
+    """Return the branches of a layout, each from the manifold, with the parts that the job names."""
+    typed = {item.name: item for item in job.listed_diffusers}
     return tuple(
-        BranchSpec(
-            item.name,
-            item.depth_m,
-            item.branch_length_m,
-            item.branch_bore_m,
-            served_volume_m3=item.served_volume_m3,
+        with_parts(
+            BranchSpec(
+                item.name,
+                item.depth_m,
+                item.branch_length_m,
+                item.branch_bore_m,
+                served_volume_m3=item.served_volume_m3,
+            ),
+            typed.get(item.name),
         )
         for item in placed.diffusers
     )

@@ -76,6 +76,11 @@ class Acceptance:
     run_id: str | None = None
     plan_made_at: datetime | None = None
 
+    @property
+    def are_papers_noted(self) -> bool:
+        """Return whether it names a paper; one kept before papers were noted names none, and none is kept today."""
+        return self.quote_number is not None or self.run_id is not None
+
 
 @dataclass(frozen=True)
 class Papers:

@@ -17,7 +17,7 @@ from plumeline.units.reading import (
     positive,
     split_header,
 )
-from plumeline.units.showing import apart, both, echo, show
+from plumeline.units.showing import apart, both, echo, far_away, show
 from plumeline.units.table import SUFFIXES, UNITS, Unit
 
 __all__ = [
@@ -31,6 +31,7 @@ __all__ = [
     "column_factor",
     "convert",
     "echo",
+    "far_away",
     "not_negative",
     "parse",
     "parse_air",

@@ -187,6 +187,13 @@ def both(value: float, suffix: str) -> str:
     return pair(show(value, suffix, "us"), show(value, suffix, "si"))
 
 
+def far_away(distance_m: float) -> str:
+    """Return a distance for a sentence: in miles and kilometres where feet would run to digits nobody reads."""
+    if distance_m < 10_000.0:
+        return both(distance_m, "m")
+    return pair(f"{distance_m / 1609.344:,.0f} miles", f"{distance_m / 1000.0:,.0f} km")
+
+
 def apart(value: float, other: float, least_decimals: int) -> str:
     """Return a value with the decimals that show on which side of another it lies, up to six.
 

@@ -14,16 +14,23 @@ from plumeline.units.showing import System
 
 COLUMNS = (
     "accepted_at", "name", "revision_number", "quote_number", "quote_made_at", "plan_run", "plan_made_at", "folder",
+    "said",
 )  # fmt: skip
+NOT_NOTED = (
+    "Which papers were accepted was not noted: this acceptance was kept by a version that noted the revision alone. "
+    "The files of that revision are in the pond's history."
+)
+"""Said of an acceptance that names no paper, wherever it is shown."""
 SYSTEMS: tuple[System, ...] = ("us", "si")
 
 
 def row_of(one: Acceptance) -> dict[str, Any]:
-    """Return an acceptance as JSON: when, who, which revision, quote and plan; None for what was not noted."""
+    """Return an acceptance as JSON: when, who, which revision, quote and plan; what is missing, in words."""
     return {
         "id": one.id, "accepted_at": one.accepted_at.isoformat(), "name": one.name, "revision_number": one.number,
         "quote_number": one.quote_number, "quote_made_at": _iso(one.quote_made_at), "plan_run": one.run_id,
         "plan_made_at": _iso(one.plan_made_at),
+        "said": "" if one.are_papers_noted else NOT_NOTED,
     }  # fmt: skip
 
 
@@ -52,6 +59,8 @@ def accepted_zip(store: Store, pond_id: str) -> bytes:
             # a name that begins with a sign would be a formula to a spreadsheet
             name = f"'{one.name}" if one.name[:1] in "=+-@" else one.name
             writer.writerow({**row_of(one), "name": name, "folder": folder})
+            if not one.are_papers_noted:
+                packed.writestr(f"{folder}/no-papers.txt", f"{NOT_NOTED}\n")
             for units in SYSTEMS:
                 for path, data in papers_of(store, one, units).items():
                     packed.writestr(f"{folder}/{units}/{path}", data)

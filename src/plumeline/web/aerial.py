@@ -14,6 +14,7 @@ from plumeline.drawing.plan_view import Frame
 from plumeline.errors import InputError
 from plumeline.job.document import Point
 from plumeline.stages.survey.plane import LocalPlane
+from plumeline.units import far_away
 from plumeline.web.typed_places import typed_length
 
 PICTURE = "aerial.jpg"
@@ -181,7 +182,7 @@ def marks_of(text: str, aerial: Aerial, plane: LocalPlane) -> list[Mark]:
             for part, way in zip(parts[2:], ("east", "north"), strict=True)
         )
         if max(abs(x_m), abs(y_m)) > 100_000.0:
-            raise InputError(f"{label} lies more than 100 km away.")
+            raise InputError(f"{label} lies more than {far_away(100_000.0)} away.")
         place = plane.to_point(x_m, y_m)
         mark = Mark(
             across_px=across_px, down_px=down_px,

@@ -71,6 +71,9 @@ class AcceptedRow(BaseModel):
     quote_made_at: datetime | None
     plan_run: str | None
     plan_made_at: datetime | None
+    said: str = Field(
+        description="empty, or that the acceptance is of before papers were noted and names none"
+    )
 
 
 class RevisionRow(BaseModel):
@@ -248,7 +251,7 @@ def stage(
 def workings(
     site: Here,
     pond_id: PondId,
-    stage: Literal["pond", "survey", "reading", "layout", "air", "visits"],
+    stage: Literal["pond", "survey", "reading", "layout", "air", "visits", "front"],
     number: Number = None,
     units: Literal["us", "si"] = "si",
 ) -> list[dict[str, Any]]:

@@ -10,20 +10,18 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from plumeline.charts.front import front_chart, leading_svg
-from plumeline.cli.show_front import front_blocks, sentence
+from plumeline.cli.show_front import sentence
 from plumeline.errors import InputError
 from plumeline.files.listed_diffusers import with_diffuser_names
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Job
-from plumeline.pairs import said
 from plumeline.stages.choice.numbers import with_diffusers
-from plumeline.stages.front import Front
-from plumeline.stages.front import front as front_stage
 from plumeline.store import Folder, Revision
 from plumeline.store.ponds import look_through
 from plumeline.units.showing import System
+from plumeline.web.front_opened import front_of, opened_front
 from plumeline.web.pages import Form, Here
-from plumeline.web.showing import drawing, notice_lines, part_rows
+from plumeline.web.showing import drawing
 from plumeline.web.site import Site, units_of
 
 router = APIRouter()
@@ -40,20 +38,6 @@ class _Choice:
     is_own: bool
 
 
-def front_of(site: Site, revision: Revision) -> Front:
-    """Return the alternatives of a revision; each number runs 24 simulated ponds, seconds in all.
-
-    Raises:
-        PlumelineError: a stage can't give an answer for this pond.
-    """
-
-    def made() -> Front:
-        design = site.designs.of(revision)
-        return front_stage(design.job, design.survey, seed=design.asked.seed)
-
-    return site.fronts.of((revision.pond_id, revision.number), made)
-
-
 @router.get("/ponds/{pond_id}/front")
 def front_page(request: Request, site: Here, pond_id: str) -> Response:
     """Show what each number of diffusers serves, mixes, draws and costs, and let one be chosen."""
@@ -65,15 +49,15 @@ def _shown(site: Site, revision: Revision, units: System) -> dict[str, Any]:
     found = front_of(site, revision)
     now = len(site.designs.of(revision).layout.diffusers)
     chart = front_chart(found, sentence(found), leads=True)
+    plot = drawing("alternatives", leading_svg(chart), chart.sentence, chart.twins)
+    opened = opened_front(site, revision, units).shown
     choices = [
         _Choice(item.diffuser_count, _words(item.diffuser_count), item.diffuser_count == now)
         for item in found.works
     ]
     return {
-        "drawings": [drawing("alternatives", leading_svg(chart), chart.sentence, chart.twins)],
-        "shown": part_rows(front_blocks(found, units)),
-        "notices": notice_lines(found.notices, units),
-        "assumptions": [said(text, units) for text in found.assumptions],
+        **opened,
+        "drawings": [{**plot, "sentence": opened["sentence"]}],
         "choices": choices,
         "is_built": bool(revision.job.as_built and revision.job.as_built.diffusers),
         "undoes": revision.reason if revision.reason.startswith(TAKEN) and revision.number > 1 else "",

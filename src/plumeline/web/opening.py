@@ -69,7 +69,7 @@ class Opener:
         rows = [
             [
                 self.text(cell, ("part", title, str(i), str(j)), ("part", title, row[0]), ("part", title),
-                          unit=units[j] if units else "")
+                          unit=(units[j] or _unit_of_row(row[0])) if units else "")
                 for j, cell in enumerate(row)
             ]
             for i, row in enumerate(part.rows)
@@ -86,6 +86,11 @@ class Opener:
             (name for name in known if title == name or (name.endswith("…") and title.startswith(name[:-1]))),
             title,
         )
+
+
+def _unit_of_row(name: str) -> str:
+    """Return the unit that the name of a row ends in, as "manifold, psig"; empty for none."""
+    return unit_of_head(name) if ", " in name else ""
 
 
 class KeptOpener(Opener):

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from plumeline.errors import InputError, PlumelineError
-from plumeline.units import parse, show
+from plumeline.units import far_away, parse, show
 from plumeline.units.showing import System
 
 Metres = Annotated[float, Field(ge=-100_000.0, le=100_000.0)]
@@ -64,7 +64,7 @@ def read_spot(row: dict[str, Any], label: str) -> dict[str, Any]:
             f"{label}: a depth lies between 0 and 200 m below the water.", remedy="Depths are positive down."
         )
     if max(abs(found["x_m"]), abs(found["y_m"])) > 100_000.0:
-        raise InputError(f"{label} lies more than 100 km away.")
+        raise InputError(f"{label} lies more than {far_away(100_000.0)} away.")
     return found
 
 

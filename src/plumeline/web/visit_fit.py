@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from plumeline.errors import InputError, PlumelineError
+from plumeline.errors import PlumelineError
 from plumeline.files.gauge_ports import not_a_port
-from plumeline.stages.air.faults import GaugeReading, check_reading
+from plumeline.stages.air.faults import GaugeReading, fit_readings
 from plumeline.stages.air.network import COMPRESSOR
 from plumeline.stages.air.results import MANIFOLD
 from plumeline.store import Revision
@@ -25,6 +25,7 @@ class Unfit:
         when: on the pond's clock.
         place: as it was written.
         pressure: in words.
+        reading: what was read.
         words: what is wrong.
         port: whether the place itself is, so that a port is to be chosen.
     """
@@ -35,6 +36,7 @@ class Unfit:
     pressure: str
     words: str
     port: bool
+    reading: GaugeReading
 
 
 def ports_of(design: Design) -> tuple[str, ...]:
@@ -54,16 +56,12 @@ def sorted_out(
     design: Design, readings: tuple[GaugeReading, ...], units: System
 ) -> tuple[tuple[GaugeReading, ...], tuple[Unfit, ...]]:
     """Return the readings that the line can have, and the others with what is wrong with each."""
-    names = tuple(item.name for item in design.air.branches)
-    fit, unfit = list[GaugeReading](), list[Unfit]()
-    for item in readings:
-        try:
-            check_reading(names, item)
-            fit.append(item)
-        except InputError as error:
-            is_port = item.place not in ports_of(design)
-            told = not_a_port(item.place, ports_of(design)) if is_port else error
-            words = f"{told.message} {told.remedy or ''}".strip()
-            when, pressure = f"{item.time:%Y-%m-%d %H:%M}", show(item.pressure_pa, "pa", units)
-            unfit.append(Unfit(item.row, when, item.place, pressure, words, is_port))
-    return tuple(fit), tuple(unfit)
+    fit, left = fit_readings(tuple(item.name for item in design.air.branches), readings)
+    unfit = list[Unfit]()
+    for item, error in left:
+        is_port = item.place not in ports_of(design)
+        told = not_a_port(item.place, ports_of(design)) if is_port else error
+        words = f"{told.message} {told.remedy or ''}".strip()
+        when, pressure = f"{item.time:%Y-%m-%d %H:%M}", show(item.pressure_pa, "pa", units)
+        unfit.append(Unfit(item.row, when, item.place, pressure, words, is_port, item))
+    return fit, tuple(unfit)

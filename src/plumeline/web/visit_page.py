@@ -30,7 +30,7 @@ from plumeline.web.work import Design
 from plumeline.workings import Book
 from plumeline.workings.files import Files
 from plumeline.workings.stages import Values
-from plumeline.workings.visits import WATER, Visited, visits_book, water_read
+from plumeline.workings.visits import UNFIT, WATER, Visited, unfit_gauges, visits_book, water_read
 
 GAUGES = "gauges.csv"
 
@@ -78,6 +78,7 @@ def _made(site: Site, pond: Revision, units: System, number: int | None) -> Open
     except PlumelineError as error:
         trouble = str(error)
     book = _book(pond, found, units)
+    unfit_gauges(book, [one.reading for one in unfit])
     opener = Opener(book, address(pond.pond_id, "visits"), f"?revision={number}" if number else "")
     line = opened_parts(commission_blocks(found[1], units), opener) if found else []
     faulty = opened_parts(fault_blocks(found[2], units), opener) if found and found[2] else []
@@ -87,9 +88,16 @@ def _made(site: Site, pond: Revision, units: System, number: int | None) -> Open
         "water": _water(pond, units, opener),
         "ports": ports,
         "trouble": trouble,
-        "unfit": unfit,
+        "unfit": [_unfit(one, opener) for one in unfit],
+        "unfit_count": opener.text(f"{len(unfit)}", UNFIT),
     }
     return OpenedPage(shown, book.workings)
+
+
+def _unfit(one: Unfit, opener: Opener) -> dict[str, Any]:
+    """Return a gauge that was left out as the page takes it, what was read as a link."""
+    place = (*UNFIT, f"{one.row}")
+    return {**vars(one), "pressure": opener.text(one.pressure, place)}
 
 
 def _book(

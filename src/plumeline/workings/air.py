@@ -10,6 +10,7 @@ from plumeline.workings.air_ends import EndValues
 from plumeline.workings.air_heat import HeatValues
 from plumeline.workings.air_land import LandValues, land_book
 from plumeline.workings.air_notices import notices, sentences
+from plumeline.workings.air_old_pipe import OldPipeValues, old_pipe_book
 from plumeline.workings.air_outside import electrical_book, noise_book, unknown_noise_book
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.air_tables import heat_tables, trunk_table
@@ -73,6 +74,8 @@ def air_book(values: AirValues, units: System) -> Book:
         unknown_noise_book(book)
     if values.land is not None:
         land_book(book, values.land, units)
+    if points.air.old_pipe is not None:
+        old_pipe_book(book, OldPipeValues(points, points.air.old_pipe))
     accepted_book(book, points)
     notices(book, points, values.heat)
     sentences(book, points)

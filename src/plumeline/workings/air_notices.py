@@ -140,6 +140,7 @@ def sentences(book: Book, values: PointValues) -> None:
         plain_constant("taken by the vapour, high end", 0.05, "fraction", humid),
     ]
     book.at("sentence", "Friction by", values=vapour)
+    book.at("sentence", "Power from the wall of", values=[values.open_power()])
     if "membrane_loss_pa" in job.air.model_fields_set:
         loss = values.files.field("membrane loss", job.air.membrane_loss_pa, "pa", "air.membrane_loss")
     else:

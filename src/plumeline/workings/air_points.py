@@ -169,9 +169,31 @@ class PointValues:
                 name, number, "w", "W / e", {"W": self.ideal_power(self.air.balanced), "e": usual}
             )
         one = self.machine_field("power of one compressor", machine.power_w, "w", "power", "power_w")
+        if machine.open_power_fraction is not None and machine.max_pressure_pa:
+            return self._power_at_gauge(one, machine.max_pressure_pa)
         return (
             one if machine.count == 1 else relation(name, number, "w", "n * P", {"n": self.count, "P": one})
         )
+
+    def _power_at_gauge(self, rated: Value, highest_pa: float) -> Value:
+        """Return the power of a generic machine at its gauge."""
+        name = self.line.machine.name
+        terms = {
+            "n": self.count, "P": rated, "o": self.open_power(), "p": self.compressor,
+            "m": given(
+                "highest pressure of the machine", highest_pa, "pa", f"sources/compressors.csv, {name}", gauge=True
+            ),
+        }  # fmt: skip
+        return relation(
+            "power from the wall", self.air.wire_power_w, "w", "n * P * (o + (1 - o) * min(p / m, 1))", terms,
+            words="straight between the power at an open outlet and that at the highest pressure: invented",
+        )  # fmt: skip
+
+    def open_power(self) -> Value:
+        """Return the part of its power that a generic machine takes at an open outlet."""
+        number = self.line.machine.open_power_fraction or 0.0
+        words = f"sources/compressor_care.csv, {self.line.machine.name}: invented"
+        return given("part of the power at an open outlet", number, "fraction", words)
 
     def ideal_power(self, point: OperatingPoint) -> Value:
         """Return the power of an ideal compression in a case."""

@@ -27,6 +27,7 @@ from plumeline.science import (
     shore,
     sound,
     stability,
+    tightness,
     water,
     wire,
 )  # fmt: skip
@@ -124,7 +125,7 @@ RELATIONS: dict[str, Relation] = {
         "Pa·s": (air.viscosity_sutherland_1893,),
         "k": (air.discharge_temperature_mills_2004,),
         "degc": (air.line_temperature_incropera_2007, heat.coldest_water_by_latitude),
-        "m3_s": (air.intake_flow_iso_1217_2009,),
+        "m3_s": (air.intake_flow_iso_1217_2009, tightness.leak_flow_clapeyron_1834),
         "kg_s": (condensate.condensate_ashrae_2021,),
         "w": (air.adiabatic_power_perry_2008, air.isothermal_power_perry_2008),
         "J": (air.stored_energy_crowl_1992,),

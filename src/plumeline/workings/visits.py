@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from plumeline.job.document import Job, OxygenReading, Profile
 from plumeline.pairs import said
 from plumeline.stages.air.commissioning import CommissioningResult, Expected
-from plumeline.stages.air.fault_growth import Growth
+from plumeline.stages.air.fault_growth import MONTH_D, Growth
 from plumeline.stages.air.fault_stage import FaultsResult
 from plumeline.stages.air.faults import GaugeReading
 from plumeline.stages.air.results import OperatingPoint
@@ -24,6 +24,8 @@ from plumeline.workings.value import Value, counted, drawn, measured, plain_cons
 GAUGES = "gauges.csv"
 HUNDRED_PSI_PA = 689475.7293168361
 WATER, SHEET, READ, SAID = "Readings", "What each gauge must show", "What was read", "What that says"
+UNFIT = ("unfit",)
+"""Place of the gauges that the line does not have."""
 BY_DRAWS = (
     "bores, membranes, valves, the compressor's air, the water's level and the eye at the gauge drawn with the widths "
     "of docs/commissioning.md"
@@ -70,6 +72,17 @@ def visits_book(job: Job, files: Files, found: Visited | None, units: System) ->
         if found.faults is not None:
             _faults(book, found, found.faults)
     return book
+
+
+def unfit_gauges(book: Book, readings: list[GaugeReading]) -> None:
+    """Say what the list of the gauges that the line does not have may show: what was read, and how many."""
+    rows = f"{GAUGES}, rows {', '.join(str(item.row) for item in readings)}"
+    count = counted(
+        "rows left out", float(len(readings)), "", " + ".join(["1"] * len(readings)) or "0", {}, words=rows
+    )
+    book.at(*UNFIT, values=[count])
+    for item in readings:
+        book.at(*UNFIT, f"{item.row}", values=[_as_read(item)])
 
 
 def water_read(job: Job) -> list[Profile | OxygenReading]:
@@ -268,5 +281,10 @@ def _growth(book: Book, grown: Growth) -> None:
         "visits", float(grown.visits), "", " + ".join(["1"] * grown.visits), {}, words="days in gauges.csv"
     )
     care = plain_constant("rise at which membranes need care", grown.care_pa, "pa", "docs/faults.md")
-    for name, values in (("visits", [visits]), ("rise in 30 days", rise), ("care at a rise of", [care])):
+    month = plain_constant("days over which the rise is told", MONTH_D, "", "a choice of this program")
+    for name, values in (
+        ("visits", [visits]),
+        ("rise in 30 days", [*rise, month]),
+        ("care at a rise of", [care]),
+    ):
         book.at("part", title, name, values=values)

@@ -141,7 +141,7 @@ def test_the_wrong_hemisphere_is_put_right_at_the_site(tmp_path, turn, words):
 
 def test_what_lies_elsewhere_is_refused_with_its_distance(tmp_path):
     """A hundred kilometres off in every way is another pond, or another system of reference."""
-    with pytest.raises(InputError, match=r"lie 1\d\d km from the site's position"):
+    with pytest.raises(InputError, match=r"lie \d\d miles \(1\d\d km\) from the site's position"):
         taken(put(tmp_path, "a.kml", kml(kml_polygon(ellipse(lat=LAT + 1.0), ""))))
 
 

@@ -9,6 +9,8 @@ from plumeline.errors import InputError
 from plumeline.job.document import AirLine, Diffuser, Fitting, MembranePoint, PipeSegment
 from plumeline.stages.air import air
 from plumeline.stages.air.network import NORMAL_OVER_STANDARD_NUMBER
+from plumeline.stages.sizing import agreed
+from plumeline.stages.survey import survey
 
 
 def with_air(job, **parts):
@@ -37,6 +39,42 @@ def test_a_line_as_long_as_a_piece_of_branch_is_that_piece():
     assert junction.name == "far"
     assert junction.pressure_pa == pytest.approx(second.balanced.manifold_pressure_pa, rel=1e-3)
     assert "end of far" in {gauge.place for gauge in first.gauges}
+
+
+def test_a_line_from_which_nothing_hangs_is_said():
+    """Not by way of another line either; a line on the way to one that is used carries air and is not named."""
+    idle = AirLine(name="idle", pipe="pe-3/4", length_m=60.0)
+    lines = (far_line(), idle, AirLine(name="beyond", pipe="pe-3/4", length_m=5.0, hangs_from="idle"))
+    found = air(with_air(reference(), lines=lines, diffusers=(diffuser("D", 3.0, hangs_from="far"),)))
+    (said,) = (notice.text for notice in found.notices if notice.code == "air-line-unused")
+    assert said.startswith("Lines idle, beyond of air.lines carry no air here")
+    assert "air-line-unused" not in codes(
+        air(with_air(reference(), lines=lines[:1], diffusers=(diffuser("D", 3.0, hangs_from="far"),)))
+    )
+
+
+def test_in_a_surveyed_pond_a_line_beyond_the_manifold_is_said_and_a_branch_keeps_its_parts(small_job):
+    """Which diffusers were to hang from the line, and what would be right; a branch keeps valve and fittings."""
+    first, *rest = small_job.air.diffusers
+    parts = {
+        "hangs_from": "far",
+        "valve": "gate",
+        "check_valve_pa": 2000.0,
+        "fittings": (Fitting(name="elbow-90"),),
+    }
+    line = small_job.air.model_copy(
+        update={"lines": (far_line(),), "diffusers": (first.model_copy(update=parts), *rest)}
+    )
+    job = small_job.model_copy(update={"air": line})
+    found = agreed(job, survey(job, 1)).air
+    (said,) = (notice.text for notice in found.notices if notice.code == "air-line-unused")
+    assert f"that of {first.name} too" in said
+    assert "give every diffuser its depth and branch_length" in said
+    assert not found.balanced.junctions
+    laid = found.branches[0]
+    assert (laid.valve, laid.check_valve_pa) == ("gate", 2000.0)
+    assert laid.loss_number > 0.0
+    assert found.valves[0].kind == "gate"
 
 
 def test_valves_on_two_manifolds_give_equal_air():

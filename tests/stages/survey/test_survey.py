@@ -199,7 +199,11 @@ def test_outline_far_from_the_site_is_suspected() -> None:
         Point(longitude_deg=35.9 + 0.0005 * cos(a), latitude_deg=-79.7 + 0.0001 * sin(a))
         for a in np.linspace(0, 2 * pi, 30)
     )
-    assert "outline-far-from-site" in codes(survey(job(Pond(outline=(ring,), max_depth_m=3.0))))
+    got = survey(job(Pond(outline=(ring,), max_depth_m=3.0)))
+    said = next(notice for notice in got.notices if notice.code == "outline-far-from-site")
+    assert " miles from the site" in said.said("us")
+    assert "km" not in said.said("us")
+    assert " km from the site" in said.said("si")
 
 
 def test_duplicate_soundings_are_averaged() -> None:

@@ -11,6 +11,7 @@ from plumeline.errors import InputError
 from plumeline.files.bring.value import Brought
 from plumeline.files.outline_checks import NEAR_M, distance_m
 from plumeline.job.document import Site
+from plumeline.units import far_away
 
 Turn = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]
 
@@ -77,7 +78,7 @@ def _turned(file: str, places: np.ndarray, site: Site) -> tuple[str, Turn]:
         if away_m <= NEAR_M:
             return words, turn
     lon, lat = np.median(places, axis=0)
-    said = f"{nearest_m / 1000:,.0f} km" if np.isfinite(nearest_m) else "nowhere near"
+    said = far_away(nearest_m) if np.isfinite(nearest_m) else "nowhere near"
     raise InputError(
         f"the places, around {lat:.5f}, {lon:.5f}, lie {said} from the site's position "
         f"({site.latitude_deg:.5f}, {site.longitude_deg:.5f}).",

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from plumeline.errors import InputError
+from plumeline.units import far_away
 
 NEAR_M = 20_000.0
 MOST_SUGGESTED = 3
@@ -116,7 +117,7 @@ def suggested(x: float, y: float, near_deg: tuple[float, float] | None) -> tuple
             found.append((_wide(info), round(away_m), int(info.code), info.name))
     found.sort()
     return tuple(
-        f"EPSG:{code} ({name}) puts it {away_m / 1000:.1f} km from the site"
+        f"EPSG:{code} ({name}) puts it {far_away(away_m)} from the site"
         for _, away_m, code, name in found[:MOST_SUGGESTED]
     )
 

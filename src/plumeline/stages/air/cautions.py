@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 
+from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.pairs import pair
 from plumeline.science.air import stored_energy_crowl_1992
 from plumeline.science.pipe import reynolds_number_reynolds_1883
 from plumeline.stages.air.heat import HotDay, weakest_joint
+from plumeline.stages.air.line import used_lines
 from plumeline.stages.air.machine import SEA_LEVEL_PRESSURE_PA
 from plumeline.stages.air.network import GRAVITY_M_S2, STANDARD_DENSITY_KG_M3
-from plumeline.stages.air.results import OperatingPoint
+from plumeline.stages.air.results import BranchSpec, OperatingPoint
 from plumeline.stages.air.solving import Line
 from plumeline.stages.air.words import feet_depth, psi, psi_difference, scfm
 
@@ -20,6 +22,27 @@ EXPOSED = ("polyethylene", "pvc", "unknown")
 """Plastics that are not to lie in the open with compressed gas in them."""
 HIGH_TEST_PA = 100.0 * 6894.757293168
 RELIEF_MARGIN_PA = 7000.0
+
+
+def unused_lines(job: Job, branches: tuple[BranchSpec, ...]) -> list[Notice]:
+    """Return that lines beyond the manifold carry no air: nothing that is solved hangs from them."""
+    used = used_lines(job, branches)
+    idle = [line.name for line in job.air.lines if line.name not in used]
+    if not idle:
+        return []
+    names, one = ", ".join(idle), len(idle) == 1
+    hung = [item.name for item in job.listed_diffusers if item.hangs_from in idle]
+    words = f"{'Line' if one else 'Lines'} {names} of air.lines {'carries' if one else 'carry'} no air here"
+    if not hung:
+        way_out = "nothing hangs from it. Name it as hangs_from of a diffuser, or take it out."
+        return [caution("air-line-unused", f"{words}: {way_out}")]
+    way_out = (
+        f"in a surveyed pond each branch is laid from the manifold, that of {', '.join(hung)} too, and the loss in "
+        f"{'that line' if one else 'those lines'} is not counted. Put the manifold where the branches part, and "
+        "what leads there into air.trunk; or give every diffuser its depth and branch_length, and `plumeline air` "
+        "solves the tree as it is typed."
+    )
+    return [caution("air-line-unused", f"{words}: {way_out}")]
 
 
 def relief_setting(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from plumeline.errors import DepthError, InputError, ModelError
-from plumeline.job.document import Job, MembranePoint
+from plumeline.job.document import Diffuser, Job, MembranePoint
 from plumeline.notices import Notice, caution, note
 from plumeline.science.gases import pressure_icao_1993
 from plumeline.science.water import density_kell_1975
@@ -93,6 +93,20 @@ def typed_branches(job: Job) -> tuple[BranchSpec, ...]:
     return tuple(branches)
 
 
+def with_parts(spec: BranchSpec, typed: Diffuser | None) -> BranchSpec:
+    """Return a laid branch with valve, fittings, check valve, standing water and membrane of the job's diffuser."""
+    if typed is None:
+        return spec
+    return replace(
+        spec,
+        loss_number=losses_of(typed.fittings, spec.bore_m),
+        valve=typed.valve,
+        check_valve_pa=typed.check_valve_pa,
+        standing_water_m=typed.standing_water_m,
+        membrane=_curve(typed.membrane),
+    )
+
+
 def _curve(points: tuple[MembranePoint, ...]) -> tuple[LossPoint, ...]:
     """Return a membrane's curve."""
     return tuple(LossPoint(point.air_m3_s, point.loss_pa) for point in points)
@@ -171,7 +185,7 @@ def line_of(
         water_degc=water_degc,
         water_density_kg_m3=density_kell_1975(water_degc),
         membrane_loss_pa=job.air.membrane_loss_pa,
-        lines=given_lines(job),
+        lines=given_lines(job, branches),
         membrane=_curve(job.air.membrane),
         filter_loss_pa=job.air.filter_loss_pa,
         cabinet=job.air.cabinet,

@@ -194,6 +194,20 @@ def check_readings(network: AirNetwork, readings: tuple[GaugeReading, ...]) -> N
         check_reading(names, item)
 
 
+def fit_readings(
+    names: tuple[str, ...], readings: tuple[GaugeReading, ...]
+) -> tuple[tuple[GaugeReading, ...], tuple[tuple[GaugeReading, InputError], ...]]:
+    """Return the readings that a line of these ports can have, and the others, each with what is wrong."""
+    fit, unfit = list[GaugeReading](), list[tuple[GaugeReading, InputError]]()
+    for item in readings:
+        try:
+            check_reading(names, item)
+            fit.append(item)
+        except InputError as error:
+            unfit.append((item, error))
+    return tuple(fit), tuple(unfit)
+
+
 def check_reading(names: tuple[str, ...], item: GaugeReading) -> None:
     """Refuse a gauge that can't be read on a line of these ports.
 

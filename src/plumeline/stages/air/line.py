@@ -13,7 +13,7 @@ from plumeline.science import air as air_science
 from plumeline.science.pipe import reynolds_number_reynolds_1883
 from plumeline.sources import read_table
 from plumeline.stages.air.fittings import fittings_loss_number
-from plumeline.stages.air.results import LinePoint, LineSpec, TrunkPiece
+from plumeline.stages.air.results import BranchSpec, LinePoint, LineSpec, TrunkPiece
 
 OPEN_AIR_COEFFICIENT_W_M2_K = 8.0
 """Heat transfer from a pipe to still air: a round value, from memory."""
@@ -64,7 +64,7 @@ def _piece(segment: PipeSegment, air: AirSystem, place: str) -> TrunkPiece:
     walls = {wall["material"]: wall for wall in read_table("pipe_materials")}
     wall = walls.get(row["material"], {"conductivity_w_m_k": "0.3", "metal": "no"})
     return TrunkPiece(
-        pipe=segment.pipe or f"bore {bore_m * 1000:.1f} mm",
+        pipe=segment.pipe or "pipe by its bore",
         material=row["material"],
         metal=wall["metal"] == "yes",
         length_m=segment.length_m,
@@ -88,11 +88,25 @@ def losses_of(fittings: tuple[Fitting, ...], bore_m: float) -> float:
     return fittings_loss_number(tuple((item.name, item.count) for item in fittings), bore_m)
 
 
-def given_lines(job: Job) -> tuple[LineSpec, ...]:
-    """Return the lines beyond the manifold that the job names."""
+def used_lines(job: Job, branches: tuple[BranchSpec, ...]) -> set[str]:
+    """Return the names of the lines beyond the manifold from which a branch hangs, if by way of another line."""
+    above = {line.name: line.hangs_from for line in job.air.lines}
+    used: set[str] = set()
+    for spec in branches:
+        name = spec.hangs_from
+        while name in above and name not in used:
+            used.add(name)
+            name = above[name]
+    return used
+
+
+def given_lines(job: Job, branches: tuple[BranchSpec, ...]) -> tuple[LineSpec, ...]:
+    """Return the lines beyond the manifold that the job names and that carry air to a branch."""
+    used = used_lines(job, branches)
     return tuple(
         LineSpec(line.name, line.hangs_from, _piece(line, job.air, f"air.lines[{index}]"))
         for index, line in enumerate(job.air.lines)
+        if line.name in used
     )
 
 

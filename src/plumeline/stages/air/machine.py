@@ -37,6 +37,19 @@ class Machine:
     starting_current_a: float | None = None
     noise_dba: float | None = None
     """Of one at 1 m."""
+    open_power_fraction: float | None = None
+    """Part of its power that one takes at an open outlet, rising straight to all at `max_pressure_pa`; None where its
+    power is one figure."""
+
+    def power_at_w(self, gauge_pressure_pa: float) -> float | None:
+        """Return the power from the wall of all machines at a gauge [Pa]; None where none is known."""
+        if self.power_w is None:
+            return None
+        share_fraction = 1.0
+        if self.open_power_fraction is not None and self.max_pressure_pa:
+            part = min(max(gauge_pressure_pa / self.max_pressure_pa, 0.0), 1.0)
+            share_fraction = self.open_power_fraction + (1.0 - self.open_power_fraction) * part
+        return self.power_w * share_fraction * self.count
 
     def as_compressor(self) -> Compressor:
         """Return the machine as a part of a job."""
@@ -67,7 +80,8 @@ def generic_machines() -> tuple[Machine, ...]:
             pressure_pa=float(row["pressure_pa"]), intake_flow_m3_s=float(row["intake_flow_m3_s"])
         )
         curves.setdefault(row["name"], []).append(point)
-    noise_dba = {row["name"]: float(row["noise_dba"]) for row in read_table("compressor_care")}
+    care = {row["name"]: row for row in read_table("compressor_care")}
+    noise_dba = {name: float(row["noise_dba"]) for name, row in care.items()}
     machines = [
         Machine(
             name=row["name"],
@@ -81,6 +95,9 @@ def generic_machines() -> tuple[Machine, ...]:
             running_current_a=_number(row["running_current_a"]),
             starting_current_a=_number(row["starting_current_a"]),
             noise_dba=noise_dba.get(row["name"]),
+            open_power_fraction=float(care[row["name"]]["open_power_fraction"])
+            if row["name"] in care
+            else None,
         )
         for row in read_table("compressors")
     ]
@@ -161,6 +178,9 @@ def given_machine(job: Job) -> Machine | None:
         running_current_a=asked.running_current_a or (table.running_current_a if table else None),
         starting_current_a=asked.starting_current_a or (table.starting_current_a if table else None),
         noise_dba=asked.noise_dba if asked.noise_dba is not None else (table.noise_dba if table else None),
+        open_power_fraction=table.open_power_fraction
+        if table and not asked.curve and asked.power_w is None
+        else None,
     )
 
 

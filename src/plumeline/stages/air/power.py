@@ -15,8 +15,8 @@ def adiabatic_power_w(line: Line, point: OperatingPoint) -> float:
 
 
 def wire_power_w(line: Line, point: OperatingPoint) -> float:
-    """Return the power from the wall [W]: the machine's own figure, else by a usual efficiency."""
-    machine = line.machine
-    if machine.power_w is not None:
-        return machine.power_w * machine.count
+    """Return the power from the wall [W]: the machine's own at the gauge, else by a usual efficiency."""
+    known_w = line.machine.power_at_w(point.compressor_pressure_pa)
+    if known_w is not None:
+        return known_w
     return adiabatic_power_w(line, point) / WIRE_EFFICIENCY

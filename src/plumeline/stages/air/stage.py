@@ -100,6 +100,7 @@ def air_on(found: JobLine) -> AirResult:
         gauges=_gauges(balanced, others),
         notices=(
             *choice.notices,
+            *cautions.unused_lines(job, branches),
             *trunk_words(choice),
             *cautions.flow_notices(line, balanced, choice.wanted_flow_standard_m3_s),
             *cautions.split_notices(opened, balanced, line),
@@ -236,6 +237,12 @@ def _assumptions(job: Job, choice: Choice) -> tuple[str, ...]:
         "pressure, for a piston loses volume with the pressure ratio.",
         _membrane_words(line),
     ]
+    if line.machine.open_power_fraction is not None:
+        words.append(
+            "Power from the wall of a generic machine rises straight with the gauge, from "
+            f"{line.machine.open_power_fraction:.0%} of its rating at an open outlet to all of it at its highest "
+            "pressure (invented, sources/compressor_care.csv); the quote's energy is counted with the same."
+        )
     if job.air.intake_temperature_degc is None:
         words.append(f"Intake air at {degf(HOT_DAY_DEGC)}, a hot day: none is given.")
     if job.air.soil_temperature_degc is None:

@@ -85,7 +85,10 @@ def _entry(line: AirResult, catalogue: tuple[Entry, ...]) -> Entry:
     singles = [entry for entry in catalogue if entry.count == 1]
     known = [entry for entry in singles if entry.machine.name == name]
     like = known[0] if known else min(singles, key=lambda entry: abs(max(entry.power_w) - power_w / count))
-    return replace(like, machine=replace(like.machine, count=count))
+    # its energy is that of the page of the air line, whichever figures of its keep are another's
+    return replace(
+        like, machine=replace(like.machine, count=count), power_pressure_pa=(0.0,), power_w=(power_w / count,)
+    )
 
 
 def _hot(line: AirResult) -> HotDay:

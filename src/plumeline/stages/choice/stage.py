@@ -150,7 +150,7 @@ def _fields(job: Job, basin: Survey | None) -> tuple[list[Field], tuple[Notice, 
             words = f"The pond has no room for {count} diffusers or more."
             notices.append(note("choice-no-room", words))
             break
-        branches = branches_of(placed)
+        branches = branches_of(placed, job)
         found.append(
             Field(
                 branches,
@@ -238,7 +238,8 @@ def _assumptions(terms: Terms, with_pond: bool) -> tuple[str, ...]:
         f"{aim}, and its gauge, relief valve, discharge on the hot day, duty, voltage and current stay within limits.",
         "Turnover is of the layered water of the last profile; the simulated column is not run for each combination.",
         f"Life-cycle cost: present value over {terms.years} years (Fuller & Petersen 1996); energy at the year's end, "
-        "service and parts at their intervals with a visit each.",
+        "service and parts at their intervals with a visit each. Energy of this design is its power on the page of the "
+        "air line, at the gauge at which it works.",
         f"Power at the pond: the same compressor with {pair('50 ft', f'{SHORT_LINE_M:.0f} m')} of line; the wire is "
         "the thinnest that keeps the stated drop and carries 125 % of the running current (NEC chapter 9 table 8); "
         "starting current and code are for the licensed electrician.",

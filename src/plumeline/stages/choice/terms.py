@@ -116,4 +116,8 @@ def _shown(value: float, unit: str) -> str:
         return pair(f"{0.3048 * value:.2f} per ft", f"{value:g} per m")
     if unit == "fraction":
         return f"{100.0 * value:.3g} %"
-    return f"{value:g} {unit.replace('_', ' ')}" if unit not in ("years", "hours", "days") else f"{value:g}"
+    return (
+        f"{value:g} {unit.replace('_', ' ').replace('kwh', 'kWh')}"
+        if unit not in ("years", "hours", "days")
+        else f"{value:g}"
+    )

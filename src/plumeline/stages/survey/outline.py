@@ -13,7 +13,7 @@ from plumeline.errors import InputError
 from plumeline.job.document import Job, Point
 from plumeline.notices import Notice, caution
 from plumeline.stages.survey.plane import LocalPlane
-from plumeline.units import both
+from plumeline.units import both, far_away
 
 CIRCLE_SIDES = 180
 FARTHEST_M = 20_000.0
@@ -92,7 +92,7 @@ def _given(job: Job, plane: LocalPlane) -> Outline:
     away_m = hypot(site_x_m - polygon.centroid.x, site_y_m - polygon.centroid.y)
     if not away_m < FARTHEST_M:
         text = (
-            f"The outline lies {away_m / 1000:,.0f} km from the site's position. "
+            f"The outline lies {far_away(away_m)} from the site's position. "
             "Are latitude and longitude swapped in one of them?"
         )
         notices += (caution("outline-far-from-site", text),)
