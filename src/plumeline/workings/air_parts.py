@@ -55,6 +55,17 @@ class PartValues:
         return counted("branches of the box", float(len(names)), "", " + ".join(["1"] * len(names)) or "0", {},
                        words=", ".join(names))  # fmt: skip
 
+    def _of_kind(self, place: str, size: str, part: str) -> Value:
+        """Return how many branches of a box have a part: a valve of a kind stands in those of that kind alone."""
+        kind = part.removesuffix(" valve")
+        names = [
+            name
+            for name in self._names(place, size)
+            if kind == part or self.values.network.spec(name).valve == kind
+        ]
+        return counted("branches of the box with it", float(len(names)), "", " + ".join(["1"] * len(names)) or "0", {},
+                       words=", ".join(names))  # fmt: skip
+
     def barbs(self, item: BarbLoss) -> Value:
         """Return how many barbs a branch has."""
         air, name = self.values.files.job.air, f"coil of tubing, branch {item.name}"
@@ -106,7 +117,7 @@ class PartValues:
                 name, number, "", "n", {"n": n(place, size, lines=row.part == "union")}, words=row.why
             )
         if row.why.startswith("one for each branch"):
-            return counted(name, number, "", "n", {"n": n(place, size)}, words=row.why)
+            return counted(name, number, "", "n", {"n": self._of_kind(place, size, row.part)}, words=row.why)
         return chosen(name, number, "", USUAL)
 
     def size(self, row: PartRow) -> list[Value]:
