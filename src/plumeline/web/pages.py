@@ -22,6 +22,8 @@ from plumeline.web.workings_pages import opened_page
 
 router = APIRouter()
 PAGE_ROWS = 100
+TELLS_MOST = "volume-estimated"
+"""The notice that says what would narrow the volume most."""
 Here = Annotated[Site, Depends(site_of)]
 Form = Annotated[Sent, Depends(sent_form)]
 Number = Annotated[int | None, Query(ge=1, le=10**9, alias="revision")]
@@ -81,15 +83,14 @@ def one_pond(request: Request, site: Here, pond_id: str) -> Response:
     revision = site.store.ponds.revision(pond_id)
     trouble: PlumelineError | None = None
     try:
-        shown = opened_page(site, revision, "pond", units_of(request), None).shown
+        shown = {"first": None, **opened_page(site, revision, "pond", units_of(request), None).shown}
     except PlumelineError as error:
         trouble = error
         standing = notice_lines(warnings_without_design(revision), units_of(request))
-        shown = {
-            "drawings": [],
-            "warnings": standing,
-            "first": first_answer(site, revision, units_of(request)),
-        }
+        first = first_answer(site, revision, units_of(request))
+        if first is not None:  # said once, beside what it is about
+            standing = [row for row in standing if row["code"] != TELLS_MOST]
+        shown = {"drawings": [], "warnings": standing, "first": first}
     return site.page(
         request, "pond.html", pond=revision, trouble=trouble, **shown,
         echoes=[echo.partition(": ") for echo in revision.echoes], run=latest_run(site, pond_id),
@@ -102,7 +103,7 @@ def first_answer(site: Site, revision: Revision, units: System) -> dict[str, Any
         shown = opened_page(site, revision, "survey", units, None).shown
     except PlumelineError:
         return None
-    tells_most = [row for row in shown["notices"] if row["code"] == "volume-estimated"]
+    tells_most = [row for row in shown["notices"] if row["code"] == TELLS_MOST]
     return {"basin": shown["shown"][:1], "tells_most": tells_most}
 
 
