@@ -172,3 +172,19 @@ def test_muck_firm_bottom_and_staff_gauge_are_columns_too(tmp_path):
     assert "above the muck's top" in found.asides[0].why
     plain = read_foreign(put(tmp_path, "b.csv", f"Lat,Lon,depth_m,Muck (in)\n{LAT},{LON},2,10\n"))
     assert plain.spots.more == {"muck_m": {0: pytest.approx(0.254)}}
+
+
+def test_degrees_under_the_headings_of_a_plane_are_known_by_the_site(tmp_path):
+    """X and Y of a receiver: taken where they lie at the site, and said; elsewhere the system is asked for."""
+    text = f"Pt;GPS_Y (WGS84);GPS_X (WGS84);Depth [feet]\n1;{LAT};{LON};9,5\n2;{LAT};{LON + 1e-4};10\n"
+    path = put(tmp_path, "odd.csv", text)
+    found = read_foreign(path, Asked(near_deg=(LON, LAT)))
+    assert list(found.spots.lon_deg) == pytest.approx([LON, LON + 1e-4])
+    assert list(found.spots.lat_deg) == pytest.approx([LAT, LAT])
+    assert found.spots.depth_m[0] == pytest.approx(9.5 * 0.3048)
+    assert "hold degrees: so the places lie at the site" in found.cautions[0]
+    for near in (None, (LON + 10, LAT)):
+        with pytest.raises(
+            InputError, match=r"'GPS_X \(WGS84\)' and .* are east and north of a plane.*--crs"
+        ):
+            read_foreign(path, Asked(near_deg=near))

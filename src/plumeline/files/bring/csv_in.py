@@ -227,16 +227,24 @@ def _placed(table: _Table, asked: Asked) -> tuple[Spots, str, str]:
         crs = planes.known_crs(asked.crs, "--crs")
         lon, lat = planes.to_lon_lat(spots.lon_deg, spots.lat_deg, crs)
         words = planes.crs_words(crs)
+    elif spots.count and table.is_plane and planes.are_degrees(spots.lon_deg, spots.lat_deg, asked.near_deg):
+        lon, lat = spots.lon_deg, spots.lat_deg
+        heads = f"'{table.found['x'].heading}' and '{table.found['y'].heading}'"
+        caution = (
+            f"{table.file}: {heads} hold degrees: so the places lie at the site, and so they were taken."
+        )
     elif spots.count and (table.is_plane or planes.looks_plane(spots.lon_deg, spots.lat_deg)):
         middle = [float(np.nanmedian(values)) for values in (spots.lon_deg, spots.lat_deg)]
-        raise planes.no_system(table.file, middle[0], middle[1], asked.near_deg)
+        heads = f"'{table.found['x'].heading}' and '{table.found['y'].heading}'" if table.is_plane else ""
+        raise planes.no_system(table.file, middle[0], middle[1], asked.near_deg, heads)
     else:
         lon, lat = spots.lon_deg, spots.lat_deg
     depth = spots.depth_m
     known = depth[np.isfinite(depth)]
     if len(known) and known.max() <= 0.0 and known.min() < 0.0:
         depth = -depth
-        caution = f"{table.file}: all depths are below zero; they were taken as positive down."
+        turned = f"{table.file}: all depths are below zero; they were taken as positive down."
+        caution = f"{caution} {turned}".strip()
     spots = replace(spots, lon_deg=lon, lat_deg=lat, depth_m=depth, more=table.more)
     return spots, words, caution
 

@@ -87,6 +87,24 @@ def looks_plane(x: np.ndarray, y: np.ndarray) -> bool:
     return bool(np.nanmedian(np.abs(x)) > 180.0 or np.nanmedian(np.abs(y)) > 180.0)
 
 
+def are_degrees(x: np.ndarray, y: np.ndarray, near_deg: tuple[float, float] | None) -> bool:
+    """Return whether numbers under the headings of a plane are longitudes and latitudes at the site.
+
+    Args:
+        x: under the heading of the eastings, shape (n,).
+        y: under that of the northings, shape (n,).
+        near_deg: longitude and latitude of the site; without it nothing is told apart.
+    """
+    if near_deg is None or looks_plane(x, y):
+        return False
+    from pyproj import Geod
+
+    lon, lat = float(np.nanmedian(x)), float(np.nanmedian(y))
+    if abs(lat) > 90.0:
+        return False
+    return bool(Geod(ellps="WGS84").inv(*near_deg, lon, lat)[2] < NEAR_M)
+
+
 def suggested(x: float, y: float, near_deg: tuple[float, float] | None) -> tuple[str, ...]:
     """Return systems in which a place lies at the site, the nearest first, each with its distance.
 
@@ -140,12 +158,23 @@ def _placed(x: float, y: float, code: str) -> tuple[float, float] | None:
     return (lon, lat) if math.isfinite(lon) and math.isfinite(lat) and abs(lat) <= 90.0 else None
 
 
-def no_system(file: str, x: float, y: float, near_deg: tuple[float, float] | None) -> InputError:
-    """Return the error for numbers of a plane that no reference system is named for."""
+def no_system(
+    file: str, x: float, y: float, near_deg: tuple[float, float] | None, heads: str = ""
+) -> InputError:
+    """Return the error for numbers of a plane that no reference system is named for.
+
+    Args:
+        file: for messages.
+        x: of a place in the middle of the file.
+        y: of it.
+        near_deg: longitude and latitude of the site.
+        heads: the headings of a plane that the numbers stand under; empty where they stand under those of degrees.
+    """
     hints = suggested(x, y, near_deg)
     words = f" By the site's position: {'; '.join(hints)}." if hints else ""
+    what = f"{heads} are east and north of a plane" if heads else "that is no longitude and latitude"
     return InputError(
-        f"the place ({x:.10g}, {y:.10g}) is no longitude and latitude, and the file names no reference system.",
+        f"a place in the middle is ({x:.10g}, {y:.10g}): {what}, and the file names no reference system.",
         remedy=f"Name the one its numbers are in, in metres or feet, as --crs EPSG:2264.{words}",
         place=file,
     )
