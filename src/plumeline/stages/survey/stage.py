@@ -145,7 +145,7 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
     smooth = depth_surface(points, basin, seed, floor_m=-wall_m)
     one_line = readings.line_notices(found.xy, basin.polygon)
     volume_m3 = float(((smooth.depth_m + wall_m) * basin.area_m2).sum())
-    more_m3 = readings.ONE_LINE_ERROR_FRACTION * volume_m3 if one_line else 0.0
+    more_m3 = readings.unsaid_fraction(points, one_line=bool(one_line)) * volume_m3
     surface, tried, blocks = better_surface(points, basin, smooth, floor_m=-wall_m, more_m3=more_m3)
     shore = shore_effect(basin, smooth, wall_m, given=job.pond.shore_depth_m is not None)
     surface, smooth = raised(surface, basin, wall_m), raised(smooth, basin, wall_m)
