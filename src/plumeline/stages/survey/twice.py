@@ -21,6 +21,9 @@ SAME_SPOT_M = 1.0
 SAME_DEPTH_M = 0.005
 SAME_PING_M = 0.02
 """A file keeps places to a centimetre or two; a second pass does not come so near."""
+MOST_SINGLE = 2000
+"""More soundings than that are a log, whatever their order: nobody lowers a line so often, and places lie so dense
+that near ones of one depth are no twins."""
 KEY_FACTORS = np.array([1, 2_654_435_761, 805_459_861_337])
 FEWEST_BETWEEN = 25
 """Rows between a track's reading and its twin: fewer, and the boat lay still."""
@@ -35,7 +38,8 @@ def without_twins(found: Sorted, job: Job) -> Sorted:
     """
     if len(found.depth_m) < 2:
         return found
-    first = _track_twins(found) if is_track(found.xy) else _single_twins(found, job)
+    logged = is_track(found.xy) or len(found.depth_m) > MOST_SINGLE
+    first = _track_twins(found) if logged else _single_twins(found, job)
     first[np.isin(found.row, [row for row in job.pond.keep_rows if row > 0])] = -1
     gone = np.flatnonzero(first >= 0)
     if not len(gone):
