@@ -119,10 +119,12 @@ class AlternativeValues:
              "d": self.term("running_days", "days a year", terms.running_days, "costs.running_days")},
         )  # fmt: skip
 
-    def _years(self, rate: float) -> dict[str, Value]:
+    def _years(self, rate_fraction: float) -> dict[str, Value]:
         found = {"y": self.years()}
-        if rate != 0.0:
-            found["r"] = self.term("discount_rate", "real discount rate", rate, "costs.discount_rate")
+        if rate_fraction != 0.0:
+            found["r"] = self.term(
+                "discount_rate", "real discount rate", rate_fraction, "costs.discount_rate"
+            )
         return found
 
     def years(self) -> Value:
