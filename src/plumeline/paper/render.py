@@ -12,6 +12,7 @@ import typst
 from plumeline.charts import all_charts, chart_svg
 from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
 from plumeline.paper.document import document
+from plumeline.paper.site import site_part
 from plumeline.paper.typeset import DATA, data_text, fill, pdf_of, typst_fonts
 from plumeline.stages.plan import Plan
 from plumeline.units.showing import System
@@ -19,7 +20,8 @@ from plumeline.units.showing import System
 TEMPLATE = "plan.typ"
 MOST_PAGES = 5
 """Of a plan, with its warnings and what was assumed, in no print under 7 points; one more where a route on land or an
-old pipe has a page of its own, one for what to buy, and one for heat, noise and the electrician."""
+old pipe has a page of its own, one for what to buy, one for heat, noise and the electrician, and one where the site has
+warnings of its own."""
 Tightness = tuple[int, int]
 TIGHTNESS: tuple[Tightness, ...] = tuple(
     sorted(((body, notes) for body in range(4) for notes in range(4)), key=lambda pair: (sum(pair), pair))
@@ -51,6 +53,8 @@ def render(plan: Plan, day: date, system: System = "us") -> bytes:
             + bool(plan.air.route or plan.air.old_pipe)
             + (plan.choice is not None)
             + (plan.air.electrical is not None)
+            # what the site forbids stands at the head, and pushes the rest on
+            + bool(site_part(plan.job)["rows"])
         )
         tight = next((pair for pair in TIGHTNESS if _pages(folder, pair) <= most), TIGHTNESS[-1])
         return pdf_of(folder, TEMPLATE, day, _inputs(tight))
