@@ -39,16 +39,22 @@ def clock():
 
 
 @pytest.fixture
-def place(tmp_path, clock, small_job, small_plan, monkeypatch):
-    """A store with a pond whose plan was made in August, by the worker."""
+def pond(tmp_path, clock, small_job):
+    """A store with a pond that has no plan."""
     store = open_store(tmp_path / "plumeline.sqlite3", clock=clock)
-    pond_id = store.ponds.add_job(small_job, author="", reason="").pond_id
+    yield store, store.ponds.add_job(small_job, author="", reason="").pond_id
+    store.close()
+
+
+@pytest.fixture
+def place(pond, small_plan, monkeypatch):
+    """The pond with a plan that was made in August, by the worker."""
+    store, pond_id = pond
     run = store.runs.ask(pond_id, 1, "x")
     monkeypatch.setattr("plumeline.stages.plan.make_plan", lambda job, **_: small_plan)
     worker.compute(store, store.runs.claim())
     assert store.runs.get(run.id).words == ""
-    yield store, pond_id
-    store.close()
+    return store, pond_id
 
 
 def pages(store, pond_id):
@@ -91,9 +97,9 @@ def plan_again(store, pond_id, monkeypatch, plan, *notices):
     assert store.runs.get(run.id).words == ""
 
 
-def test_the_run_of_today_stands_before_the_tables_and_charts(place, clock, small_plan, monkeypatch):
+def test_the_run_of_today_stands_before_the_tables_and_charts(pond, clock, small_plan, monkeypatch):
     """At six in the morning on the bank: which day it is, the run, its stop readings; days that are over show none."""
-    store, pond_id = place
+    store, pond_id = pond
     plan_again(store, pond_id, monkeypatch, small_plan)
     days = small_plan.startup.days
     for ahead_d, title in ((-3, "The first day, "), (0, "Today, "), (1, "Today, "), (60, "")):
@@ -109,20 +115,20 @@ def test_the_run_of_today_stands_before_the_tables_and_charts(place, clock, smal
         assert shown.start_hour_h is None or f"{shown.start_hour_h:02.0f}:00" in words
         for item in shown.stop_by_hour:
             assert item.do_mg_l is None or f"{item.do_mg_l:.1f}" in words
-        days_at = text.index("<caption>Days: by visit")
+        days_at = text.index(">Days: by visit")
         assert section.start() < days_at < text.index("<figure")
         assert days_at < text.index(">Main figures</h2>")
         assert ahead_d > 0 or "Due next" in text
 
 
-def test_what_decides_whether_to_start_stands_over_the_days(place, monkeypatch, small_plan):
+def test_what_decides_whether_to_start_stands_over_the_days(pond, monkeypatch, small_plan):
     """A danger at the foot of a long page is read after the compressor runs; no run of a forbidden day is shown."""
-    store, pond_id = place
+    store, pond_id = pond
     off = danger("worse-than-no-air", "Do not start by this card: it loses more.")
     plan_again(store, pond_id, monkeypatch, small_plan, off)
     text = Client(make_app(store)).http.get(f"/ponds/{pond_id}/startup").text
     assert text.count("Do not start by this card") == 1
-    assert text.index("Do not start by this card") < text.index("<caption>Days: by visit")
+    assert text.index("Do not start by this card") < text.index(">Days: by visit")
     assert 'class="today"' not in text
     assert "no air by this plan" in text
 

@@ -61,7 +61,7 @@ def test_a_stated_reason_and_the_outlet_stand_first_on_page_paper_and_data(
     pond, run = asked(browser, small_job, FACTS)
     assert run.words == ""
     page = browser.get(f"/ponds/{pond}/startup").text
-    first = page[: page.index("<caption>Days: by visit")]
+    first = page[: page.index(">Days: by visit")]
     sheet = PdfReader(BytesIO(browser.get(f"/ponds/{pond}/runs/{run.id}/files/us/plan.pdf").content)).pages[0]
     paper = re.sub(r"\s+", " ", sheet.extract_text())
     notices = json.dumps(browser.get(f"/api/v1/runs/{run.id}/files/si/plan.json").json()["notices"])

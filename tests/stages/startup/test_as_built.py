@@ -6,6 +6,7 @@ import pytest
 
 from plumeline.job.document import AsBuilt, Diffuser, LocalPoint
 from plumeline.stages import plan as plan_module
+from plumeline.stages.column import members as members_module
 from plumeline.stages.plan import start_up_of
 from plumeline.stages.sizing import sizing
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, growing
@@ -35,6 +36,7 @@ def both(small_job):
         sized = sizing(job, basin, seed=1)
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(plan_module, "startup", few)
+            patch.setattr(members_module, "PILOTS", 48)  # few pilots find the law
             found.append((sized, start_up_of(job, basin, sized, seed=1, brief=True), asked[-1]))
     return found
 
