@@ -89,9 +89,8 @@ def refused(page, status_number, words):
 
 
 def send(page, selector):
-    with page.expect_response(lambda answer: answer.request.method == "POST") as found:
+    with page.expect_navigation() as found:
         page.click(selector)
-    page.wait_for_load_state()
     return found.value.status
 
 

@@ -19,6 +19,7 @@ from plumeline.store import Store
 from plumeline.store.errors import ConflictError, NotThereError, StoreError
 from plumeline.web import (
     aerial_pages,
+    answers,
     api,
     bin_pages,
     bring_pages,
@@ -129,7 +130,7 @@ def make_app(
         openapi_url=None,
         docs_url=None,
         redoc_url=None,
-        dependencies=[Depends(allowed)],
+        dependencies=[Depends(allowed), Depends(answers.look_up)],
     )
     app.state.site = Site(
         store, reach, tuple(changed), sign_in=sign_in or reach.how is not How.HERE, tiles=tiles
@@ -148,6 +149,7 @@ def make_app(
         Guard, answers_to=reach.answers_to, where_else=reach.where_else, show=app.state.site.refusal
     )
     app.add_exception_handler(NotAllowedError, _not_allowed)
+    app.add_exception_handler(answers.AnsweredError, answers.shown)  # type: ignore[arg-type]
     app.add_exception_handler(PlumelineError, _known)
     app.add_exception_handler(HTTPException, _plain)
     app.add_exception_handler(RequestValidationError, _not_valid)
@@ -240,6 +242,7 @@ def _answer(
         heading=heading,
         text=text,
         faults=faults,
+        sent_to=request.url.path,
         again=again,
         too_deep=too_deep,
     )

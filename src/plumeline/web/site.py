@@ -20,6 +20,7 @@ from plumeline.stages.survey import Survey
 from plumeline.store import Store
 from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
+from plumeline.web.answers import Answers, led_to, page_path
 from plumeline.web.forms import give_token, token_of
 from plumeline.web.guard import HERE
 from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
@@ -74,6 +75,7 @@ class Site:
         templates: the pages' templates.
         tries: wrong passwords of late.
         parked: files that were sent and not taken yet.
+        answers: pages that forms were answered with.
         pond_places: places of ponds, for phones.
         saved: set when a revision was saved: what stands against it is looked at beside the answers.
     """
@@ -93,6 +95,7 @@ class Site:
     templates: Environment = field(default_factory=page_templates)
     tries: Tries = field(default_factory=Tries)
     parked: Parked = field(default_factory=Parked)
+    answers: Answers = field(default_factory=Answers)
     pond_places: PondPlaces = field(init=False)
     saved: Event = field(default_factory=Event)
 
@@ -107,7 +110,7 @@ class Site:
             token=token,
             units=units_of(request),
             author=author_of(request),
-            here=request.url.path,
+            here=page_path(request),
             version=plumeline.__version__,
             damage=self.store.damage,
             good_backup=self.store.good_backup,
@@ -119,7 +122,7 @@ class Site:
             tiles=self.tiles,
             is_secure_context_expected=is_secure_context_expected(request),
         )
-        response = HTMLResponse(text, status_number)
+        response = led_to(request, text, status_number, token) or HTMLResponse(text, status_number)
         give_token(request, response, token)
         return response
 
