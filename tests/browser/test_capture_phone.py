@@ -598,6 +598,32 @@ def test_what_no_water_shows_is_said_at_once_and_kept_as_typed(phone, name, type
     assert "between" not in told.inner_text()
 
 
+def test_what_can_not_be_is_kept_only_where_it_is_kept_twice(phone):
+    """The first tap on Keep says the reason and keeps nothing, nor does a bounce of it; the second keeps it as typed."""
+    phone.context.set_offline(True)
+    phone.click('#kinds button[data-show="gauge"]')
+    phone.fill("#gauge-pressure", "900")
+    phone.fill("#gauge-flow", "60000")
+    assert "between 0 and 500 scfm" in phone.locator("#gauge-flow + .echo").inner_text()
+    keep = phone.locator('form[data-kind="gauge"] button.main')
+    keep.dblclick()
+    said = phone.inner_text("#said")
+    assert "Not kept yet. Pressure: A gauge shows between 0 and 700 kPa (101 psi). Is '900' right?" in said
+    assert "Air, if it was read (scfm): Air in one line lies between 0 and 500 scfm." in said
+    assert phone.input_value("#gauge-pressure") == "900"
+    assert phone.evaluate("document.activeElement.id") == "gauge-pressure"
+    phone.fill("#gauge-flow", "6")
+    phone.wait_for_timeout(1100)
+    keep.click()
+    assert "Not kept yet. Pressure" in phone.inner_text("#said"), "what is odd changed: it is asked anew"
+    phone.wait_for_timeout(1100)
+    keep.click()
+    phone.wait_for_function(
+        "() => document.querySelector('#said').textContent.startsWith('Kept on this phone')"
+    )
+    assert phone.input_value("#gauge-pressure") == ""
+
+
 def test_what_waits_says_of_which_pond_it_is(phone):
     """The name as typed stands in the list of what waits."""
     phone.context.set_offline(True)

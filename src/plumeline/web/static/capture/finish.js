@@ -1,6 +1,6 @@
 // A reading made of a form: its exact text goes into the outbox, once, and what was typed meanwhile stays.
 import { fieldsOf, hold, keepDraft } from "./drafts.js";
-import { endFinding, fill, placed } from "./form.js";
+import { endFinding, fill, oddOnes, placed } from "./form.js";
 import * as keep from "./keep.js";
 import { at, failed, now, say } from "./page.js";
 import * as place from "./place.js";
@@ -50,6 +50,22 @@ function missing(form, draft) {
   if (name && !(draft.fields[name] || []).some((value) => value.trim())) return `Type ${called} first.`;
   if (kind === "shore" && new Set(now.walk.map((one) => `${one.latitude_deg} ${one.longitude_deg}`)).size < 3) return "Walk round the water first: a shore has three points at least.";
   return kind === "photo" && !draft.photos.length ? "Take or choose a photo first." : null;
+}
+
+const SURE_MS = 1000; // a second tap sooner is one tap that bounced
+const asked = {};
+
+// what can't be is asked for once more, with its reason; kept as typed where the same is kept again
+function isSure(form) {
+  const kind = form.dataset.kind;
+  const odd = oddOnes(form);
+  if (!odd.length) return true;
+  const words = odd.map((one) => `${one.name}: ${one.words}`).join(" ");
+  if (asked[kind]?.words === words && Date.now() - asked[kind].at > SURE_MS) return true;
+  if (asked[kind]?.words !== words) asked[kind] = { words, at: Date.now() };
+  say(`Not kept yet. ${words} Mend it, or tap Keep again to keep it as typed.`);
+  odd[0].field.focus();
+  return false;
 }
 
 async function made(kind, draft) {
@@ -104,6 +120,8 @@ async function keepIt(form) {
   const draft = fieldsOf(form);
   const words = missing(form, draft);
   if (words) { say(words); return false; }
+  if (!isSure(form)) return false;
+  delete asked[kind];
   endFinding(form);
   hold(kind);
   await intoOutbox(kind, draft);

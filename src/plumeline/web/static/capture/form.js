@@ -7,33 +7,55 @@ import { sha256 } from "./sha256.js";
 import { parse } from "./units.js";
 
 const MOST_PHOTO_BYTES = 20 * 1024 * 1024;
-const SHOWN = { m: ["m", "length"], degC: ["°C", "temperature"], "mg/L": ["mg/L", "concentration"], kPa: ["kPa", "pressure"] };
+const SHOWN_BY = { length: "m", temperature: "°C", concentration: "mg/L", pressure: "kPa" };
 const SIZE = { length: 1, temperature: 1, concentration: 1, pressure: 1000 };
 
 const unitOf = (field) => field.dataset.spelling || field.closest("form").querySelector(`select[name="unit_${field.dataset.of}"]`)?.value;
 
-// outside of these no water and no gauge reads: metres, °C, mg/L, Pa
-const CAN_BE = { length: [0, 200, "A depth lies between 0 and 200 m (656 ft)."], temperature: [-2, 45, "Water lies between -2 and 45 °C (28 and 113 °F)."], concentration: [0, 40, "Oxygen lies between 0 and 40 mg/L."], pressure: [0, 700_000, "A gauge shows between 0 and 700 kPa (101 psi)."] };
+// outside of these no water and no gauge reads: metres, °C, mg/L, Pa, scfm
+const CAN_BE = { length: [0, 200, "A depth lies between 0 and 200 m (656 ft)."], temperature: [-2, 45, "Water lies between -2 and 45 °C (28 and 113 °F)."], concentration: [0, 40, "Oxygen lies between 0 and 40 mg/L."], pressure: [0, 700_000, "A gauge shows between 0 and 700 kPa (101 psi)."], air: [0, 500, "Air in one line lies between 0 and 500 scfm."] };
+
+// what is typed in the first unit of its kind; flows of air are read at the office where they carry a unit of their own
+function sizeOf(field) {
+  const kind = field.dataset.unit;
+  if (kind !== "air") return parse(field.value, kind, unitOf(field));
+  const [, size, unit] = /^(-?\d*\.?\d+)\s*(\S*)/.exec(field.value.trim()) || [];
+  if (size === undefined) throw new Error(`'${field.value.trim()}' does not start with a number.`);
+  return unit && unit.toLowerCase() !== "scfm" ? Math.min(Number(size), 0) : Number(size);
+}
+
+/** The words for what can't be read or can't be, or "". */
+export function oddWords(field) {
+  const kind = field.dataset.unit;
+  if (!kind || !field.value.trim()) return "";
+  try {
+    const size = sizeOf(field);
+    const [low, high, said] = CAN_BE[kind];
+    return size < low || size > high ? `${said} Is '${field.value.trim()}' right?` : "";
+  } catch (error) {
+    return error.message;
+  }
+}
+
+/** Every field of a form that holds what can't be, with its name and the words. */
+export function oddOnes(form) {
+  const named = (field) => field.getAttribute("aria-label") || form.querySelector(`label[for="${field.id}"]`)?.textContent || field.name;
+  return [...form.querySelectorAll("input[data-unit]")].map((field) => ({ field, words: oddWords(field), name: named(field) })).filter((one) => one.words);
+}
 
 export function echo(field) {
   const kind = field.dataset.unit;
   const told = field.closest("div")?.querySelector(".echo");
   if (!kind || !told) return;
-  told.className = "echo";
-  if (!field.value.trim()) { told.textContent = ""; return; }
+  const words = oddWords(field);
+  told.className = words ? "echo odd" : "echo";
+  told.textContent = words ? `${words} It is kept as typed.` : "";
+  const shown = SHOWN_BY[kind];
+  if (words || !shown || !field.value.trim()) return;
   const unit = unitOf(field);
-  try {
-    const size = parse(field.value, kind, unit);
-    const [low, high, said] = CAN_BE[kind];
-    if (size < low || size > high) throw new Error(`${said} Is '${field.value.trim()}' right?`);
-    const [label] = Object.values(SHOWN).find((one) => one[1] === kind);
-    const plain = /[A-Za-z'"°]/.test(field.value) ? field.value.trim() : `${field.value.trim()} ${unit}`;
-    const words = `${Number((size / SIZE[kind]).toPrecision(4))} ${label}`;
-    told.textContent = plain === words ? "" : `${plain} = ${words}`;
-  } catch (error) {
-    told.textContent = `${error.message} It is kept as typed.`;
-    told.className = "echo odd";
-  }
+  const plain = /[A-Za-z'"°]/.test(field.value) ? field.value.trim() : `${field.value.trim()} ${unit}`;
+  const understood = `${Number((sizeOf(field) / SIZE[kind]).toPrecision(4))} ${shown}`;
+  told.textContent = plain === understood ? "" : `${plain} = ${understood}`;
 }
 
 /** Show each row's units as they are chosen, and what is understood by them. */
