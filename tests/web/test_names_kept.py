@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import re
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from plumeline.store.folder import MOST_ZIP_BYTES
 from plumeline.web.guard import MOST_UPLOAD_BYTES
@@ -27,6 +29,27 @@ def test_the_name_of_a_gauge_is_offered_on_the_shore_and_stands_in_the_history(p
     page = place.get(f"/ponds/{place.pond}/shore").text
     assert page.count('value="Cy Ü"') == 2
     assert "<td>Cy Ü</td>" in place.get(f"/ponds/{place.pond}/history").text
+
+
+def test_the_name_typed_with_a_photo_from_the_air_or_a_file_of_another_program_is_kept(place):
+    """Both pages offer it again, and so does every other form."""
+    image = io.BytesIO()
+    Image.new("RGB", (64, 48), "green").save(image, "JPEG")
+    photo = {"photo": ("pond.jpg", image.getvalue())}
+    sent = {"number": "1", "author": "Cy Ü"}
+    assert place.post(f"/ponds/{place.pond}/aerial", sent, files=photo).status_code == 303
+    assert place.get(f"/ponds/{place.pond}/aerial").text.count('value="Cy Ü"') == 2
+    table = b"lon,lat,depth_ft\n-79.56312,35.86521,9\n-79.56300,35.86530,8\n-79.56290,35.86515,7\n"
+    where = place.post(f"/ponds/{place.pond}/bring", {}, files={"file": ("a.csv", table)}).headers["location"]
+    taken = {
+        "number": "2",
+        "author": "Di",
+        "file": where.partition("=")[2],
+        "take": "soundings",
+        "depths": "add",
+    }
+    assert place.post(f"/ponds/{place.pond}/bring/take", taken).status_code == 303
+    assert place.get(f"/ponds/{place.pond}/shore").text.count('value="Di"') == 2
 
 
 @pytest.mark.parametrize("name", ["shore", "aerial", "plan", "visits"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import dataclasses
 import io
 import json
 import os
@@ -16,6 +17,7 @@ import urllib.request
 import pypdf
 import pytest
 
+from plumeline.stages.startup.words import emergency
 from plumeline.web import worker
 
 
@@ -51,6 +53,34 @@ def test_a_plan_is_shown_with_its_risk_drawings_and_paper(made, browser):
     document = browser.get(f"/api/v1/runs/{run}/files/si/plan.json").json()
     assert document["format"] == "plumeline-plan"
     assert "us/plan.pdf" in browser.get(f"/api/v1/runs/{run}").json()["files"]
+
+
+def test_a_failing_pond_s_steps_stand_first_on_the_page_and_in_their_order(
+    browser, small_job, small_plan, monkeypatch
+):
+    """Before drawing, plan and paper: the refuge tonight, then people and animals away, then the meter.
+
+    Extension practice for low oxygen, as in stages/startup/words.py; smell and scum as on the safety card.
+    """
+    kept = browser.store.ponds.add_job(small_job, author="", reason="")
+    assert browser.post(f"/ponds/{kept.pond_id}/startup", {"number": "1"}).status_code == 303
+    start = dataclasses.replace(small_plan.startup, emergency=emergency(saves=False), already_failing=True)
+    failing = dataclasses.replace(small_plan, startup=start)
+    monkeypatch.setattr("plumeline.stages.plan.make_plan", lambda job, **_: failing)
+    worker.compute(browser.store, browser.store.runs.claim())
+    text = re.sub(
+        r"<[^>]*>",
+        lambda tag: tag[0] if tag[0].startswith("<svg") else "",
+        browser.get(f"/ponds/{kept.pond_id}/startup").text,
+    )
+    order = (
+        "First of all: without air this pond is already failing", "First, tonight: surface aeration",
+        "Keep the bottom diffusers off", "keep people, dogs and livestock away from scum and smell", "Read oxygen at",
+        "The plan for crew and customer (PDF)", "<svg", "The nose goes numb before the gas is safe",
+    )  # fmt: skip
+    found = [text.find(words) for words in order]
+    assert -1 not in found, dict(zip(order, found, strict=True))
+    assert found == sorted(found)
 
 
 def test_events_end_with_the_run(made, browser):

@@ -24,9 +24,12 @@ from plumeline.web.shore_pages import basin_of_revision
 from plumeline.web.site import Site, units_of
 from plumeline.web.sketch import same_text
 from plumeline.web.typed_places import length_words
+from plumeline.web.visitors import keep_author
 from plumeline.web.work import asked_of
 
 router = APIRouter()
+FIELDS = {"photo-file": "A photo", "points": "Known points"}
+"""Names of the page's fields by their ids."""
 MOST_PHOTO_BYTES = 20 * 1024 * 1024
 
 
@@ -46,7 +49,7 @@ def aerial_picture(site: Here, pond_id: str, number: Number = None) -> Response:
 
 
 def _shown(
-    request: Request, site: Site, revision: Revision, *, wrong: str = "", points: str | None = None,
+    request: Request, site: Site, revision: Revision, *, wrong: str = "", at: str = "", points: str | None = None,
     status_number: int = 200,
 ) -> Response:  # fmt: skip
     units, job = units_of(request), asked_of(revision).job
@@ -67,7 +70,8 @@ def _shown(
         "aerial": under_plan(files, f"/ponds/{quote(revision.pond_id)}", revision.number, frame, plane),
     }  # fmt: skip
     return site.page(
-        request, "aerial.html", status_number=status_number, pond=revision, aerial=aerial, wrong=wrong, lies=lies,
+        request, "aerial.html", status_number=status_number, pond=revision, aerial=aerial, lies=lies,
+        wrong=wrong if not at else "", fields=[(at, FIELDS[at], wrong)] if at and wrong else [],
         points="\n".join(lines) if points is None else points, data=same_text(data),
         ground=Markup(ground_of(basin, frame, plane, units)),
     )  # fmt: skip
@@ -103,7 +107,7 @@ async def bring_aerial(request: Request, site: Here, pond_id: str, form: Form) -
             raise InputError("the photo is larger than 20 MB.", remedy="Save it smaller, then again.")
         picture, width_px, height_px = shrunk(written_anew(data).data)
         aerial = Aerial(width_px=width_px, height_px=height_px)
-        return _kept(site, revision, {PICTURE: picture, FILE: written(aerial)}, form, "aerial photo")
+        return _kept(request, site, revision, {PICTURE: picture, FILE: written(aerial)}, form, "aerial photo")
 
     try:
         _, data = await form.upload("photo")
@@ -111,7 +115,10 @@ async def bring_aerial(request: Request, site: Here, pond_id: str, form: Form) -
     except (InputError, ConflictError) as error:
         words, code = str(error), 409 if isinstance(error, ConflictError) else 422
         latest = site.store.ponds.revision(pond_id)
-        return await run_in_threadpool(lambda: _shown(request, site, latest, wrong=words, status_number=code))
+        at = "" if code == 409 else "photo-file"
+        return await run_in_threadpool(
+            lambda: _shown(request, site, latest, wrong=words, at=at, status_number=code)
+        )
 
 
 @router.post("/ponds/{pond_id}/aerial/points")
@@ -121,23 +128,25 @@ def lay_aerial(request: Request, site: Here, pond_id: str, form: Form) -> Respon
     revision = site.store.ponds.revision(pond_id, number)
     try:
         if form.text("action") == "away":
-            return _kept(site, revision, {PICTURE: None, FILE: None}, form, "aerial photo taken away")
+            return _kept(
+                request, site, revision, {PICTURE: None, FILE: None}, form, "aerial photo taken away"
+            )
         aerial = aerial_of(site.store.ponds.folder(pond_id, number).files)
         if aerial is None:
             raise InputError("there is no aerial photo yet.", remedy="Bring one in first.")
         plane = plane_of(asked_of(revision).job)
         laid = aerial.model_copy(update={"points": marks_of(text, aerial, plane)})
         fit_of(laid, plane)
-        return _kept(site, revision, {FILE: written(laid)}, form, "aerial photo laid")
+        return _kept(request, site, revision, {FILE: written(laid)}, form, "aerial photo laid")
     except ConflictError as error:
         latest = site.store.ponds.revision(pond_id)
         return _shown(request, site, latest, wrong=str(error), points=text, status_number=409)
     except InputError as error:
-        return _shown(request, site, revision, wrong=str(error), points=text, status_number=422)
+        return _shown(request, site, revision, wrong=str(error), at="points", points=text, status_number=422)
 
 
 def _kept(
-    site: Site, revision: Revision, changed: dict[str, bytes | None], form: Any, reason: str
+    request: Request, site: Site, revision: Revision, changed: dict[str, bytes | None], form: Any, reason: str
 ) -> Response:
     before = site.store.ponds.folder(revision.pond_id, revision.number).files
     files = {path: data for path, data in {**before, **changed}.items() if data is not None}
@@ -145,4 +154,6 @@ def _kept(
         revision.pond_id, files, expected_number=revision.number, author=form.text("author"), reason=reason
     )
     site.saved.set()
-    return RedirectResponse(f"/ponds/{quote(revision.pond_id)}/aerial", 303)
+    response = RedirectResponse(f"/ponds/{quote(revision.pond_id)}/aerial", 303)
+    keep_author(request, response, form.text("author"))
+    return response

@@ -23,6 +23,7 @@ from plumeline.web.front_opened import front_of, opened_front
 from plumeline.web.pages import Form, Here
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, units_of
+from plumeline.web.visitors import keep_author
 
 router = APIRouter()
 TAKEN = "alternative taken: "
@@ -69,7 +70,7 @@ def _words(count: int) -> str:
 
 
 @router.post("/ponds/{pond_id}/front")
-def take(site: Here, pond_id: str, form: Form) -> Response:
+def take(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     """Make the plan of an alternative the pond's own, as the next revision."""
     revision = site.store.ponds.revision(pond_id, form.number("number"))
     count = form.number("count")
@@ -83,7 +84,9 @@ def take(site: Here, pond_id: str, form: Form) -> Response:
     if job != revision.job:
         _kept(site, revision, job, form.text("author"), TAKEN + _words(count))
         site.saved.set()
-    return RedirectResponse(f"/ponds/{quote(pond_id)}/layout", 303)
+    response = RedirectResponse(f"/ponds/{quote(pond_id)}/layout", 303)
+    keep_author(request, response, form.text("author"))
+    return response
 
 
 def _kept(site: Site, revision: Revision, job: Job, author: str, reason: str) -> None:

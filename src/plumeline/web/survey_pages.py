@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import quote
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import InputError
@@ -15,12 +15,13 @@ from plumeline.store import Folder, Revision
 from plumeline.store.ponds import look_through
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import Site
+from plumeline.web.visitors import keep_author
 
 router = APIRouter()
 
 
 @router.post("/ponds/{pond_id}/survey/rows")
-def keep_row(site: Here, pond_id: str, form: Form) -> Response:
+def keep_row(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     """Put a sounding back that cleaning left out, or leave it out again, as the next revision."""
     keeps, number = bool(form.text("back")), form.number("number")
     row = form.number("back" if keeps else "out")
@@ -41,7 +42,9 @@ def keep_row(site: Here, pond_id: str, form: Form) -> Response:
             f"sounding of row {row} {'put back' if keeps else 'left out again'}",
         )
     site.saved.set()
-    return RedirectResponse(f"/ponds/{quote(pond_id)}/survey#rows", 303)
+    response = RedirectResponse(f"/ponds/{quote(pond_id)}/survey#rows", 303)
+    keep_author(request, response, form.text("author"))
+    return response
 
 
 def _saved(site: Site, revision: Revision, rows: set[int], author: str, reason: str) -> None:
