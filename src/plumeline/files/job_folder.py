@@ -29,6 +29,7 @@ from plumeline.files.observations import (
     read_profiles,
     slug,
 )
+from plumeline.files.odd_answers import check_heights
 from plumeline.files.outline_checks import are_swapped, check_outline, check_shape, place_xy
 from plumeline.files.power_checks import check_cabinet, check_power
 from plumeline.files.readings import READINGS, RUNS, check_times, read_readings, read_runs
@@ -45,7 +46,7 @@ from plumeline.files.weather_in import FILE as WEATHER
 from plumeline.files.weather_in import read_weather
 from plumeline.job.document import AirRun, Job, Pond, Site, Sounding
 from plumeline.notices import Notice
-from plumeline.stages.site_facts import site_notices
+from plumeline.stages.site_facts import power_notices, site_notices
 
 MORNING = time(10, 0)
 
@@ -161,6 +162,7 @@ class _Look:
             )
         suspicions.check_observations(seen, pond, day, findings)
         sections = self._sections(part)
+        check_heights(site, sections.get("air"), findings)
         times = [(f"row {item.row}", item.observation.time) for item in visits]
         check_times(times, self.readings.name, day, self.today, findings)
         runs = self._runs(clock, day, sections)
@@ -169,6 +171,8 @@ class _Look:
         if whole:
             report_empty(part, self.folder, observations, findings, pond_needed=self.pond_needed)
         if findings.faults or site is None or day is None:
+            # told with the faults, not after them; with the whole job it comes among the facts of the site
+            findings.notices.extend(power_notices(sections.get("power")))
             return None
         sections |= {"site": site, "pond": pond, "observations": observations, "weather": weather}
         sections |= {"runs": runs, "route": route, "equipment": equipment}

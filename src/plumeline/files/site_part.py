@@ -24,6 +24,7 @@ def read_site(part: TomlPart, day: date | None, findings: Findings) -> Site | No
     missing = [name for name in wanted if name not in fields]
     if missing:
         tried = part.faulty | findings.meant
+        _look_at_place(fields, day, findings)
         if not any(path.startswith("site.") and "time_zone" not in path for path in tried):
             said = "is still empty." if len(missing) == 3 else f"{', '.join(missing)} is still missing."
             where = _TRIPLE if len(missing) == 3 else "site"
@@ -43,8 +44,24 @@ def read_site(part: TomlPart, day: date | None, findings: Findings) -> Site | No
     site = build(Site, fields, "site", findings)
     if isinstance(site, Missing) or not isinstance(site, Site):
         return None
+    _echo_clock(site, day, findings)
     _check_clock(site, day, findings)
     return site
+
+
+def _look_at_place(fields: dict[str, Any], day: date | None, findings: Findings) -> None:
+    """Tell what is wrong with the clock, and with both together, where the position is at fault: all in one pass."""
+    given = fields.get("time_zone", "")
+    zone = _zone_name(given, 0.0, findings) if given.strip() else ""
+    if zone and {"latitude_deg", "longitude_deg"} <= fields.keys():
+        _check_clock(
+            Site(
+                latitude_deg=fields["latitude_deg"], longitude_deg=fields["longitude_deg"], elevation_m=0.0,
+                time_zone=zone,
+            ),
+            day,
+            findings,
+        )  # fmt: skip
 
 
 def zone_of(site: Site | None) -> tzinfo:
@@ -68,11 +85,28 @@ def _zone_name(given: str, longitude_deg: float, findings: Findings) -> str:
         return given
     from zoneinfo import available_timezones
 
-    close = near(given, available_timezones())
+    names = available_timezones()
+    # "New York" is the end of one name
+    ends = {name.rpartition("/")[2].replace("_", " "): name for name in sorted(names, key=_commonness)}
+    close = ends.get(given.replace("_", " ").title(), "") or near(given, names)
     hint = f'Did you mean "{close}"? ' if close else ""
     remedy = f'{hint}Write a name of the time-zone data, as "America/New_York".'
     findings.fault(JOB_FILE, "site.time_zone", f"no time zone is called {given!r}.", remedy)
     return ""
+
+
+def _commonness(name: str) -> bool:
+    """Return what puts the names by continent and city behind the others, so that they win."""
+    return name.startswith(("America/", "Europe/", "Africa/", "Asia/", "Australia/", "Pacific/"))
+
+
+def _echo_clock(site: Site, day: date | None, findings: Findings) -> None:
+    """Say how the clock of a zone that was given goes on the day of the job."""
+    moment = datetime.combine(day or date(2000, 1, 1), datetime.min.time(), zone_of(site))
+    on_the_day = f" on {day.isoformat()}" if day else ""
+    findings.echo(
+        f"site.time_zone: {site.time_zone} = UTC{moment.strftime('%z')[:3]}:{moment.strftime('%z')[3:]}{on_the_day}"
+    )
 
 
 def _check_clock(site: Site, day: date | None, findings: Findings) -> None:

@@ -8,7 +8,8 @@ from typing import Any
 from plumeline.errors import PlumelineError
 from plumeline.files.findings import Findings, near
 from plumeline.files.keys import Key, find_key, names_of, split_name
-from plumeline.files.toml_values import JOB_FILE, At, Missing, read_number, read_value
+from plumeline.files.limits import limits_of
+from plumeline.files.toml_values import JOB_FILE, At, Missing, limit_remedy, read_number, read_value
 from plumeline.job.document import Power, ProfilePoint, Site, SmellStrength
 from plumeline.units import parse
 
@@ -46,12 +47,23 @@ def read_site_triple(raw: Any, findings: Findings) -> dict[str, Any] | None:
                 "Write decimal degrees, north and east positive (35.91, -79.72), or with N, S, E, W.",
             )
             return None
+        limits = limits_of(Site, name)
+        if broken := limits.broken_by(degrees, "°"):
+            what = name.removesuffix("_deg")
+            findings.fault(JOB_FILE, path, f"{what}: {broken}", limit_remedy(limits, "deg"))
+            return None
         found[name] = degrees
+    findings.echo(f"{path}: {position_words(found['latitude_deg'], found['longitude_deg'])}")
     at = At(path, Site, Key("elevation_m", "elevation", "m"), findings)
     elevation = read_value(float, parts[2], at)
-    if isinstance(elevation, Missing):
-        return None
-    return {**found, "elevation_m": elevation}
+    # the place is looked at all the same where its height is at fault
+    return found if isinstance(elevation, Missing) else {**found, "elevation_m": elevation}
+
+
+def position_words(latitude_deg: float, longitude_deg: float) -> str:
+    """Return a position with its sides of the Earth in words, so that a wrong sign is seen: "35.91° N, 79.72° W"."""
+    north, east = "N" if latitude_deg >= 0.0 else "S", "E" if longitude_deg >= 0.0 else "W"
+    return f"{abs(latitude_deg):.6g}° {north}, {abs(longitude_deg):.7g}° {east}"
 
 
 def _degrees(part: Any, sides: str) -> float | None:

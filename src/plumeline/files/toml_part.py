@@ -142,6 +142,8 @@ def _read_section(name: str, raw: dict[str, Any], faulty: set[str], findings: Fi
                 faulty.add(f"{name}.{short}")
             else:
                 found.update(fields)
+                if name == "site" and "elevation_m" not in fields:
+                    faulty.add(f"{name}.{short}")
     before = len(findings.faults)
     extra = [short] if short else []
     found.update(read_fields(SECTIONS[name], raw, name, findings, taken=set(found), extra=extra))

@@ -17,7 +17,7 @@ from plumeline.files.findings import Findings, near
 from plumeline.files.keys import AIR_FLOWS, NEEDS_NO_UNIT, PRESSURE_DIFFERENCES, Key
 from plumeline.files.limits import Limits, limits_of
 from plumeline.job.document import LocalPoint, Point
-from plumeline.units import SUFFIXES, convert, echo, parse, parse_air, show
+from plumeline.units import SUFFIXES, convert, echo, parse, parse_air, show, typed_suffix
 
 JOB_FILE = "job.toml"
 
@@ -151,10 +151,23 @@ def read_number(raw: Any, at: At) -> Any:
     limits = limits_of(at.model, at.key.field)
     broken = limits.broken_by(value, _unit_words(at.key.suffix))
     if broken:
-        return at.fault(broken, limit_remedy(limits, at.key.suffix))
+        return at.fault(*_beyond(raw, value, limits, at.key))
     if isinstance(raw, str) and at.key.suffix:
         at.findings.echo(f"{at.path}: {_echo(raw, value, at)}")
     return value
+
+
+def _beyond(raw: Any, value: float, limits: Limits, key: Key) -> tuple[str, str]:
+    """Return what is wrong with a number beyond its limits and what would be right, in the unit that was typed."""
+    suffix = key.suffix
+    if isinstance(raw, str) and suffix and key.field not in AIR_FLOWS:
+        typed = typed_suffix(raw, suffix)
+        if typed and typed != suffix:
+            value = convert(value, suffix, typed)
+            low, high = (float(f"{convert(end, suffix, typed):.4g}") for end in (limits.low, limits.high))
+            limits, suffix = replace(limits, low=low, high=high), typed
+    broken = limits.broken_by(value, _unit_words(suffix))
+    return broken, limit_remedy(limits, suffix)
 
 
 def limit_remedy(limits: Limits, suffix: str) -> str:

@@ -6,7 +6,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from plumeline.errors import InputError
-from plumeline.job.document import Answer, Job, Outlet, SiteFacts
+from plumeline.job.document import Answer, Job, Outlet, Power, SiteFacts
 from plumeline.notices import Notice, caution, danger, note
 
 HERBICIDE_WAIT_D = 14
@@ -105,8 +105,29 @@ _CREW_QUESTIONS = (
 _MAKERS = {"danger": danger, "caution": caution}
 
 
+NO_POWER = (
+    "There is no power at the site, and the air must run day and night: start nothing before there is. The ways are a "
+    "service or a buried line from the nearest power, over the trench that the job counts; a generator, with somebody "
+    "to fill it night and day; or sun and batteries, several times the compressor's power in panels and its draw of "
+    "some dark days in batteries. None of these is sized or priced here. A start that stops for want of power in its "
+    "first days leaves the pond mixed and without oxygen."
+)
+"""What follows from no power (common practice, no published source)."""
+
+
 def site_notices(job: Job) -> tuple[Notice, ...]:
-    """Return what follows from the facts that are known, the questions last; nothing where none was ever asked."""
+    """Return what follows from the facts that are known; of the facts nothing where none was ever asked."""
+    return (*power_notices(job.power), *_fact_notices(job))
+
+
+def power_notices(power: Power | None) -> tuple[Notice, ...]:
+    """Return what follows from no power at the site."""
+    if power is None or power.available:
+        return ()
+    return (caution("site-no-power", NO_POWER),)
+
+
+def _fact_notices(job: Job) -> tuple[Notice, ...]:
     facts = job.site.facts
     if facts is None:
         return ()

@@ -16,6 +16,7 @@ from plumeline.units.reading import (
     parse,
     positive,
     split_header,
+    typed_suffix,
 )
 from plumeline.units.showing import apart, both, echo, far_away, show
 from plumeline.units.table import SUFFIXES, UNITS, Unit
@@ -39,4 +40,5 @@ __all__ = [
     "show",
     "show_air",
     "split_header",
+    "typed_suffix",
 ]

@@ -13,6 +13,8 @@ from plumeline.units.table import SUFFIXES, UNITS, Unit
 CASED = {"ml": "mL", "ma": "mA", "mpa": "MPa"}
 """Spellings in which the case of the first letter changes the size a million-fold."""
 
+NEARLY_AS_LIKE = 0.1
+"""A guess may be so much less like what was written than the best one."""
 COMPOUNDS: dict[str, tuple[str, ...]] = {
     "length": ("mi", "yd", "ft", "in"),
     "duration": ("week", "d", "h", "min", "s"),
@@ -117,12 +119,28 @@ def _suggest(spelling: str, kind: str) -> str:
     """Return the units that resemble an unknown one, those of the wanted kind first."""
     of_kind = {_key(s): s for unit in UNITS if unit.kind == kind for s in unit.spellings}
     rest = {_key(s): s for unit in UNITS if unit.kind != kind for s in unit.spellings}
-    near = [of_kind[key] for key in difflib.get_close_matches(_key(spelling), of_kind, n=3, cutoff=0.5)]
+    near = _nearest_units(_key(spelling), of_kind, kind)
     if not near:
         near = [rest[key] for key in difflib.get_close_matches(_key(spelling), rest, n=2, cutoff=0.7)]
     if near:
         return f"Did you mean {' or '.join(near)}? {_write_in(kind)}"
     return _write_in(kind)
+
+
+def _nearest_units(written: str, of_kind: dict[str, str], kind: str) -> list[str]:
+    """Return the spellings most like a word, one a unit; one far behind the best is no guess any more."""
+    found: dict[str, str] = {}
+    close = difflib.get_close_matches(written, of_kind, n=6, cutoff=0.5)
+    best = max((_likeness(written, key) for key in close), default=0.0)
+    for key in close:
+        unit = next(unit for unit in find_units(of_kind[key]) if unit.kind == kind)
+        if _likeness(written, key) >= best - NEARLY_AS_LIKE:
+            found.setdefault(unit.suffix, of_kind[key])
+    return list(found.values())[:3]
+
+
+def _likeness(written: str, key: str) -> float:
+    return difflib.SequenceMatcher(None, written, key).ratio()
 
 
 def as_number(value: float | int, place: str = "") -> float:
@@ -169,6 +187,21 @@ def parse(value: str | float | int, suffix: str, *, gauge: bool | None = True) -
     if unit.kind == "pressure":
         _check_mark(unit, gauge, text)
     return _from_unit(number, unit, goal, text)
+
+
+def typed_suffix(text: str, suffix: str) -> str:
+    """Return the suffix of the unit that a value was typed in; empty for a bare number or one of several units.
+
+    Args:
+        text: what was typed.
+        suffix: of the unit that is wanted.
+    """
+    kind = wanted(suffix).kind
+    try:
+        _, rest = split_number(tidy(text))
+    except UnitError:
+        return ""
+    return next((unit.suffix for unit in find_units(rest) if unit.kind == kind), "")
 
 
 def without_currency(text: str, goal: Unit) -> str:

@@ -212,7 +212,8 @@ def _at_pond(job: Job, service: ServiceOrLine | None) -> tuple[Notice, ...]:
     if not job.power.available:
         words = (
             "The job says that there is no power: the way to the pond is counted from the nearest power there is, and "
-            "voltage and current keep nothing out."
+            "voltage and current keep nothing out. The service, a generator, or panels and batteries come on top and "
+            "are not priced here; without one of them nothing of this runs."
         )
         found.append(caution("choice-no-power", words))
     if service is None:
