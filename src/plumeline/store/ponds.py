@@ -332,19 +332,24 @@ def _checked_job_files(job: Job, today: date) -> dict[str, bytes]:
     return files
 
 
-def look_through(folder: Folder, today: date) -> CheckReport:
-    """Return what a look through a folder finds.
-
-    Raises:
-        JobFolderError: with every fault of every file.
-    """
+def look_at(folder: Folder, today: date) -> CheckReport:
+    """Return all that a look through a folder finds: faults, notices, and how values were understood."""
     with tempfile.TemporaryDirectory(prefix="plumeline-") as place:
         here = Path(place) / folder.name
         for path, data in folder.files.items():
             (here / path).parent.mkdir(parents=True, exist_ok=True)
             (here / path).write_bytes(data)
         here.mkdir(exist_ok=True)
-        report = check_job(here, today=today)
+        return check_job(here, today=today)
+
+
+def look_through(folder: Folder, today: date) -> CheckReport:
+    """Return what a look through a folder without faults finds.
+
+    Raises:
+        JobFolderError: with every fault of every file.
+    """
+    report = look_at(folder, today)
     if report.job is None:
         raise JobFolderError(report.faults)
     return report

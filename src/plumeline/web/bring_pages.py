@@ -26,6 +26,7 @@ from plumeline.store import Revision
 from plumeline.store.errors import ConflictError
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import Site
+from plumeline.web.visitors import keep_author
 
 router = APIRouter()
 
@@ -34,6 +35,11 @@ COLUMNS = (
     ("muck", "soft muck's thickness"), ("firm", "firm bottom's depth"), ("level", "staff gauge"), ("time", "time"),
 )  # fmt: skip
 """What a person may name a column of, and its words on the page."""
+FIELDS = {
+    "file": "The file", "crs": "Reference system", "taped": "A taped distance",
+    **{f"col-{role}": f"Column of the {words}" for role, words in COLUMNS},
+}  # fmt: skip
+"""Names of the page's fields by their ids."""
 TAKES = (("both", "shore and depths"), ("outline", "the shore alone"), ("soundings", "the depths alone"))
 _FOR_THE_SHELL = (
     (re.compile(r'--columns "(\w+)=([^":]*):ft"'), r"name the column '\2' and its unit below"),
@@ -80,6 +86,17 @@ def _told(found: Any) -> Told:
     return Told({name: str(found.get(name) or "")[:200] for name in names})
 
 
+def field_of(text: str) -> str:
+    """Return the id of the page's field that words of the shell's options speak of; empty for none."""
+    option = re.search(r"--(taped|crs|columns)\b", text)
+    if option is None:
+        return ""
+    role = re.search(r'--columns "?(\w+)=', text)
+    if role and f"col-{role[1]}" in FIELDS:
+        return f"col-{role[1]}"
+    return {"columns": "col-lon"}.get(option[1], option[1])
+
+
 def for_page(text: str) -> str:
     """Return words that speak of the shell's options as a page says them."""
     for pattern, words in _FOR_THE_SHELL:
@@ -95,7 +112,7 @@ def bring_page(request: Request, site: Here, pond_id: str, file: str = "") -> Re
 
 
 def _shown(
-    request: Request, site: Site, revision: Revision, key: str, told: Told, *, wrong: str = "",
+    request: Request, site: Site, revision: Revision, key: str, told: Told, *, wrong: str = "", at: str = "",
     faults: tuple[str, ...] = (), status_number: int = 200,
 ) -> Response:  # fmt: skip
     look: dict[str, Any] = {"name": "", "rows": (), "taken": (), "cautions": (), "ponds": (), "ready": False}
@@ -105,9 +122,11 @@ def _shown(
         except InputError as error:
             wrong = wrong or for_page(str(error))
             key, status_number = "", 410
+    words, at = wrong or look.get("wrong", ""), at or look.get("at", "")
     return site.page(
         request, "bring.html", status_number=status_number, pond=revision, key=key, told=told.fields, look=look,
-        wrong=wrong or look.get("wrong", ""), faults=faults, columns=COLUMNS, takes=TAKES,
+        wrong="" if at else words, fields=[(at, FIELDS[at], words)] if at and words else [],
+        faults=faults, columns=COLUMNS, takes=TAKES,
         taped_example=EXAMPLE,
     )  # fmt: skip
 
@@ -125,8 +144,7 @@ def _look(site: Site, revision: Revision, key: str, told: Told) -> dict[str, Any
         found |= {"rows": _rows(brought), "ponds": ponds}
         merge = _merge(site, revision, brought, told)
     except InputError as error:
-        found["wrong"] = for_page(str(error))
-        return found
+        return found | {"wrong": for_page(str(error)), "at": field_of(str(error))}
     cautions = [for_page(words) for words in merge.cautions]
     return found | {"taken": [*merge.words], "cautions": cautions, "ready": True}
 
@@ -159,7 +177,7 @@ async def send_file(request: Request, site: Here, pond_id: str, form: Form) -> R
     except InputError as error:
         words = str(error)
         return await run_in_threadpool(
-            lambda: _shown(request, site, revision, "", Told(), wrong=words, status_number=422)
+            lambda: _shown(request, site, revision, "", Told(), wrong=words, at="file", status_number=422)
         )
     return RedirectResponse(f"/ponds/{quote(pond_id)}/bring?file={key}", 303)
 
@@ -186,6 +204,11 @@ def take_file(request: Request, site: Here, pond_id: str, form: Form) -> Respons
     except InputError as error:
         faults = tuple(map(str, error.faults)) if isinstance(error, JobFolderError) else ()
         words = "It was not taken; nothing was changed." if faults else for_page(str(error))
-        return _shown(request, site, revision, key, told, wrong=words, faults=faults, status_number=422)
+        at = "" if faults else field_of(str(error))
+        return _shown(
+            request, site, revision, key, told, wrong=words, at=at, faults=faults, status_number=422
+        )
     site.saved.set()
-    return RedirectResponse(f"/ponds/{quote(pond_id)}/shore", 303)
+    response = RedirectResponse(f"/ponds/{quote(pond_id)}/shore", 303)
+    keep_author(request, response, form.text("author"))
+    return response

@@ -9,18 +9,22 @@ from fastapi import APIRouter, Depends, Request
 from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import InputError, JobFolderError
+from plumeline.files.job_folder import CheckReport
 from plumeline.files.new_answers import ANSWERS, answers_file
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.store import Folder, Revision, read_zip
 from plumeline.store.errors import ConflictError
-from plumeline.store.ponds import look_through
+from plumeline.store.ponds import look_at
+from plumeline.web.asked import by_answer
 from plumeline.web.forms import Sent, new_form_key, sent_form
 from plumeline.web.pages import Form, Here
-from plumeline.web.site import AUTHOR_COOKIE, Site, site_of
+from plumeline.web.site import AUTHOR_COOKIE, Site, site_of, units_of
 from plumeline.web.visitors import keep_choice
 
 router = APIRouter()
 MOST_TEXT_BYTES = 1024 * 1024
+NOTHING = CheckReport((), (), (), None)
+"""Of a form that nothing was typed into yet."""
 
 
 @router.get("/ponds/new")
@@ -35,15 +39,10 @@ def new_pond(request: Request, site: Here, form: Form) -> Response:
     given = {answer.name: form.text(answer.name) for answer in ANSWERS}
     key = form.text("form_key")
     folder = Folder(_folder_name(given["name"]), {JOB_FILE: answers_file(given).encode()})
-    try:
-        if form.text("action") != "save":
-            report = look_through(folder, site.store.ponds.today())
-            return _asked(
-                request, site, given, echoes=report.echoes, notices=report.notices, looked=True, key=key
-            )
-        saved = site.store.ponds.add(folder, author=form.text("author"), reason="ten answers", form_key=key)
-    except JobFolderError as error:
-        return _asked(request, site, given, error=error, status_number=422, key=key)
+    report = look_at(folder, site.store.ponds.today())
+    if form.text("action") != "save" or report.job is None:
+        return _asked(request, site, given, report, key=key)
+    saved = site.store.ponds.add(folder, author=form.text("author"), reason="ten answers", form_key=key)
     return _kept(request, site, saved, form)
 
 
@@ -53,32 +52,15 @@ def _folder_name(name: str) -> str:
 
 
 def _asked(
-    request: Request, site: Site, given: dict[str, str], *, echoes: tuple[str, ...] = (),
-    notices: tuple[object, ...] = (), looked: bool = False, error: JobFolderError | None = None,
-    status_number: int = 200, key: str = "",
-) -> Response:  # fmt: skip
-    faults = error.faults if error else ()
-    by_key: dict[str, list[str]] = {}
-    for fault in faults:
-        by_key.setdefault(fault.where, []).append(f"{fault.problem} {fault.remedy}")
-    known = {answer.key for answer in ANSWERS}
-    rest = [str(fault) for fault in faults if fault.where not in known]
+    request: Request, site: Site, given: dict[str, str], report: CheckReport = NOTHING, *, key: str = ""
+) -> Response:
+    said, rest = by_answer(report.faults, report.notices, report.echoes, units_of(request))
     return site.page(
-        request, "new.html", status_number=status_number, answers=ANSWERS, given=given, wrong=by_key, rest=rest,
-        understood=_by_answer(echoes), notices=notices, looked=looked,
-        form_key=key or new_form_key(),
+        request, "new.html", status_number=422 if report.faults else 200, answers=ANSWERS, given=given, said=said,
+        rest=rest, looked=report.job is not None, form_key=key or new_form_key(),
+        wrong=[(one.name, one.label, " ".join(said[one.name].wrong)) for one in ANSWERS if said[one.name].wrong],
+        odd=[(one.name, one.label) for one in ANSWERS if said[one.name].odd],
     )  # fmt: skip
-
-
-def _by_answer(echoes: tuple[str, ...]) -> dict[str, list[str]]:
-    """Return what was understood under the answer that it stood in."""
-    found: dict[str, list[str]] = {}
-    for echo in echoes:
-        place, _, words = echo.partition(": ")
-        keys = (answer.key for answer in ANSWERS)
-        key = next((key for key in keys if place == key or place.startswith(f"{key}.")), "")
-        found.setdefault(key, []).append(words if key else echo)
-    return found
 
 
 @router.post("/ponds/import")

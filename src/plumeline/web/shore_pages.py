@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Annotated, Any
 from urllib.parse import quote
@@ -29,6 +30,7 @@ from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_through
 from plumeline.units.showing import System
 from plumeline.web.aerial import under_plan
+from plumeline.web.field_faults import FieldFault, FieldsError, fields_of, told
 from plumeline.web.forms import Sent
 from plumeline.web.laid_tiles import PondPlane, under_frame
 from plumeline.web.pages import Form, Here
@@ -49,6 +51,12 @@ from plumeline.web.visitors import keep_author
 from plumeline.web.work import asked_of
 
 router = APIRouter()
+FIELD_OF = {
+    "corners": ("corner-lines", "Corners of the shore"),
+    "soundings": ("sounding-lines", "Soundings"),
+    "file": ("outline", "A shore from a file"),
+}
+"""Id and name of the fields of the page."""
 
 
 def basin_of_revision(site: Site, revision: Revision) -> Survey:
@@ -70,7 +78,7 @@ def shore_page(request: Request, site: Here, pond_id: str) -> Response:
 
 def _shown(
     request: Request, site: Site, revision: Revision, sketch: dict[str, Any], *, wrong: str = "",
-    faults: tuple[object, ...] = (), texts: tuple[str, str] | None = None, status_number: int = 200,
+    fields: Sequence[FieldFault] = (), texts: tuple[str, str] | None = None, status_number: int = 200,
 ) -> Response:  # fmt: skip
     units = units_of(request)
     job = asked_of(revision).job
@@ -92,7 +100,7 @@ def _shown(
     fixed = plane.many_to_xy(tuple(item.place for item in job.pond.soundings)) if is_fixed(job) else ()
     data = {
         "pond": revision.pond_id, "number": revision.number, "sketch": sketch, "answer": answer,
-        "saved": saved, "changed": bool(wrong), "typed": texts is not None, "units": units,
+        "saved": saved, "changed": bool(wrong or fields), "typed": texts is not None, "units": units,
         "fixed": [[round(float(x_m), 2), round(float(y_m), 2)] for x_m, y_m in fixed],
         "islands": [
             [[round(float(v), 2) for v in xy] for xy in plane.many_to_xy(ring)] for ring in job.pond.outline[1:]
@@ -107,7 +115,8 @@ def _shown(
     corner_lines, sounding_lines = texts or (lines_of(sketch[key], units) for key in ("corners", "soundings"))
     return site.page(
         request, "shore.html", status_number=status_number, pond=revision, ground=Markup(ground), start=answer,
-        wrong=wrong, faults=faults, nudges=NUDGES[units], data=same_text(data), corner_lines=corner_lines,
+        wrong=wrong, fields=[(one.id, one.label, one.words) for one in fields],
+        nudges=NUDGES[units], data=same_text(data), corner_lines=corner_lines,
         sounding_lines=sounding_lines, assumed=basin.outline_assumed, fixed_count=len(fixed),
     )  # fmt: skip
 
@@ -140,18 +149,23 @@ def read_shore(asked: ShoreSketch, job: Job, units: System) -> ShoreSketch:
         InputError: with the line or the thing at fault.
     """
     saved = saved_sketch(job, asked.revision_number)
-    rows = {}
+    rows, faults = {}, []
     for key, what, text in (
         ("corners", "corner", asked.corner_lines),
         ("soundings", "sounding", asked.sounding_lines),
     ):
         if text is not None:
-            rows[key] = rows_of(text, saved[key], units, what)
+            try:
+                rows[key] = rows_of(text, saved[key], units, what)
+            except InputError as error:
+                faults.append(told(error, *FIELD_OF[key]))
             continue
         items = getattr(asked, key)
         rows[key] = [
             read_spot(item.model_dump(exclude_none=True), f"{what} {n}") for n, item in enumerate(items, 1)
         ]
+    if faults:
+        raise FieldsError(faults)
     try:
         return ShoreSketch.model_validate({"revision_number": asked.revision_number, **rows})
     except ValidationError as error:
@@ -180,8 +194,20 @@ def save_shore(request: Request, site: Here, pond_id: str, form: Form) -> Respon
     except InputError as error:
         # lines that can't be read stay as text, over what is saved
         mine = _saved(revision) if texts else {"revision_number": asked.revision_number, **drawn}
-        return _shown(request, site, revision, mine, wrong=str(error), texts=texts, status_number=422)
+        fields = _placed(error) if texts else ()
+        words = "" if fields else str(error)
+        return _shown(
+            request, site, revision, mine, wrong=words, fields=fields, texts=texts, status_number=422
+        )
     return _done(request, site, saved, form)
+
+
+def _placed(error: InputError) -> tuple[FieldFault, ...]:
+    """Return the faults of typed lines at their fields; a shore that can't be is the fault of its corners."""
+    if fields_of(error):
+        return fields_of(error)
+    is_shore = str(error).startswith("the shore ")
+    return (told(error, *FIELD_OF["corners"]),) if is_shore else ()
 
 
 def _laid_over(drawn: dict[str, Any], before: LocalPlane, after: LocalPlane) -> None:
@@ -293,20 +319,23 @@ async def shore_file(request: Request, site: Here, pond_id: str, form: Form) -> 
             shown, words, code = site.store.ponds.revision(pond_id), str(error), 409
             return _shown(request, site, shown, _saved(shown), wrong=words, status_number=code)
         except InputError as error:
-            faults = tuple(str(fault) for fault in getattr(error, "faults", ()))
-            words = "The file was not taken; nothing was changed." if faults else str(error)
-            return _shown(
-                request, site, revision, _saved(revision), wrong=words, faults=faults, status_number=422
-            )
+            return _not_taken(request, site, revision, error)
 
     try:
         name, data = await form.upload("outline")
     except InputError as error:
-        words = str(error)
-        return await run_in_threadpool(
-            lambda: _shown(request, site, revision, _saved(revision), wrong=words, status_number=422)
-        )
+        why = error
+        return await run_in_threadpool(lambda: _not_taken(request, site, revision, why))
     return await run_in_threadpool(keep, name, data)
+
+
+def _not_taken(request: Request, site: Site, revision: Revision, error: InputError) -> Response:
+    """Say at the field of the file what is wrong with it; nothing was changed."""
+    faults = getattr(error, "faults", ())
+    fields = [FieldFault(*FIELD_OF["file"], str(fault)) for fault in faults] or [
+        told(error, *FIELD_OF["file"])
+    ]
+    return _shown(request, site, revision, _saved(revision), fields=fields, status_number=422)
 
 
 def _saved(revision: Revision) -> dict[str, Any]:

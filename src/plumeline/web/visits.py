@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from urllib.parse import quote
 from zoneinfo import ZoneInfo
@@ -17,6 +18,7 @@ from plumeline.store import Revision
 from plumeline.store.errors import ConflictError
 from plumeline.units import parse
 from plumeline.web.due import DUE, read_due
+from plumeline.web.field_faults import FieldFault, FieldsError, fields_of, told
 from plumeline.web.forms import Sent
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import Site, units_of
@@ -41,7 +43,8 @@ def _shown(
     pond: Revision,
     given: dict[str, str],
     *,
-    wrong: str = "",
+    wrong: Sequence[FieldFault] = (),
+    rest: Sequence[str] = (),
     status_number: int = 200,
 ) -> Response:
     zone = ZoneInfo(pond.job.site.time_zone)
@@ -51,7 +54,8 @@ def _shown(
     now = site.store.clock().astimezone(zone).strftime("%Y-%m-%dT%H:%M")
     return site.page(
         request, "visits.html", status_number=status_number, pond=pond, ahead=ahead[:12], ahead_count=len(ahead),
-        past_count=len(due) - len(ahead), given=given, wrong=wrong, now=now, zone=pond.job.site.time_zone,
+        past_count=len(due) - len(ahead), given=given, rest=rest,
+        wrong=[(one.id, one.label, one.words) for one in wrong], now=now, zone=pond.job.site.time_zone,
         **opened_visits(site, pond, units_of(request)).shown,
     )  # fmt: skip
 
@@ -67,7 +71,9 @@ def add_gauge(request: Request, site: Here, pond_id: str, form: Form) -> Respons
     except (InputError, JobFolderError, ConflictError) as error:
         status_number = 409 if isinstance(error, ConflictError) else 422
         latest = site.store.ponds.revision(pond_id)
-        return _shown(request, site, latest, given, wrong=str(error), status_number=status_number)
+        wrong = fields_of(error)
+        rest = () if wrong else (str(error),)
+        return _shown(request, site, latest, given, wrong=wrong, rest=rest, status_number=status_number)
     site.saved.set()
     response = RedirectResponse(f"/ponds/{quote(pond_id)}/visits", 303)
     keep_author(request, response, form.text("author"))
@@ -102,17 +108,31 @@ def _row(given: dict[str, str]) -> dict[str, str | float]:
     """Return a row of gauges.csv.
 
     Raises:
-        InputError: a value that can't be read, named by its field.
+        FieldsError: with every value that can't be read, at its field.
     """
-    row: dict[str, str | float] = {"time": _time(given["time"]), "place": given["place"]}
+    faults: list[FieldFault] = []
+    row: dict[str, str | float] = {"place": given["place"]}
     if not given["place"]:
-        raise InputError(
-            "which gauge: nothing is said.", remedy="Choose the compressor or a diffuser's port."
-        )
-    row["pressure_pa"] = _read("pressure", given["pressure"], "pa")
-    if given["water_level"]:
-        row["water_level_m"] = _read("water level", given["water_level"], "m")
-    return row | {name: given[name] for name in ("open_ports", "boil") if given[name]}
+        faults.append(FieldFault("place", "which gauge", "choose the compressor or a diffuser's port."))
+    readers: tuple[tuple[str, str, str, Callable[[str], str | float]], ...] = (
+        ("time", "time", "time", _time),
+        ("pressure", "pressure_pa", "pressure", lambda text: _read("pressure", text, "pa")),
+        ("water_level", "water_level_m", "water level", lambda text: _read("water level", text, "m")),
+    )
+    for name, key, label, read in readers:
+        if name == "water_level" and not given[name]:
+            continue
+        try:
+            row[key] = read(given[name])
+        except InputError as error:
+            faults.append(told(error, name, label))
+    if faults:
+        raise FieldsError(faults)
+    return {
+        "time": row.pop("time"),
+        **row,
+        **{name: given[name] for name in ("open_ports", "boil") if given[name]},
+    }
 
 
 def _time(text: str) -> str:

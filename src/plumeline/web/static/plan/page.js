@@ -16,15 +16,36 @@ let unread = null; // the field whose text the server has not understood, or not
 
 /** What was typed into a field goes to the server. */
 export function reading(field) {
+  understood();
   unread = { field, words: "" };
 }
 
-export const understood = () => {
+export function understood() {
+  if (unread) saidAt(unread.field, "");
   unread = null;
-};
+}
 
 export function refusedText(words) {
-  if (unread) unread.words = words;
+  if (!unread) return;
+  unread.words = words;
+  saidAt(unread.field, words);
+}
+
+/** Say at a field what is wrong with it: on a phone the words under the drawing are a screen away. */
+function saidAt(field, words) {
+  field.nextElementSibling?.matches(".wrong-here") && field.nextElementSibling.remove();
+  if (!words) {
+    field.removeAttribute("aria-invalid");
+    field.removeAttribute("aria-describedby");
+    return;
+  }
+  const told = document.createElement("span");
+  told.className = "wrong-here";
+  told.id = `${field.id || field.name}-wrong`;
+  told.textContent = words;
+  field.after(told);
+  field.setAttribute("aria-invalid", "true");
+  field.setAttribute("aria-describedby", told.id);
 }
 
 /** Hold a save back while something typed was not understood: it would be dropped. */

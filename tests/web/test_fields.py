@@ -1,0 +1,145 @@
+"""What is wrong with a form is said at its field, in the field's own words, and above with a link to it."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+ANSWERS = {
+    "name": "Upper pond", "date": "2026-08-11", "position": "35.91, -79.72, 680 ft", "time_zone": "America/New_York",
+    "area": "1.6 acre", "max_depth": "14 ft", "secchi_depth": "2 ft", "surface": "84 degF, 7.5 mg/L",
+    "bottom": "64 degF, 0.1 mg/L", "smell": "faint", "route_length": "430 ft", "rise": "12 ft",
+    "power": "120 V, 20 A", "species": "bluegill",
+}  # fmt: skip
+
+
+@pytest.fixture
+def place(browser, oak_zip):
+    """A server with the demo pond."""
+    assert browser.bring_in(oak_zip).status_code == 303
+    browser.pond = f"/ponds/{browser.get('/api/v1/ponds').json()[0]['id']}"
+    return browser
+
+
+def at_field(text, field):
+    """Return the words that a field names as its description; fails where it is not marked as wrong."""
+    found = re.search(rf'<(?:input|select|textarea)[^>]* id="{field}"[^>]*>', text)[0]
+    assert 'aria-invalid="true"' in found
+    ids = re.search(r'aria-describedby="([^"]+)"', found)[1].split()
+    return " ".join(re.search(rf'id="{one}"[^>]*>(.*?)</span>', text, re.DOTALL)[1] for one in ids)
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "words"),
+    [
+        ("area", "1.6 akres", "Did you mean acres?"),
+        ("rise", "9000 ft", "9000 ft is above the limit of 1640 ft"),
+        ("surface", "184 degF, 7.5 mg/L", "184 °F is above the limit of 113 °F"),
+        ("position", "95.9, -79.7, 680 ft", "latitude: 95.9 ° is above the limit of 90 °"),
+        ("position", "35.9", "Write 35.91, -79.72, 680 ft."),
+        ("power", "20", "has no unit. Write 20.0 V"),
+        ("time_zone", "New York", "Did you mean America/New_York?"),
+    ],
+)
+def test_an_answer_that_is_wrong_is_told_at_its_field_in_the_forms_words(browser, field, typed, words):
+    """No key and no file is named; a link above leads to the field, and what is right is said back meanwhile."""
+    answer = browser.post("/ponds/new", {**ANSWERS, field: typed, "action": "look"})
+    assert answer.status_code == 422
+    said = at_field(answer.text, field)
+    assert words.lower() in said.lower()
+    assert not re.search(r"job\.toml|\w+\.\w+ =|\.csv", answer.text)
+    assert f'<a href="#{field}">' in answer.text
+    assert "understood: 2 ft = 0.610 m" in answer.text
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "words"),
+    [
+        ("position", "35.91, 79.72, 680 ft", "is the minus sign of a western longitude missing?"),
+        ("rise", "-900 ft", "900 ft under the water"),
+        ("species", "unicorn", "no limits are known"),
+        ("bottom", "104 degF, 0.1 mg/L", "check that depths were counted from the surface"),
+        ("power", "none", "start nothing before there is"),
+    ],
+)
+def test_an_answer_that_is_odd_is_asked_about_at_its_field_before_it_is_kept(browser, field, typed, words):
+    """The question stands above with a link, the reason at the field; another answer's fault hides neither."""
+    for more, status_number in (({}, 200), ({"area": "wide"}, 422)):
+        answer = browser.post("/ponds/new", {**ANSWERS, field: typed, "action": "look", **more})
+        assert answer.status_code == status_number
+        asked = answer.text.partition("Is this right?")[2].partition("</div>")[0]
+        assert f'href="#{field}"' in asked
+        hint = re.search(rf'id="{field}-hint"[^>]*>(.*?)</span></p>', answer.text, re.DOTALL)[1]
+        assert words.lower() in hint.lower()
+
+
+def test_the_position_and_its_clock_are_said_back(browser):
+    """35.91 N, 79.72 W; the clock with its hours on that day."""
+    text = browser.post("/ponds/new", {**ANSWERS, "action": "look"}).text
+    assert "understood: 35.91° N, 79.72° W; 680 ft = 207 m" in text
+    assert "understood: America/New_York = UTC-04:00 on 2026-08-11" in text
+
+
+def test_a_gauge_s_faults_are_all_told_each_at_its_field(place):
+    """Time, pressure and water level in one answer; what was typed stays."""
+    sent = {"number": "1", "time": "soon", "place": "compressor", "pressure": "5", "water_level": "4 psi"}
+    answer = place.post(f"{place.pond}/visits", sent)
+    assert answer.status_code == 422
+    assert "is no time" in at_field(answer.text, "time")
+    assert "has no unit" in at_field(answer.text, "pressure")
+    assert "a length is wanted" in at_field(answer.text, "water_level")
+    for field in ("time", "pressure", "water_level"):
+        assert f'<a href="#{field}">' in answer.text
+    assert 'value="4 psi"' in answer.text
+
+
+def test_lines_of_the_shore_that_can_not_be_read_are_told_at_their_field(place):
+    """Both texts at once; a file that is no shore at the file's field."""
+    sent = {"number": "1", "corner_lines": "1 ft, 2", "sounding_lines": "1 ft, 2 ft"}
+    answer = place.post(f"{place.pond}/shore", sent)
+    assert answer.status_code == 422
+    assert "has no unit" in at_field(answer.text, "corner-lines")
+    assert "has 2 parts" in at_field(answer.text, "sounding-lines")
+    text = place.post(
+        f"{place.pond}/shore/file", {"number": "1"}, files={"outline": ("a.geojson", b"{}")}
+    ).text
+    assert at_field(text, "outline")
+    assert '<a href="#outline">' in text
+
+
+def test_points_of_a_photo_and_a_file_that_is_none_are_told_at_their_field(place):
+    """On the pages of the aerial photo and of files of other programs."""
+    answer = place.post(f"{place.pond}/aerial", {"number": "1"}, files={"photo": ("a.jpg", b"no photo")})
+    assert answer.status_code == 422
+    assert at_field(answer.text, "photo-file")
+    answer = place.post(f"{place.pond}/bring", {}, files={"file": ("", b"")})
+    assert answer.status_code == 422
+    assert "no file was chosen" in at_field(answer.text, "file")
+
+
+def test_a_form_answered_in_a_browser_leads_to_a_page_of_its_own(place):
+    """303 to a GET that shows the answer with its status, to who sent the form and to nobody else."""
+    sent = {"number": "1", "time": "soon", "place": "compressor", "pressure": "5"}
+    answer = place.post(f"{place.pond}/visits", sent, headers={"accept": "text/html"})
+    assert answer.status_code == 303
+    where = answer.headers["location"]
+    assert where.startswith(f"{place.pond}/visits?answer=")
+    shown = place.get(where)
+    assert (shown.status_code, shown.headers["cache-control"]) == (422, "no-store")
+    assert 'value="soon"' in shown.text
+    stranger = type(place)(place.store).get(where)
+    assert stranger.status_code == 200
+    assert 'value="soon"' not in stranger.text
+
+
+def test_the_answer_to_a_form_that_has_no_page_stands_under_the_page_above(place):
+    """A refused shore file is answered on the shore's page; its unit button leads there too."""
+    answer = place.post(
+        f"{place.pond}/shore/file",
+        {"number": "1"},
+        files={"outline": ("a", b"{}")},
+        headers={"accept": "text/html"},
+    )
+    assert answer.headers["location"].startswith(f"{place.pond}/shore?answer=")
+    assert f'name="back" value="{place.pond}/shore"' in place.get(answer.headers["location"]).text
