@@ -58,7 +58,7 @@ def to_the_pond(page, press):
     narrow(page)
     press(page.get_by_role("button", name="Keep this pond"))
     page.get_by_role("heading", name="Test pond").wait_for()
-    assert page.locator("figure svg").count() == 2
+    assert page.locator("figure svg:visible").count() == 2
     narrow(page)
 
 

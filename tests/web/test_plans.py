@@ -40,7 +40,7 @@ def test_a_plan_is_shown_with_its_risk_drawings_and_paper(made, browser):
     text = browser.get(f"/ponds/{pond}/startup").text
     words = re.sub(r"<a class=\"opens\"[^>]*>|</a>", "", text)
     assert re.search(r"of \d[\d,]* simulated ponds like this one", words)
-    assert text.count("<svg ") == 6
+    assert text.count("<svg ") == 2 * 6, "each once more, drawn for a phone"
     assert "Pond &lt;1&gt; &amp; #2" in text
     ids = re.findall(r'\sid="([^"]+)"', text)
     assert len(ids) == len(set(ids))

@@ -26,11 +26,40 @@ PANELS_MM = ((118.0, 147.0), (154.0, 183.0))
 
 
 @dataclass(frozen=True)
+class CutSheet:
+    """The paper of a cut: the water above or at the left, the two profiles below or beside it.
+
+    Attributes:
+        width_mm, height_mm: of all of it.
+        right_mm, bottom_mm: where the water ends.
+        panels_mm: left and right of the profiles.
+        panels_top_mm: where the surface of the water is in the profiles.
+    """
+
+    width_mm: float
+    height_mm: float
+    right_mm: float
+    bottom_mm: float
+    panels_mm: tuple[tuple[float, float], tuple[float, float]]
+    panels_top_mm: float
+
+    @property
+    def is_beside(self) -> bool:
+        """Return whether the profiles stand beside the water, depth by depth."""
+        return self.panels_top_mm == TOP_MM
+
+
+PAGE_CUT = CutSheet(WIDTH_MM, HEIGHT_MM, CUT_RIGHT_MM, HEIGHT_MM, PANELS_MM, TOP_MM)
+PHONE_CUT = CutSheet(78.0, 160.0, 75.0, 84.0, ((13.0, 40.0), (47.0, 75.0)), 94.0)
+
+
+@dataclass(frozen=True)
 class Axes:
     """Depth and distance on the paper."""
 
     depth_mm_m: float
     across_mm_m: float
+    paper: CutSheet = PAGE_CUT
 
     def y_mm(self, depth_m: float) -> float:
         """Return the height on the paper of a depth."""
@@ -41,17 +70,18 @@ class Axes:
         return CUT_LEFT_MM + distance_m * self.across_mm_m
 
 
-def cut_scene(plan: Designed, system: System = "us") -> Scene:
+def cut_scene(plan: Designed, system: System = "us", paper: CutSheet = PAGE_CUT) -> Scene:
     """Return the cut through the water of a plan."""
     section = section_through(plan.survey, plan.layout)
     deepest_m = max(plan.survey.max_depth_m, float(section.bottom_m.max()))
     axes = Axes(
-        (HEIGHT_MM - TOP_MM - BOTTOM_MM) / deepest_m,
-        (CUT_RIGHT_MM - CUT_LEFT_MM) / float(section.distance_m[-1]),
+        (paper.bottom_mm - TOP_MM - BOTTOM_MM) / deepest_m,
+        (paper.right_mm - CUT_LEFT_MM) / float(section.distance_m[-1]),
+        paper,
     )
     levels = depth_levels_m(deepest_m, system)
-    room = Room(Box(CUT_LEFT_MM, 0.0, CUT_RIGHT_MM, HEIGHT_MM))
-    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *_basin(section, axes, levels, deepest_m)]
+    room = Room(Box(CUT_LEFT_MM, 0.0, paper.right_mm, paper.bottom_mm))
+    shapes: list[Shape] = [sheet(paper.width_mm, paper.height_mm), *_basin(section, axes, levels, deepest_m)]
     shapes += _depth_axis(levels, axes, system)
     ground = zip(section.distance_m, section.bottom_m, strict=True)
     room.take_line(tuple((axes.x_mm(x), axes.y_mm(z)) for x, z in ground))
@@ -59,13 +89,13 @@ def cut_scene(plan: Designed, system: System = "us") -> Scene:
     shapes += _plumes(plan, section, axes, room, system)
     shapes += _thermocline_label(plan.reading, axes, room, system)
     shapes += _scale(axes, system)
-    shapes += _profiles(plan.reading, axes, deepest_m, system)
+    shapes += _profiles(plan.reading, axes, deepest_m, levels, system)
     words = (
         "The cut through the water from shore to shore through the diffusers, depth downward: basin, plumes, "
         "thermocline, and the temperature and oxygen as read."
     )
     twins = cut_twins(plan, section, system)
-    return Scene("cut through the water", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), twins)
+    return Scene("cut through the water", paper.width_mm, paper.height_mm, words, tuple(shapes), twins)
 
 
 def _basin(section: Section, axes: Axes, levels_m: tuple[float, ...], deepest_m: float) -> list[Shape]:
@@ -80,14 +110,16 @@ def _basin(section: Section, axes: Axes, levels_m: tuple[float, ...], deepest_m:
         if float(bottom.max()) > upper:
             found.append(Area(((*floor, *roof),), fill))
     ground = tuple((axes.x_mm(x), axes.y_mm(z)) for x, z in zip(distance, bottom, strict=True))
-    surface: Path = ((CUT_LEFT_MM, TOP_MM), (CUT_RIGHT_MM, TOP_MM))
+    surface: Path = ((CUT_LEFT_MM, TOP_MM), (axes.paper.right_mm, TOP_MM))
     return [*found, Line(ground, INK, 0.8), Line(surface, INK, 0.35)]
 
 
-def _depth_axis(levels_m: tuple[float, ...], axes: Axes, system: System) -> list[Shape]:
-    found: list[Shape] = [Text(CUT_LEFT_MM - 1.5, TOP_MM - 4.5, depth_unit(system), 2.8, "end", colour=DEEP)]
+def _depth_axis(
+    levels_m: tuple[float, ...], axes: Axes, system: System, top_mm: float = TOP_MM
+) -> list[Shape]:
+    found: list[Shape] = [Text(CUT_LEFT_MM - 1.5, top_mm - 4.5, depth_unit(system), 2.8, "end", colour=DEEP)]
     for level_m in levels_m:
-        y = axes.y_mm(level_m)
+        y = top_mm + level_m * axes.depth_mm_m
         found.append(Line(((CUT_LEFT_MM - 1.2, y), (CUT_LEFT_MM, y)), INK, 0.25))
         found.append(Text(CUT_LEFT_MM - 1.8, y + 1.0, depth_words(level_m, system), 2.8, "end"))
     return found
@@ -96,14 +128,17 @@ def _depth_axis(levels_m: tuple[float, ...], axes: Axes, system: System) -> list
 def _thermocline(reading: Reading, axes: Axes, room: Room) -> list[Shape]:
     depth_m = reading.strata.thermocline_depth_m
     if depth_m is None:
-        return [Text(PANELS_MM[0][0], HEIGHT_MM - 2.0, "mixed: no thermocline", 2.6, colour=DEEP)]
-    y = axes.y_mm(depth_m)
-    whole: Path = ((CUT_LEFT_MM, y), (PANELS_MM[1][1], y))
-    room.take_line(((CUT_LEFT_MM, y), (CUT_RIGHT_MM, y)))
-    return [
-        Line(((CUT_LEFT_MM, y), (CUT_RIGHT_MM, y)), PAPER, 1.1),
-        Line(whole, INK, 0.4, "2 1"),
-    ]
+        paper = axes.paper
+        return [Text(paper.panels_mm[0][0], paper.height_mm - 2.0, "mixed: no thermocline", 2.6, colour=DEEP)]
+    y, right = axes.y_mm(depth_m), axes.paper.right_mm
+    last = axes.paper.panels_mm[1][1]
+    room.take_line(((CUT_LEFT_MM, y), (right, y)))
+    found: list[Shape] = [Line(((CUT_LEFT_MM, y), (right, y)), PAPER, 1.1)]
+    if axes.paper.is_beside:
+        return [*found, Line(((CUT_LEFT_MM, y), (last, y)), INK, 0.4, "2 1")]
+    below = axes.paper.panels_top_mm + depth_m * axes.depth_mm_m
+    pieces = ((y, right), (below, last))
+    return [*found, *(Line(((CUT_LEFT_MM, at), (end, at)), INK, 0.4, "2 1") for at, end in pieces)]
 
 
 def _thermocline_label(reading: Reading, axes: Axes, room: Room, system: System) -> list[Shape]:
@@ -117,7 +152,7 @@ def _thermocline_label(reading: Reading, axes: Axes, room: Room, system: System)
     def cost(x_mm: float) -> float:
         return room.cost(Box(x_mm - half, y - size, x_mm + half, y))
 
-    steps = range(int(CUT_RIGHT_MM - half), int(CUT_LEFT_MM + half), -2)
+    steps = range(int(axes.paper.right_mm - half), int(CUT_LEFT_MM + half), -2)
     x = min(steps, key=lambda step: cost(float(step)))
     room.taken.append(Box(x - half, y - size, x + half, y))
     return [Text(float(x), y, words, size, "middle", plate=PAPER)]
@@ -127,6 +162,7 @@ def _plumes(plan: Designed, section: Section, axes: Axes, room: Room, system: Sy
     """Return plumes, their width at the scale of the depth so that they keep their own form."""
     found: list[Shape] = []
     labels: list[Shape] = []
+    flows: list[Text] = []
     wide_mm_m = _plume_scale(plan, section, axes)
     by_name = {item.name: at for item, at in zip(plan.layout.diffusers, section.diffuser_at_m, strict=True)}
     for one in plan.plume.diffusers:
@@ -146,8 +182,17 @@ def _plumes(plan: Designed, section: Section, axes: Axes, room: Room, system: Sy
             words = f"turns back {show(peel.depth_m, 'm', system)}"
             labels.append(room.place((x + 4.0, y), words, 2.5, gap_mm=1.0))
         lifted = f"{show(one.lift.water_flow_m3_s, 'm3_s', system)}"
-        labels.append(Text(x, TOP_MM - 2.6, lifted, 2.6, "middle"))
-    return [*found, *labels]
+        flows.append(Text(x, _free_line_mm(x, lifted, flows), lifted, 2.6, "middle"))
+    return [*found, *labels, *flows]
+
+
+def _free_line_mm(x_mm: float, words: str, taken: list[Text]) -> float:
+    """Return the line over the water on which a flow is written: the upper one where the lower one is taken."""
+    lower_mm = TOP_MM - 2.6
+    wide_mm = text_width_mm(words, 2.6)
+    near = [one for one in taken if one.y_mm == lower_mm]
+    meets = any(abs(one.x_mm - x_mm) < (wide_mm + text_width_mm(one.words, 2.6)) / 2 + 0.8 for one in near)
+    return lower_mm - 3.4 if meets else lower_mm
 
 
 def _plume_scale(plan: Designed, section: Section, axes: Axes) -> float:
@@ -182,7 +227,7 @@ def _pieces(rows: list[XY]) -> list[list[XY]]:
 
 def _scale(axes: Axes, system: System) -> list[Shape]:
     length_m = round_length_m(30.0 / axes.across_mm_m, system)
-    long, y = length_m * axes.across_mm_m, HEIGHT_MM - 5.5
+    long, y = length_m * axes.across_mm_m, axes.paper.bottom_mm - 5.5
     words = f"{depth_words(length_m, system)} {depth_unit(system)} across"
     return [
         Line(((CUT_LEFT_MM, y), (CUT_LEFT_MM + long, y)), INK, 0.6),
@@ -192,7 +237,9 @@ def _scale(axes: Axes, system: System) -> list[Shape]:
     ]
 
 
-def _profiles(reading: Reading, axes: Axes, deepest_m: float, system: System) -> list[Shape]:
+def _profiles(
+    reading: Reading, axes: Axes, deepest_m: float, levels_m: tuple[float, ...], system: System
+) -> list[Shape]:
     degree = "degf" if system == "us" else "degc"
     warm = [convert(layer.temperature_degc, "degc", degree) for layer in reading.layers]
     oxygen = [layer.do_mg_l for layer in reading.layers]
@@ -200,11 +247,12 @@ def _profiles(reading: Reading, axes: Axes, deepest_m: float, system: System) ->
     mark = "°F" if system == "us" else "°C"
     low, high = min(warm), max(warm)
     pad = max(0.08 * (high - low), 0.5)
+    panels = axes.paper.panels_mm
+    axis = [] if axes.paper.is_beside else _depth_axis(levels_m, axes, system, axes.paper.panels_top_mm)
     return [
-        *_panel(PANELS_MM[0], f"temperature, {mark}", depths, warm, (low - pad, high + pad), axes, deepest_m),
-        *_panel(
-            PANELS_MM[1], "oxygen, mg/L", depths, oxygen, (0.0, max(*oxygen, 5.0) * 1.1), axes, deepest_m
-        ),
+        *axis,
+        *_panel(panels[0], f"temperature, {mark}", depths, warm, (low - pad, high + pad), axes, deepest_m),
+        *_panel(panels[1], "oxygen, mg/L", depths, oxygen, (0.0, max(*oxygen, 5.0) * 1.1), axes, deepest_m),
     ]
 
 
@@ -220,13 +268,14 @@ def _panel(
     """Return one profile: a point and its number at each depth that was read."""
     left, right = sides_mm
     low, high = limits
+    top = axes.paper.panels_top_mm
     found: list[Shape] = [
-        Line(((left, TOP_MM), (left, axes.y_mm(deepest_m))), INK, 0.3),
-        Line(((left, TOP_MM), (right, TOP_MM)), INK, 0.3),
-        Text(left, TOP_MM - 2.6, title, 2.8, colour=DEEP, bold=True),
+        Line(((left, top), (left, top + deepest_m * axes.depth_mm_m)), INK, 0.3),
+        Line(((left, top), (right, top)), INK, 0.3),
+        Text(left, top - 2.6, title, 2.8, colour=DEEP, bold=True),
     ]
     points = [
-        (left + (right - left - 7.0) * (value - low) / (high - low), axes.y_mm(z))
+        (left + (right - left - 7.0) * (value - low) / (high - low), top + z * axes.depth_mm_m)
         for z, value in zip(depth_m, values, strict=True)
     ]
     if len(points) > 1:

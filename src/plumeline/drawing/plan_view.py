@@ -31,6 +31,38 @@ DASHES = ("", "2.4 1", "0.8 0.8", "3.2 0.8 0.8 0.8", "1.6 0.6", "4 1.2")
 
 
 @dataclass(frozen=True)
+class Sheet:
+    """The paper of a plan view: the pond at the left or above, its key at the right or below.
+
+    Attributes:
+        width_mm, height_mm: of all of it.
+        pond_width_mm, pond_height_mm: of what is left to the pond.
+        key_left_mm, key_top_mm: where the key begins.
+        north_left_mm, north_top_mm: where the north arrow stands.
+        scale_left_mm, scale_top_mm: where the scale bar stands.
+    """
+
+    width_mm: float
+    height_mm: float
+    pond_width_mm: float
+    pond_height_mm: float
+    key_left_mm: float
+    key_top_mm: float
+    north_left_mm: float
+    north_top_mm: float
+    scale_left_mm: float
+    scale_top_mm: float
+
+
+PAGE_SHEET = Sheet(
+    WIDTH_MM, HEIGHT_MM, WIDTH_MM - KEY_MM, HEIGHT_MM, WIDTH_MM - KEY_MM + 6.0, 26.0,
+    WIDTH_MM - KEY_MM + 11.0, 0.0, WIDTH_MM - KEY_MM + 6.0, HEIGHT_MM - 9.0,
+)  # fmt: skip
+PHONE_SHEET = Sheet(78.0, 130.0, 78.0, 74.0, 5.0, 80.0, 66.0, 76.0, 36.0, 119.0)
+"""On the 358 pixels that a phone of 390 has beside its margins the smallest letters, of 2.4 mm, are of 11 pixels."""
+
+
+@dataclass(frozen=True)
 class Frame:
     """How metres of the local plane, y north, become millimetres of paper, y down."""
 
@@ -52,47 +84,50 @@ class Frame:
         return tuple(self.at(xy) for xy in path)
 
 
-def frame_of(survey: Survey, layout: Layout) -> Frame:
+def frame_of(survey: Survey, layout: Layout, paper: Sheet = PAGE_SHEET) -> Frame:
     """Return the frame in which pond and manifold fill the paper left of the key."""
-    return frame_about(np.array([*survey.outline_xy[0], layout.manifold_xy]))
+    return frame_about(np.array([*survey.outline_xy[0], layout.manifold_xy]), paper)
 
 
-def frame_about(xy: np.ndarray) -> Frame:
+def frame_about(xy: np.ndarray, paper: Sheet = PAGE_SHEET) -> Frame:
     """Return the frame in which places of shape (n, 2) fill the paper left of the key."""
     low, high = xy.min(axis=0), xy.max(axis=0)
     wide, tall = np.maximum(high - low, 1.0)
-    room_x, room_y = WIDTH_MM - KEY_MM - 2 * MARGIN_MM, HEIGHT_MM - 2 * MARGIN_MM
+    room_x, room_y = paper.pond_width_mm - 2 * MARGIN_MM, paper.pond_height_mm - 2 * MARGIN_MM
     middle, scale = (low + high) / 2, float(min(room_x / wide, room_y / tall))
-    return Frame(float(middle[0]), float(middle[1]), scale, (WIDTH_MM - KEY_MM) / 2, HEIGHT_MM / 2)
+    return Frame(float(middle[0]), float(middle[1]), scale, paper.pond_width_mm / 2, paper.pond_height_mm / 2)
 
 
-def plan_scene(plan: Designed, system: System = "us") -> Scene:
+def plan_scene(plan: Designed, system: System = "us", paper: Sheet = PAGE_SHEET) -> Scene:
     """Return the plan view of a plan."""
     survey, layout = plan.survey, plan.layout
-    frame = frame_of(survey, layout)
+    frame = frame_of(survey, layout, paper)
     levels = depth_levels_m(survey.max_depth_m, system)
-    room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
+    room = Room(Box(0.0, 0.0, paper.pond_width_mm, paper.pond_height_mm))
     bands = bands_of(survey, levels)
     shapes: list[Shape] = [
-        sheet(WIDTH_MM, HEIGHT_MM),
+        sheet(paper.width_mm, paper.height_mm),
         *water_shapes(bands, frame),
         *shore_shapes(survey, frame),
     ]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
     shapes += _branches(layout, frame, room)
-    shapes += _trunk(plan, frame, room, system)
+    shapes += _trunk(
+        plan, frame, room, system, "air line" if paper is PHONE_SHEET else "air line from the compressor"
+    )
     marks = _marks(layout, frame, room)
     labels = _labels(layout, frame, room, system)
     shapes += contour_labels(survey, frame, levels, room, system)
-    shapes += [*marks, *labels, *key_of(levels, survey.max_depth_m, frame, system)]
+    shapes += [*marks, *labels, *key_of(levels, survey.max_depth_m, frame, system, paper=paper)]
     names = ", ".join(f"{d.name} at {show(d.depth_m, 'm', system)}" for d in layout.diffusers)
     words = (
         f"The pond from above, north up: depths to {show(survey.max_depth_m, 'm', system)}, the manifold, "
         f"and "
         f"diffusers {names}."
     )
-    return Scene("plan view", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), plan_twins(plan, bands, system))
+    twins = plan_twins(plan, bands, system)
+    return Scene("plan view", paper.width_mm, paper.height_mm, words, tuple(shapes), twins)
 
 
 def ground_of(survey: Survey, frame: Frame, system: System) -> tuple[tuple[float, ...], Room, list[Shape]]:
@@ -191,7 +226,7 @@ def _branches(layout: Layout, frame: Frame, room: Room) -> list[Shape]:
     return found
 
 
-def _trunk(plan: Designed, frame: Frame, room: Room, system: System) -> list[Shape]:
+def _trunk(plan: Designed, frame: Frame, room: Room, system: System, called: str) -> list[Shape]:
     """Return the end of the trunk, straight away from the pond, for its bearing on land is not known."""
     here = frame.at(plan.layout.manifold_xy)
     away = _away(plan.survey, plan.layout, frame)
@@ -205,7 +240,7 @@ def _trunk(plan: Designed, frame: Frame, room: Room, system: System) -> list[Sha
     path: Path = (here, far)
     room.take_line(path)
     length_m = sum(piece.length_m for piece in plan.air.trunk)
-    words = f"air line from the compressor, {show(length_m, 'm', system)}"
+    words = f"{called}, {show(length_m, 'm', system)}"
     label = room.place(far, words, 2.8, gap_mm=1.6)
     return [Line(path, INK, 0.9), Area(((tip, *head),), INK), label]
 
@@ -279,44 +314,41 @@ def contour_labels(
 
 
 def key_of(
-    levels_m: tuple[float, ...],
-    max_depth_m: float,
-    frame: Frame,
-    system: System,
-    *,
-    diffuser: bool = True,
-    depths: bool = True,
-) -> list[Shape]:
+    levels_m: tuple[float, ...], max_depth_m: float, frame: Frame, system: System, *, diffuser: bool = True,
+    depths: bool = True, paper: Sheet = PAGE_SHEET,
+) -> list[Shape]:  # fmt: skip
     """Return north arrow, depth key, the mark of a diffuser where one is drawn, and scale bar, at the right."""
-    left = WIDTH_MM - KEY_MM + 6.0
-    key = _depth_key(levels_m, max_depth_m, left, system, diffuser=diffuser) if depths else []
+    key = _depth_key(levels_m, max_depth_m, paper, system, diffuser=diffuser) if depths else []
     return [
-        *_north(left + 5.0),
+        *_north(paper.north_left_mm, paper.north_top_mm),
         *key,
-        *_scale_bar(frame, left, system),
+        *_scale_bar(frame, paper, system),
     ]
 
 
-def _north(x_mm: float) -> list[Shape]:
-    arrow: Path = ((x_mm, 4.0), (x_mm + 2.6, 13.0), (x_mm, 11.2), (x_mm - 2.6, 13.0))
-    return [Area((arrow,), INK), Text(x_mm, 17.0, "N", 3.6, "middle", bold=True)]
+def _north(x_mm: float, y_mm: float) -> list[Shape]:
+    arrow: Path = (
+        (x_mm, y_mm + 4.0), (x_mm + 2.6, y_mm + 13.0), (x_mm, y_mm + 11.2), (x_mm - 2.6, y_mm + 13.0),
+    )  # fmt: skip
+    return [Area((arrow,), INK), Text(x_mm, y_mm + 17.0, "N", 3.6, "middle", bold=True)]
 
 
 def _depth_key(
-    levels_m: tuple[float, ...], max_depth_m: float, left_mm: float, system: System, *, diffuser: bool
+    levels_m: tuple[float, ...], max_depth_m: float, paper: Sheet, system: System, *, diffuser: bool
 ) -> list[Shape]:
-    found: list[Shape] = [Text(left_mm, 26.0, f"depth, {depth_unit(system)}", 3.0, colour=DEEP, bold=True)]
+    left_mm, top_mm = paper.key_left_mm, paper.key_top_mm
+    found: list[Shape] = [Text(left_mm, top_mm, f"depth, {depth_unit(system)}", 3.0, colour=DEEP, bold=True)]
     high = 5.0
     ends = [*levels_m[1:], max_depth_m]
     for n, (upper, lower) in enumerate(zip(levels_m, ends, strict=True)):
-        y = 28.5 + n * high
+        y = top_mm + 2.5 + n * high
         box: Path = ((left_mm, y), (left_mm + 8.0, y), (left_mm + 8.0, y + high), (left_mm, y + high))
         found.append(Area((box,), depth_colour(n / max(len(levels_m) - 1, 1)), INK, 0.2))
         words = f"{depth_words(upper, system)} to {depth_words(lower, system)}"
         found.append(Text(left_mm + 10.0, y + 3.5, words, 2.8))
     if not diffuser:
         return found
-    y = 28.5 + len(levels_m) * high + 6.0
+    y = top_mm + 2.5 + len(levels_m) * high + 6.0
     found += [
         Disc(left_mm + 2.2, y - 1.0, 1.7, PAPER, INK, 0.45),
         Disc(left_mm + 2.2, y - 1.0, 0.6, INK, INK, 0.2),
@@ -325,10 +357,10 @@ def _depth_key(
     return found
 
 
-def _scale_bar(frame: Frame, left_mm: float, system: System) -> list[Shape]:
+def _scale_bar(frame: Frame, paper: Sheet, system: System) -> list[Shape]:
     length_m = round_length_m(30.0 / frame.scale_mm_m, system)
     long = length_m * frame.scale_mm_m
-    y = HEIGHT_MM - 9.0
+    left_mm, y = paper.scale_left_mm, paper.scale_top_mm
     half: Path = ((left_mm, y), (left_mm + long / 2, y), (left_mm + long / 2, y + 1.6), (left_mm, y + 1.6))
     rest = tuple((x + long / 2, v) for x, v in half)
     return [

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from plumeline.charts.front import front_chart, leading_svg
+from plumeline.charts.narrow import narrow_chart
 from plumeline.cli.show_front import sentence
 from plumeline.errors import InputError
 from plumeline.files.listed_diffusers import with_diffuser_names
@@ -50,7 +51,8 @@ def _shown(site: Site, revision: Revision, units: System) -> dict[str, Any]:
     found = front_of(site, revision)
     now = len(site.designs.of(revision).layout.diffusers)
     chart = front_chart(found, sentence(found), leads=True)
-    plot = drawing("alternatives", leading_svg(chart), chart.sentence, chart.twins)
+    small = leading_svg(narrow_chart(chart))
+    plot = drawing("alternatives", leading_svg(chart), chart.sentence, chart.twins, small)
     opened = opened_front(site, revision, units).shown
     choices = [
         _Choice(item.diffuser_count, _words(item.diffuser_count), item.diffuser_count == now)

@@ -100,14 +100,17 @@ def _shown(request: Request, site: Site, run: Run) -> Response:
     sentences = made["sentences"]
     # a plan made before numbers opened has none that do
     made |= linked(made.get("opened", {}), f"/ponds/{quote(run.pond_id)}/runs/{quote(run.id)}/workings")
-    drawings = []
+    # nor one drawn for a phone
+    drawings, small = [], made.get("small", {})
     for name in DRAWN:
         if f"{name}.svg" not in names:
             continue
         short = name.removeprefix("chart-")
         text = site.store.runs.file(run.id, f"{units}/{name}.svg").decode()
         # a plan made before there were tables has none
-        found = drawing(name, text, sentences.get(short, ""), made.get("twins", {}).get(short, ()))
+        found = drawing(
+            name, text, sentences.get(short, ""), made.get("twins", {}).get(short, ()), small.get(short, "")
+        )
         drawings.append({**found, "sentence": made["sentences"].get(short, "")})
     files = [name for name in names if name not in ("page.json", WORKINGS)]
     notices = split_notices(made["notices"])

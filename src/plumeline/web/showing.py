@@ -10,6 +10,7 @@ from typing import Any
 from markupsafe import Markup
 
 from plumeline.charts import all_charts, chart_svg
+from plumeline.charts.narrow import narrow_svg
 from plumeline.cli.plan_work import figures
 from plumeline.cli.show_air import air_blocks
 from plumeline.cli.show_layout import layout_blocks
@@ -18,6 +19,8 @@ from plumeline.cli.show_startup import startup_blocks
 from plumeline.cli.show_survey import survey_blocks
 from plumeline.cli.tables import Part, listing, parts_of
 from plumeline.drawing import Scene, cut_scene, muck_scene, plan_scene, route_scene, sounded_scene, svg
+from plumeline.drawing.cut import PHONE_CUT
+from plumeline.drawing.plan_view import PHONE_SHEET
 from plumeline.notices import Notice
 from plumeline.pairs import said
 from plumeline.stages.plan import Designed, Plan
@@ -98,7 +101,10 @@ def _drawings(design: Design | Surveyed, stage: str, units: System) -> list[dict
                 *pair,
             ]
         chart = design.hypsograph(units)
-        return [*pair, drawing("hypsograph", chart_svg(chart), said(chart.sentence, units), chart.twins)]
+        small = narrow_svg(chart)
+        return [
+            *pair, drawing("hypsograph", chart_svg(chart), said(chart.sentence, units), chart.twins, small),
+        ]  # fmt: skip
     if stage in ("reading", "layout"):
         return pair
     route = design.air.route
@@ -115,7 +121,18 @@ def _muck(design: Design | Surveyed, units: System) -> list[dict[str, Any]]:
 
 def _pair(design: Designed, units: System) -> list[dict[str, Any]]:
     """Return the plan beside the cut, each with its sentence."""
-    return [_drawn(name, scene, sentence) for name, scene, sentence in _two(design, units)]
+    small = narrow_pair(design, units)
+    return [
+        drawing(name, svg(scene), sentence, scene.twins, small[name])
+        for name, scene, sentence in _two(design, units)
+    ]
+
+
+def narrow_pair(design: Designed, units: System) -> dict[str, str]:
+    """Return plan and cut as they are drawn for a phone, by name."""
+    return {
+        "plan-view": svg(plan_scene(design, units, PHONE_SHEET)), "cut": svg(cut_scene(design, units, PHONE_CUT)),
+    }  # fmt: skip
 
 
 def _two(design: Designed, units: System) -> tuple[tuple[str, Scene, str], ...]:
@@ -144,7 +161,7 @@ def pond_page(design: Design, units: System, opener: Opener) -> dict[str, Any]:
 
 
 def drawing(
-    name: str, text: str, sentence: str, twins: Sequence[Twin | dict[str, Any]] = ()
+    name: str, text: str, sentence: str, twins: Sequence[Twin | dict[str, Any]] = (), small: str = ""
 ) -> dict[str, Any]:
     """Return a drawing for a page: our own SVG, its ids made its own, so that two may stand on one page.
 
@@ -153,7 +170,16 @@ def drawing(
         text: the SVG.
         sentence: what it means for this pond.
         twins: tables of what it shows, as they are or as they were kept with a run.
+        small: the same drawn for a phone; empty where there is none.
     """
+    return {
+        "name": name, "svg": _set_in(name, text, sentence), "sentence": sentence, "twins": twins,
+        "small": _set_in(f"{name}-small", small, sentence) if small else "",
+    }  # fmt: skip
+
+
+def _set_in(name: str, text: str, sentence: str) -> Markup:
+    """Return an SVG as a part of a page, its ids its own."""
     text = text.removeprefix('<?xml version="1.0" encoding="UTF-8"?>').strip()
     for known in dict.fromkeys(re.findall(r'\bid="([^"]+)"', text)):
         for old, new in ((f'id="{known}"', f'id="{name}-{known}"'), (f"#{known})", f"#{name}-{known})")):
@@ -163,7 +189,7 @@ def drawing(
         # what leads somewhere is no picture to a screen reader, which would hide its links
         role = "group" if "<a " in text else "img"
         text = text.replace("<svg ", f'<svg role="{role}" aria-label="{label}" ', 1)
-    return {"name": name, "svg": Markup(text), "sentence": sentence, "twins": twins}
+    return Markup(text)
 
 
 def startup_document(plan: Plan, units: System, opener: Opener | None = None) -> dict[str, Any]:
@@ -188,6 +214,7 @@ def startup_document(plan: Plan, units: System, opener: Opener | None = None) ->
             **{name: _kept(scene.twins) for name, scene, _ in two},
             **{chart.name: _kept(chart.twins) for chart in charts},
         },
+        "small": {**narrow_pair(plan, units), **{chart.name: narrow_svg(chart) for chart in charts}},
     }
     if opener is not None:
         found["opened"] = _opened(found, [part for block in blocks for part in _parts(block)], opener)
