@@ -19,6 +19,8 @@ from plumeline.web.visit_fit import ports_known
 from plumeline.web.visitors import keep_choice
 
 router = APIRouter()
+AUTHOR = "author"
+"""Id of the field of the name."""
 Number = Annotated[int, Path(ge=1, le=2**53)]
 
 
@@ -55,11 +57,12 @@ def _shown(
         one["wrong"] = " ".join(
             words for where, words in faults if where and where in (one["label"], one["key"])
         )
-    placed = {where for where, _ in faults} & {str(one["label"]) for one in fields}
+    placed = {where for where, _ in faults} & {str(one["label"]) for one in fields} | {AUTHOR}
+    unnamed = [(AUTHOR, "Your name", words) for where, words in faults if where == AUTHOR]
     return site.page(
         request, "correct.html", status_number=status_number, one=item_shown(row, site.store.clock()), fields=fields,
         ports=_ports(site, row), loose=[f"{where} {words}".strip() for where, words in faults if where not in placed],
-        places=[(one["id"], one["label"], one["wrong"]) for one in fields if one["wrong"]],
+        places=[(one["id"], one["label"], one["wrong"]) for one in fields if one["wrong"]] + unnamed,
     )  # fmt: skip
 
 
@@ -79,7 +82,8 @@ def correct(request: Request, site: Here, sequence: Number, form: Form) -> Respo
         told = tuple((fault.where, f"{fault.problem} {fault.remedy}".strip()) for fault in error.faults)
         return _shown(request, site, row, given, faults=told, status_number=422)
     except InputError as error:
-        return _shown(request, site, row, given, faults=(("", str(error)),), status_number=422)
+        where = "" if author else AUTHOR
+        return _shown(request, site, row, given, faults=((where, str(error)),), status_number=422)
     where = f"/ponds/{quote(row.pond_id)}/captures" if row.pond_id else "/captures"
     response = RedirectResponse(f"{where}#item-{done.sequence_number}", 303)
     keep_choice(request, response, AUTHOR_COOKIE, quote(author[:80]))

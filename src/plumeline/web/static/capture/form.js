@@ -49,7 +49,7 @@ export function echo(field) {
   if (!kind || !told) return;
   const words = oddWords(field);
   told.className = words ? "echo odd" : "echo";
-  told.textContent = words ? `${words} It is kept as typed.` : "";
+  told.textContent = words ? `${words} Keep asks once more.` : "";
   const shown = SHOWN_BY[kind];
   if (words || !shown || !field.value.trim()) return;
   const unit = unitOf(field);
