@@ -71,6 +71,8 @@ def phone(chromium, place):
 
 
 def opened(context, server):
+    """Open the page and wait until it is at work; a server under load has its first answer ready before."""
+    urllib.request.urlopen(server.url + PAGE, timeout=120).close()
     page = context.new_page()
     page.goto(server.url + PAGE)
     page.wait_for_selector("html[data-ready=capture]")
