@@ -120,7 +120,7 @@ def test_the_pond_stands_first_with_its_two_drawings(shared):
     """Plan view and cut, inline, each with a name for those who can't see it."""
     text = shared.get(f"/ponds/{shared.pond}").text
     assert text.count("<svg ") == 2 * 2, "each once more, drawn for a phone"
-    assert text.count('role="img" aria-label="') == 2
+    assert text.count('role="img" aria-label="') == 2 * 2
 
 
 def test_the_folder_goes_in_and_comes_out_to_the_byte(shared, oak):
