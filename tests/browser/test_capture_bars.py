@@ -81,7 +81,7 @@ HAZED = 2.0
 def mocked(chromium, server, *scripts):
     """The page on a phone whose browser answers by these scripts."""
     urllib.request.urlopen(
-        place.url + PAGE, timeout=120
+        server.url + PAGE, timeout=120
     ).close()  # a machine under load has its first answer ready
     context = chromium.new_context(viewport=PHONE)
     for script in scripts:
@@ -90,7 +90,7 @@ def mocked(chromium, server, *scripts):
 
 
 @pytest.mark.parametrize(("stays", "words"), [(True, "keeps readings until"), (False, "may clear readings")])
-def test_room_is_asked_for_at_the_first_reading_and_said_before_it_is_full(chromium, place, stays, words):
+def test_room_is_asked_for_at_the_first_reading_and_said_before_it_is_full(chromium, place, stays, words):  # noqa: F811
     """A7: persistence is asked for when a reading is kept and not before; over 80 % of what the browser allows, it is said."""
     context, page = mocked(chromium, place, STORAGE, f"() => {{ window.stays = {str(stays).lower()}; }}")
     assert page.evaluate("asked") == 0
@@ -127,7 +127,7 @@ def test_each_that_waits_stands_with_its_age_and_size(phone):  # noqa: F811
     assert phone.get_by_role("button", name="Write all to a file").is_visible()
 
 
-def test_a_place_is_sought_for_a_minute_and_no_longer(chromium, place):
+def test_a_place_is_sought_for_a_minute_and_no_longer(chromium, place):  # noqa: F811
     """A13: a fix that never gets good ends after 60 s with the best so far and its accuracy in words."""
     context, page = mocked(chromium, place, QUICK_MINUTE)
     page.get_by_role("button", name="Sounding", exact=True).click()
@@ -138,7 +138,7 @@ def test_a_place_is_sought_for_a_minute_and_no_longer(chromium, place):
     context.close()
 
 
-def test_the_screen_is_held_awake_in_a_sounding_run_alone(chromium, place):
+def test_the_screen_is_held_awake_in_a_sounding_run_alone(chromium, place):  # noqa: F811
     """A13: the lock is taken with the form of soundings and given back with every other."""
     context, page = mocked(chromium, place, LOCKS)
     for kind, locks in (("Profile", 0), ("Sounding", 1), ("Gauge", 0), ("Sounding", 1), ("Note", 0)):
@@ -147,7 +147,7 @@ def test_the_screen_is_held_awake_in_a_sounding_run_alone(chromium, place):
     context.close()
 
 
-def test_an_idle_page_sleeps(chromium, place):
+def test_an_idle_page_sleeps(chromium, place):  # noqa: F811
     """A13: at most one wake-up a second of our own timers while nothing is done."""
     context, page = mocked(chromium, place, WAKES)
     page.wait_for_timeout(800)
