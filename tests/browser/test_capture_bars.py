@@ -114,6 +114,7 @@ def test_each_that_waits_stands_with_its_age_and_size(phone):  # noqa: F811
     note(phone, "one")
     phone.evaluate(OLDER, 3)
     note(phone, "two " * 300)
+    phone.locator("#list li").nth(1).wait_for()
     lines = phone.locator("#list li").all_inner_texts()
     assert len(lines) == 2
     kept = phone.evaluate("import('/static/capture/keep.js').then((keep) => keep.all('outbox'))")
