@@ -136,7 +136,7 @@ def test_a_hundred_steps_are_undone_after_a_reload_and_done_again(plan):
 def test_a_step_is_undone_after_the_browser_was_closed(playwright_driver, own_server, tmp_path):
     """C8: what was moved, and the way back, are there when the browser starts again."""
     seen = []
-    for key in ("ArrowUp", None):
+    for key in ("ArrowRight", None):
         context = playwright_driver.chromium.launch_persistent_context(
             tmp_path / "profile", executable_path=chromium_path(), args=list(FLAGS)
         )

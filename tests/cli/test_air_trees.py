@@ -103,7 +103,7 @@ def test_json_gives_flows_settings_and_their_price(run, folder):
     [
         ('hangs_from = "north"', 'hangs_from = "south"', "D3 hangs from 'south', which is not there"),
         ('name = "north"', 'name = "north"\nhangs_from = "north"', "not a tree: north hangs from north"),
-        ('length = "120 ft"', 'length = "0 ft"', "air.lines[1].length: 0 m is not more than 0"),
+        ('length = "120 ft"', 'length = "0 ft"', "air.lines[1].length: 0 ft is not more than 0"),
         ('"5.2 cfm"', '"520 cfm"', "times less air than the point before"),
         ('"4.1 cfm"', '"6.1 cfm"', "gives more air at a higher pressure"),
         ('"10 psig"', '"-10 psig"', "below the limit"),
