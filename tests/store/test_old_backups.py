@@ -39,6 +39,9 @@ def lost(before, after, place=""):
     """Name every place of the older document whose value is no longer there; fields that came since are no loss."""
     if isinstance(before, dict) and isinstance(after, dict):
         return [name for key in before for name in lost(before[key], after.get(key), f"{place}/{key}")]
+    if isinstance(before, list) and isinstance(after, list) and len(before) == len(after):
+        pairs = zip(before, after, strict=True)
+        return [name for i, (one, other) in enumerate(pairs) for name in lost(one, other, f"{place}/{i}")]
     return [] if before == after else [place]
 
 

@@ -26,13 +26,13 @@ def whole_schema(model: type[BaseModel]) -> dict[str, Any]:
     schema = model.model_json_schema()
     parts = schema.pop("$defs", {})
 
-    def put(value: Any) -> Any:
+    def placed(value: Any) -> Any:
         if isinstance(value, list):
-            return [put(one) for one in value]
+            return [placed(one) for one in value]
         if not isinstance(value, dict):
             return value
         named = value.get("$ref", "").rpartition("/")[2] if isinstance(value.get("$ref"), str) else ""
-        return put(parts[named]) if named else {key: put(one) for key, one in value.items()}
+        return placed(parts[named]) if named else {key: placed(one) for key, one in value.items()}
 
-    found: dict[str, Any] = put(schema)
+    found: dict[str, Any] = placed(schema)
     return found
