@@ -30,7 +30,7 @@ def test_the_fixed_point_that_is_told_is_one(tmp_path, more):
     assert [(item.x_m, item.y_m) for item in again.diffusers] == [
         (item.x_m, item.y_m) for item in found.layout.diffusers
     ]
-    flows = [item.flow_standard_m3_s for item in air(job, branches_of(again)).balanced.branches]
+    flows = [item.flow_standard_m3_s for item in air(job, branches_of(again, job)).balanced.branches]
     running = [flow for flow in flows if flow > 0.0]
     assert told.air_after_m3_s == pytest.approx(sum(running) / len(running), rel=1e-9)
     after = layout(job, basin, flow_per_diffuser_water_m3_s=water_flow_by_depth(job, told.air_after_m3_s))
