@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import traceback
-
 from plumeline.cli.show_front import front_blocks, sentence
 from plumeline.pairs import said
 from plumeline.stages.front import Front
 from plumeline.stages.front import front as front_stage
 from plumeline.store import Revision
 from plumeline.units.showing import System
-from plumeline.web.opening import OpenedPage, Opener, address
+from plumeline.web.opening import OpenedPage, Opener, address, book_or_empty
 from plumeline.web.showing import notice_lines, opened_parts
 from plumeline.web.site import Site
 from plumeline.workings import Book
@@ -44,7 +42,7 @@ def opened_front(site: Site, revision: Revision, units: System, number: int | No
 
     def make() -> OpenedPage:
         found = front_of(site, revision)
-        book = _book(site, revision, found, units)
+        book = book_or_empty(lambda: _book(site, revision, found, units), units)
         opener = Opener(book, address(revision.pond_id, "front"), f"?revision={number}" if number else "")
         shown = {
             "sentence": opener.sentence(sentence(found)),
@@ -58,11 +56,5 @@ def opened_front(site: Site, revision: Revision, units: System, number: int | No
 
 
 def _book(site: Site, revision: Revision, found: Front, units: System) -> Book:
-    """Return the workings; empty where they fail: the numbers stand there as text."""
-    try:
-        design = site.designs.of(revision)
-        return front_book(found, design.survey, Files(design.job, tuple(revision.echoes)), units)
-    except Exception:
-        # our own mistake, for whoever reads the server's words
-        traceback.print_exc()
-        return Book(units)
+    design = site.designs.of(revision)
+    return front_book(found, design.survey, Files(design.job, tuple(revision.echoes)), units)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
@@ -23,11 +23,21 @@ from plumeline.workings.stages import make_book
 
 def book_of(design: Design | Surveyed, stage: str, echoes: Iterable[str], units: System) -> Book:
     """Return the workings of a stage's page; empty where they fail: its numbers stand there as text."""
+
+    def made() -> Book:
+        try:
+            return make_book(stage, design, Files(design.job, tuple(echoes)), units)
+        except PlumelineError:
+            # something of the pond is lacking: the page itself says what
+            return Book(units)
+
+    return book_or_empty(made, units)
+
+
+def book_or_empty(make: Callable[[], Book], units: System) -> Book:
+    """Return the workings that are made; empty where that fails: the page's numbers stand there as text."""
     try:
-        return make_book(stage, design, Files(design.job, tuple(echoes)), units)
-    except PlumelineError:
-        # something of the pond is lacking: the page itself says what
-        return Book(units)
+        return make()
     except Exception:
         # our own mistake, for whoever reads the server's words
         traceback.print_exc()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -22,7 +21,7 @@ from plumeline.stages.air.faults import GaugeReading
 from plumeline.store import Revision
 from plumeline.units import show
 from plumeline.units.showing import System
-from plumeline.web.opening import OpenedPage, Opener, address
+from plumeline.web.opening import OpenedPage, Opener, address, book_or_empty
 from plumeline.web.showing import opened_parts
 from plumeline.web.site import Site
 from plumeline.web.visit_fit import Unfit, ports_of, sorted_out
@@ -77,7 +76,7 @@ def _made(site: Site, pond: Revision, units: System, number: int | None) -> Open
         found = (design, sheet_of(design, readings), said)
     except PlumelineError as error:
         trouble = str(error)
-    book = _book(pond, found, units)
+    book = book_or_empty(lambda: _book(pond, found, units), units)
     unfit_gauges(book, [one.reading for one in unfit])
     opener = Opener(book, address(pond.pond_id, "visits"), f"?revision={number}" if number else "")
     line = opened_parts(commission_blocks(found[1], units), opener) if found else []
@@ -103,18 +102,13 @@ def _unfit(one: Unfit, opener: Opener) -> dict[str, Any]:
 def _book(
     pond: Revision, found: tuple[Design, CommissioningResult, FaultsResult | None] | None, units: System
 ) -> Book:
-    """Return the workings of the page; empty where they fail: its numbers stand there as text."""
-    try:
-        if found is None:
-            return visits_book(pond.job, Files(pond.job, tuple(pond.echoes)), None, units)
-        design, sheet, said = found
-        files = Files(design.job, tuple(pond.echoes))
-        visited = Visited(Values(design, files, units).air.points, sheet, said, design.asked.seed)
-        return visits_book(design.job, files, visited, units)
-    except Exception:
-        # our own mistake, for whoever reads the server's words
-        traceback.print_exc()
-        return Book(units)
+    """Return the workings of the page."""
+    if found is None:
+        return visits_book(pond.job, Files(pond.job, tuple(pond.echoes)), None, units)
+    design, sheet, said = found
+    files = Files(design.job, tuple(pond.echoes))
+    visited = Visited(Values(design, files, units).air.points, sheet, said, design.asked.seed)
+    return visits_book(design.job, files, visited, units)
 
 
 def _water(pond: Revision, units: System, opener: Opener) -> list[Seen]:
