@@ -151,7 +151,9 @@ def test_a_step_is_undone_after_the_browser_was_closed(playwright_driver, own_se
             moved = moved_to(page, "A", first)
         else:
             assert page.locator("#unsaved").is_visible()
-            assert moved_to(page, "A", first) == moved  # the server says where it lies, a moment after the page
+            assert (
+                moved_to(page, "A", first) == moved
+            )  # the server says where it lies, a moment after the page
             page.get_by_role("button", name="Undo").click()
             assert moved_to(page, "A", moved) == first
         context.close()
