@@ -15,7 +15,7 @@ from plumeline.notices import danger
 def plan(small_plan):
     """Return the start-up plan of the small pond, as one that may be started: of so few ponds it may say not to."""
     start = small_plan.startup
-    return replace(start, notices=tuple(item for item in start.notices if item.code != NO_START))
+    return replace(start, notices=tuple(item for item in start.notices if item.code not in NO_START))
 
 
 @pytest.fixture(scope="module")

@@ -38,7 +38,9 @@ def at_field(text, field):
         ("surface", "184 degF, 7.5 mg/L", "184 °F is above the limit of 113 °F"),
         ("position", "95.9, -79.7, 680 ft", "latitude: 95.9 ° is above the limit of 90 °"),
         ("position", "35.9", "Write 35.91, -79.72, 680 ft."),
-        ("power", "20", "has no unit. Write 20.0 V"),
+        ("power", "20", "20 has no unit. Write 20 V"),
+        ("surface", "84, 7.5", "84 has no unit. Write 84 degF or 84 degC, as it was measured"),
+        ("route_length", "300", "300 has no unit. Write 300 ft or 300 m, as it was measured"),
         ("time_zone", "New York", "Did you mean America/New_York?"),
     ],
 )

@@ -13,6 +13,7 @@ from pypdf import PdfReader
 from tests.web.browsers import Client
 
 from plumeline.demo import demo_folder
+from plumeline.files.calendar import NO_START
 from plumeline.job.document import Compressor, ProfilePoint
 from plumeline.notices import danger
 from plumeline.store import open_store, read_folder
@@ -88,7 +89,7 @@ def test_a_plan_of_august_says_in_november_that_its_days_are_over(place, clock):
 
 def plan_again(store, pond_id, monkeypatch, plan, *notices):
     """Make another plan of the pond: with these notices, and none of those that forbid a start."""
-    kept = tuple(item for item in plan.notices if item.code != "worse-than-no-air")
+    kept = tuple(item for item in plan.notices if item.code not in NO_START)
     start = replace(plan.startup, notices=notices)
     other = replace(plan, startup=start, notices=(*kept, *notices))
     monkeypatch.setattr("plumeline.stages.plan.make_plan", lambda job, **_: other)

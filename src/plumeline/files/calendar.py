@@ -26,8 +26,8 @@ READING_MIN = 20
 VISIT_BEFORE_MIN = 30
 LATER_H = 2
 BY_THE_CARD = "By the card: nobody need come to read; what follows is for whoever happens to be there. "
-NO_START = "worse-than-no-air"
-"""Code of the notice by which a start-up is not to begin by its card."""
+NO_START = ("worse-than-no-air", "keep-off-tonight", "site-no-power")
+"""Codes of the notices by which a start-up is not to begin by its card."""
 REMIND_MIN = {"start": 30, "stop": 10, "reading": 15, "visit": 12 * 60}
 
 
@@ -65,7 +65,7 @@ def calendar_events(job: Job, plan: StartUp) -> tuple[Event, ...]:
         plan: its start-up plan.
     """
     zone = ZoneInfo(job.site.time_zone)
-    if plan.days and any(notice.code == NO_START for notice in plan.notices):
+    if plan.days and any(notice.code in NO_START for notice in plan.notices):
         return (_instead(job, plan, zone),)
     found: list[Event] = []
     for day in plan.days:
@@ -197,7 +197,7 @@ def _instead(job: Job, plan: StartUp, zone: ZoneInfo) -> Event:
     """Return what is to be done instead of the runs of a plan that must not be started."""
     dawns = [item for item in plan.measures if item.when == "dawn"]
     begin = _at(plan.days[0].date, _clock_h(dawns[0].time) if dawns else 6.0, zone)
-    words = next(notice.text for notice in plan.notices if notice.code == NO_START)
+    words = next(notice.text for notice in plan.notices if notice.code in NO_START)
     return Event(
         "reading", "instead-of-the-start", begin, begin + timedelta(minutes=READING_MIN),
         f"{job.name}: no air by this plan; read the water and plan anew", words,

@@ -184,6 +184,15 @@ def limit_remedy(limits: Limits, suffix: str) -> str:
     return f"Give a value {sign} {limits.low:g} {unit}".rstrip() + "; check its sign."
 
 
+TWO_UNITS = {
+    "length": ("ft", "m"),
+    "area": ("acre", "m²"),
+    "temperature": ("degF", "degC"),
+    "pressure": ("psi", "kPa"),
+}
+"""What a number without a unit may have been measured in: to name one alone would turn 84 °F into 84 °C."""
+
+
 def _unit_words(suffix: str) -> str:
     return SUFFIXES[suffix].spellings[0] if suffix and suffix != "fraction" else ""
 
@@ -204,10 +213,13 @@ def _number_in_field_unit(raw: Any, at: At) -> Any:
     if isinstance(raw, str):
         return _number_from_text(raw, at)
     if key.suffix and not key.given and key.suffix not in NEEDS_NO_UNIT:
+        number_words = f"{raw:.12g}"
+        units = TWO_UNITS.get(SUFFIXES[key.suffix].kind, (_unit_words(key.suffix),))
+        ways = " or ".join(f'"{number_words} {unit}"' for unit in units)
+        measured = ", as it was measured" if len(units) > 1 else ""
         return at.fault(
-            f"{raw} has no unit.",
-            f'Write {key.base} = "{raw} {_unit_words(key.suffix)}" (or ft, in, acre ... as it was measured), '
-            f"or {key.field} = {raw}.",
+            f"{number_words} has no unit.",
+            f"Write {key.base} = {ways}{measured}, or {key.field} = {number_words}.",
         )
     number = float(raw)
     if key.given and key.given != key.suffix:

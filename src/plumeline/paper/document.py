@@ -43,6 +43,7 @@ FIRST_PAGE_CODES = (
     "hold-until-reading",
     "owner-decides",
     "already-failing",
+    "keep-off-tonight",
     "promise-not-kept",
     "not-complete",
     "no-oxygen-anywhere",

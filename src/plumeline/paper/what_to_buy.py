@@ -15,6 +15,7 @@ from plumeline.stages.choice import ChoiceResult, Verdict
 from plumeline.stages.choice.life_cost import PARTS
 from plumeline.stages.choice.lines import margin_rows
 from plumeline.stages.choice.verdicts import CHOSEN, money
+from plumeline.stages.site_facts import power_notices
 from plumeline.units import show_air
 from plumeline.units.showing import System
 
@@ -33,6 +34,7 @@ def document_of(found: ChoiceResult, job: Job, day: date, system: System) -> dic
         "version": plumeline.__version__,
         "figures": [list(row) for row in margin_rows(found.subject, system)] if found.subject else [],
         "distances": _distances(found, system),
+        "alerts": [one.text for one in power_notices(job.power)],
         "site": site_part(job),
         **(choice_part(found, system) or {}),
     }

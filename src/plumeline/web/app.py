@@ -15,7 +15,7 @@ from starlette.types import ASGIApp
 import plumeline
 from plumeline.errors import DepthError, JobFolderError, PlumelineError
 from plumeline.files.json_values import json_value
-from plumeline.store import Store
+from plumeline.store import Revision, Store
 from plumeline.store.errors import ConflictError, NotThereError, StoreError
 from plumeline.web import (
     aerial_pages,
@@ -229,15 +229,28 @@ def _unknown(request: Request, error: Any) -> Response:
     return _answer(request, 500, "An error of ours", text)
 
 
+def _pond_of(site: Site, request: Request, status_number: int) -> Revision | None:
+    """Return the pond whose page can't be shown, so that the way to its other pages and files stays; None for none."""
+    pond_id = request.path_params.get("pond_id", "")
+    if status_number != 422 or not pond_id:
+        return None
+    try:
+        return site.store.ponds.revision(pond_id)
+    except PlumelineError:
+        return None
+
+
 def _answer(
     request: Request, status_number: int, heading: str, text: str, faults: Any = (), again: Any = (),
     too_deep: str = "",
 ) -> Response:  # fmt: skip
     if request.url.path.startswith(API) or request.headers.get("accept") == "application/json":
         return problem(status_number, heading, text, faults)
-    return site_of(request).page(
+    site = site_of(request)
+    return site.page(
         request,
         "wrong.html",
+        pond=_pond_of(site, request, status_number),
         status_number=status_number,
         heading=heading,
         text=text,

@@ -22,10 +22,12 @@ _OF_THE_FILE = (
     (re.compile(rf"^{re.escape(JOB_FILE)}, [\w.]+: "), ""),
     (re.compile(rf"^{re.escape(JOB_FILE)}, site\.time_zone "), "the time zone "),
     (re.compile(rf"^{re.escape(JOB_FILE)} gives no date; "), "no day was given; "),
+    (re.compile(rf"^{re.escape(JOB_FILE)}, [\w.]+ is still empty\."), "still empty."),
+    (re.compile(r", or the (?:pieces of the line|column smell) (?:as|in) [\[\]\w.]+(?=\.)"), ""),
     (re.compile(r'\b[a-z]\w*(?:\.\w+)* = "([^"]*)"'), r"\1"),
     (re.compile(r"\b[a-z]\w*(?:\.\w+)+ = \[([^\]]*)\]"), r"\1"),
     (re.compile(r",? or (?:depths|readings) in \w+\.csv"), ""),
-    (re.compile(r" \(or ft, in, acre \.\.\. as it was measured\), or \w+ = [\d.]+"), ""),
+    (re.compile(r", or \w+ = -?[\d.e+-]+(?=\.$)"), ""),
     (re.compile(r'"([^"]*)"'), r"\1"),
 )
 """What speaks of job.toml, as whoever fills in the form says it."""

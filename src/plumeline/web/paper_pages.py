@@ -17,6 +17,7 @@ from plumeline.web.pages import Form, Here, download
 from plumeline.web.plan_state import PlanState, built_of, check_same_line, job_age, newest_plan, state_of
 from plumeline.web.quoting import make_quote, render_draft
 from plumeline.web.site import Site, author_of, units_of
+from plumeline.web.today import against_the_site
 from plumeline.web.visit_page import sheet_of
 from plumeline.web.work import Design
 
@@ -79,7 +80,7 @@ def papers(request: Request, site: Here, pond_id: str) -> Response:
     rows = [(name, title, words) for name, (title, words, _) in PAPERS.items()]
     return site.page(
         request, "papers.html", pond=pond, plan=plan, rows=rows, trouble=trouble, line=design and built_of(design),
-        age=job_age(site, pond.job), quotes=quotes,
+        age=job_age(site, pond.job), quotes=quotes, standing=against_the_site(pond.job, units_of(request)),
         is_due=not quotes or (quotes[0].number, quotes[0].run_id) != (pond.number, _plan_id(plan, pond)),
     )  # fmt: skip
 

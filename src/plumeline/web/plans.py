@@ -22,7 +22,7 @@ from plumeline.web.pages import Form, Here, download, latest_run
 from plumeline.web.plan_state import job_age, plan_dates, site_day, state_of
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, site_of, units_of
-from plumeline.web.today import NO_START, day_shown, due_next, in_order, split_notices
+from plumeline.web.today import NO_START, against_the_site, day_shown, due_next, in_order, split_notices
 from plumeline.web.work import Design
 from plumeline.web.worker import CALENDAR, WORKINGS
 
@@ -78,6 +78,7 @@ def _not_yet(request: Request, site: Site, pond_id: str, run: Run | None) -> Res
         drawings=(),
         files=(),
         cautions=job_age(site, pond.job),
+        standing=against_the_site(pond.job, units_of(request)),
     )
 
 
@@ -114,10 +115,10 @@ def _shown(request: Request, site: Site, run: Run) -> Response:
         drawings.append({**found, "sentence": made["sentences"].get(short, "")})
     files = [name for name in names if name not in ("page.json", WORKINGS)]
     notices = split_notices(made["notices"])
-    stays_off = any(row["code"] == NO_START for row in notices["first"])
+    stays_off = any(row["code"] in NO_START for row in notices["first"])
     dates = [] if stays_off else plan_dates(site, run)
     return site.page(
-        request, "startup.html", pond=pond, run=run, made=made, drawings=drawings, files=files,
+        request, "startup.html", pond=pond, run=run, made=made, standing=(), drawings=drawings, files=files,
         cautions=state_of(site, pond, run, _design(site, pond, run)).cautions, parts_of=in_order(made["parts"]),
         notices_of=notices, today=day_shown(made["parts"], dates, site_day(site, pond.job)),
         due=due_next(site, run, pond.job),

@@ -12,9 +12,12 @@ from markupsafe import Markup
 from plumeline.files.calendar import NO_START
 from plumeline.job.document import Job
 from plumeline.paper.document import FIRST_PAGE_CODES
+from plumeline.stages.site_facts import site_notices
 from plumeline.store import Run
 from plumeline.store.errors import NotThereError
+from plumeline.units.showing import System
 from plumeline.web.due import DUE, read_due
+from plumeline.web.showing import notice_lines
 from plumeline.web.site import Site
 
 DAYS, STOPS = "Days: by visit", "Shut off when"
@@ -29,9 +32,12 @@ SHOWN = {
 NO_READING = "–"
 NEXT_COUNT = 3
 
+FIRST_CODES = (*FIRST_PAGE_CODES, "site-no-power", "site-permits-in-hand")
+"""Notices over the days: those under the heading of the paper, and what its box of the site says of starting."""
+
 Part = Mapping[str, Any]
 
-__all__ = ["NO_START", "day_shown", "due_next", "in_order", "split_notices"]
+__all__ = ["NO_START", "against_the_site", "day_shown", "due_next", "in_order", "split_notices"]
 
 
 def _plain(text: Any) -> str:
@@ -50,8 +56,14 @@ def in_order(parts: Sequence[Part]) -> dict[str, list[Part]]:
 
 def split_notices(notices: Sequence[Mapping[str, Any]]) -> dict[str, list[Mapping[str, Any]]]:
     """Return the notices that decide whether to start at all, and the others."""
-    first = [row for row in notices if row["code"] in FIRST_PAGE_CODES]
+    first = [row for row in notices if row["code"] in FIRST_CODES]
     return {"first": first, "rest": [row for row in notices if row not in first]}
+
+
+def against_the_site(job: Job, units: System) -> list[dict[str, str]]:
+    """Return what stands against any start at a site, before a plan or a quote is made for it."""
+    rows = notice_lines(site_notices(job), units)
+    return [row for row in rows if row["severity"] == "danger" or row["code"] in FIRST_CODES]
 
 
 def day_shown(parts: Sequence[Part], dates: Sequence[date], today: date) -> dict[str, Any] | None:

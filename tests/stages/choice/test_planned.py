@@ -39,6 +39,8 @@ def test_the_design_is_the_one_that_the_air_stage_solved(oak):
     _job, _basin, sized, found = oak
     own, line = found.planned, sized.air
     assert own.machine == line.compressor_words
+    # its relief valve is the one that the page of the air line sets
+    assert own.relief_margin_pa == line.relief_pressure_pa - line.balanced.compressor_pressure_pa
     assert own.trunk == "pe-3/4"
     assert own.diffuser_count == len(sized.layout.diffusers) == 3
     assert own.compressor_pressure_pa == line.balanced.compressor_pressure_pa

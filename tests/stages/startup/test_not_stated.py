@@ -66,7 +66,11 @@ def test_every_surface_says_that_the_risk_is_not_stated(plans):
 @pytest.mark.parametrize("failing", [True, False])
 def test_a_failing_pond_with_too_few_apart_says_both(plans, failing):
     """One does not hide the other, and no sentence says what the schedule adds."""
-    outcome = type("O", (), {"cause": [], "lost": [], "failures": 0, "completed_fraction": 1.0})()
+    outcome = type(
+        "O",
+        (),
+        {"cause": [], "lost": [], "failures": 0, "completed_fraction": 1.0, "answered_upper95_fraction": 0.0},
+    )()
     import numpy as np
 
     outcome.cause, outcome.lost = np.zeros(0, int), np.zeros(0, bool)

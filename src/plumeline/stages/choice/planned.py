@@ -75,8 +75,15 @@ def planned(job: Job, design: OwnDesign, catalogue: tuple[Entry, ...], field: Fi
         entry, option, field, solved, design.turnover_per_day,
         cost_of(entry, option, field, solved, terms), failures, terms,
     )  # fmt: skip
-    words = design.air.compressor_words
-    return Planned(replace(found, machine=words, served_fraction=design.served_fraction), entry, option)
+    # its relief valve is the one that the page of the air line sets, not the highest that such a machine may have
+    relief_pa = design.air.relief_pressure_pa - design.air.balanced.compressor_pressure_pa
+    own = replace(
+        found,
+        machine=design.air.compressor_words,
+        served_fraction=design.served_fraction,
+        relief_margin_pa=relief_pa,
+    )
+    return Planned(own, entry, option)
 
 
 def _entry(line: AirResult, catalogue: tuple[Entry, ...]) -> Entry:

@@ -124,6 +124,13 @@ def sulphide_not_read(read: frozenset[str]) -> tuple[Notice, ...]:
     return (caution("sulphide-not-read", text),)
 
 
+KEEP_OFF = (
+    "Start no run of these days yet: tonight the bottom diffusers stay off. The days are shown for what they would do. "
+    "Read the water at sunrise, plan anew with it, and go by that plan."
+)
+"""What goes with the emergency steps where the plan does not surely lose fewer ponds than no air does."""
+
+
 def plan_notices(
     *, kept: bool, failing: bool, stated: bool, effective_members: float, plan: Outcome
 ) -> tuple[Notice, ...]:
@@ -145,6 +152,8 @@ def plan_notices(
                 "emergency steps come before anything else. " + _beside_the_loss(kept=kept, stated=stated),
             )
         )
+        if plan.answered_upper95_fraction >= 0.0:
+            found.append(danger("keep-off-tonight", KEEP_OFF))
     if not stated:
         found.append(
             danger(

@@ -31,9 +31,9 @@ def emergency(saves: bool) -> tuple[str, ...]:
         else "Keep the bottom diffusers off: they bring up water without oxygen."
     )
     return (
-        "First, tonight: surface aeration (a paddle wheel, or a pump that sprays surface water into the air) in one "
-        f"corner, running from before midnight to two hours after sunrise: it makes a refuge, it does not heal the "
-        f"pond. {bottom}",
+        "First, tonight: surface aeration (a paddle wheel, or a pump that sprays surface water into the air; by a "
+        "tractor or an engine where there is no power) in one corner, running from before midnight to two hours after "
+        f"sunrise: it makes a refuge, it does not heal the pond. {bottom}",
         "No feeding, no herbicide or algaecide, no netting, no drawing down; keep people, dogs and livestock away from "
         "scum and smell.",
         f"Read oxygen at {both(NEAR_SURFACE_M, 'm')} at midnight and at sunrise; on the next morning over 4 mg/L "
