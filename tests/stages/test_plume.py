@@ -8,6 +8,7 @@ import pytest
 
 from plumeline.errors import InputError, RangeError
 from plumeline.job.document import AirSystem, Job, Pond, Profile, ProfilePoint, Site
+from plumeline.pairs import said
 from plumeline.sources.priors import prior
 from plumeline.stages.plume import (
     DiffuserAir,
@@ -311,3 +312,13 @@ def test_a_job_without_a_profile_says_what_is_missing():
     """Without temperatures there is no plume; the error names the file."""
     with pytest.raises(InputError, match=r"profiles\.csv"):
         plume(job().model_copy(update={"observations": ()}), (DiffuserAir("A", 3.0, SCFM),))
+
+
+def test_cautions_of_a_plume_are_said_in_either_system():
+    """A reader of metres gets no feet: 1 ft is 0.3048 m (international foot, 1959)."""
+    result = plume(job(), (DiffuserAir("deep", 3.9, 0.1 * SCFM),), members=8)
+    told = {notice.code: notice.text for notice in result.notices}
+    for code in ("plume-turns-back", "profile-held-constant"):
+        assert "ft" not in said(told[code], "si")
+        assert " m" in said(told[code], "si")
+        assert "ft" in said(told[code], "us")

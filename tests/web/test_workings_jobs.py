@@ -17,7 +17,8 @@ def without(text, *keys):
 
 
 def bare(text):
-    """Nothing is known but the pond: machine, trunk, power, neighbour, temperatures are chosen or assumed."""
+    """Little is known but the pond: machine, trunk, power, neighbour, flood mark; the machine stands under water."""
+    text = text.replace('rise = "12 ft"', 'rise = "-3 ft"')
     text = text[: text.index("[[air.trunk]]")] + text[text.index("[[air.diffusers]]") :]
     text = text[: text.index("[air.compressor]")] + text[text.index("[air.cabinet]") :]
     text = without(

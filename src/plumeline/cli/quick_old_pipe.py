@@ -162,7 +162,9 @@ def _bore(bore_m: float, units: System) -> str:
 def _bore_notices(none_fits: bool, bore: str) -> tuple[Notice, ...]:
     notices = [caution("bore-print-line", PRINT_LINE)]
     if none_fits:
-        words = f"No size of the table fits; it acts like a clean bore of {bore}: crushed, wet, or longer "
-        "than measured?"
+        words = (
+            f"No size of the table fits; it acts like a clean bore of {bore}: crushed, wet, or longer "
+            "than measured?"
+        )
         notices.append(caution("bore-none-fits", words))
     return tuple(notices)

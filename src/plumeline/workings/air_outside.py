@@ -77,8 +77,14 @@ def _notices(book: Book, values: ElectricalValues) -> None:
     levels = values.levels()
     over = [value for cell in levels.values() for value in cell]
     two_feet = plain_constant("datum plane over the highest water", 0.6096, "m", f"{CODE}: article 682")
+    stands = levels.get("compressor over today's water", [])
+    under = [
+        relation("compressor under the least datum plane", two_feet.number - stands[0].number, "m", "d - c",
+                 {"d": two_feet, "c": stands[0]}),
+        plain_constant("height against today's water", abs(stands[0].number), "m", "the row of the compressor"),
+    ] if stands else []  # fmt: skip
     for code in ("electrical-datum", "electrical-datum-unknown"):
-        book.at("notice", code, values=[*over, two_feet])
+        book.at("notice", code, values=[*over, two_feet, *under])
     supply = values.files.job.power.volts
     known = [] if supply is None else [values.files.field("voltage at hand", supply, "v", "power.volts_amps")]
     book.at("notice", "electrical-voltage", values=[values.volts, *known])

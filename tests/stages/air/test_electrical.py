@@ -187,3 +187,14 @@ def test_the_kind_of_motor_rules_the_start(motor, low, high):
     found = asked(volts=120.0, plate={"motor": motor})
     assert found.starting_low_a == pytest.approx(low * found.running_current_a)
     assert found.starting_high_a == pytest.approx(high * found.running_current_a)
+
+
+@pytest.mark.parametrize("rise_m", [-3.0, 0.0, 0.5])
+def test_a_compressor_under_todays_plane_is_a_danger_though_the_flood_mark_is_not_known(rise_m):
+    """NEC 682: the plane lies 2 ft over the highest water, which is never under today's: 2 ft over today's at least."""
+    found = asked(rise_m=rise_m)
+    (told,) = [notice for notice in found.notices if notice.code == "electrical-datum"]
+    assert told.severity == "danger"
+    assert f"{2.0 * FOOT_M - rise_m:.2f} m" in told.text
+    assert "-" not in told.text.split("over the highest")[0]
+    assert "electrical-datum-unknown" in codes(asked(rise_m=2.1 * FOOT_M))

@@ -13,7 +13,7 @@ from plumeline.science.wire import (
     voltage_drop_nec_2023,
 )
 from plumeline.sources import read_table
-from plumeline.stages.air.electrical_words import checklist
+from plumeline.stages.air.electrical_words import checklist, under_todays_plane
 from plumeline.stages.air.machine import Machine
 from plumeline.stages.air.restart import LINEAR, drive_of
 from plumeline.stages.air.siphon import Heights
@@ -290,6 +290,9 @@ def _level_notices(datum: DatumPlane) -> list[Notice]:
             "electrical that is not made for it may be there: set it higher."
         )
         return [danger("electrical-datum", words)]
+    if datum.high_water_m is None and datum.compressor_m is not None and datum.compressor_m < DATUM_M:
+        # the highest water is never under today's: what lies under today's plane lies under the true one
+        return [danger("electrical-datum", under_todays_plane(datum.compressor_m, DATUM_M))]
     if datum.high_water_m is None:
         above = (
             ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from plumeline.pairs import pair
+from plumeline.stages.air.words import feet_depth
 
 FOR_WHOM = (
     "For the licensed electrician. Information only: design, work and approval are his and the authority's. The code "
@@ -45,4 +46,20 @@ def checklist(long_cable: bool) -> tuple[str, ...]:
         "that a passer-by can turn off; the breaker labelled.",
         "Electric shock drowning: 10 to 15 mA of leaking current in the water paralyses a swimmer. Air alone goes "
         "into the pond; no cord, pump or light with mains voltage where anybody swims. " + FIRST_AID,
+    )
+
+
+def under_todays_plane(compressor_m: float, plane_m: float) -> str:
+    """Return the words of a compressor under the datum plane, whatever the highest water is.
+
+    Args:
+        compressor_m: compressor over today's water, below zero under it [m].
+        plane_m: height of the datum plane over the highest water [m].
+    """
+    side = "under" if compressor_m < 0.0 else "over"
+    stands, short = feet_depth(abs(compressor_m)), feet_depth(plane_m - compressor_m)
+    return (
+        f"The compressor stands {stands} {side} today's water, {short} or more under the electrical datum plane "
+        f"(NEC 682: {feet_depth(plane_m)} over the highest water, which is today's or higher). Nothing electrical "
+        "that is not made for it may be there: set it higher, find the flood mark and give power.high_water."
     )

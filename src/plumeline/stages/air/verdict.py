@@ -272,8 +272,10 @@ def _bore_notices(belief: Belief, proof: OldPipeProof) -> list[Notice]:
         )
         notices.append(caution("old-pipe-maybe-pvc", words))
     if proof.bands is not None and proof.bands.enough_probability < 0.9:
-        words = "Over the bores it may have, the chance that it carries the wanted air is "
-        f"{100.0 * proof.bands.enough_probability:.0f} %."
+        words = (
+            "Over the bores it may have, the chance that it carries the wanted air is "
+            f"{100.0 * proof.bands.enough_probability:.0f} %."
+        )
         notices.append(caution("old-pipe-may-starve", words))
     return notices
 

@@ -54,8 +54,8 @@ class DiffuserPlume:
     oxygen_transfer_kg_s: float
     engineers_transfer_kg_s: float
 
-    def words(self, system: System = "us") -> str:
-        """Return one sentence on what will be seen and what happens below."""
+    def words(self, system: System | None = "us") -> str:
+        """Return one sentence on what will be seen and what happens below; None: lengths in both systems."""
         return plume_words(self.lift, self.surfacing_probability, system)
 
 
@@ -192,7 +192,7 @@ def _notices(water: Water, found: Sequence[DiffuserPlume]) -> tuple[Notice, ...]
         notices.extend(water.notices(max(one.depth_m for one in found)))
     for one in found:
         if one.surfacing_probability < LIKELY_PROBABILITY:
-            notices.append(caution("plume-turns-back", f"{one.name}: {one.words()}"))
+            notices.append(caution("plume-turns-back", f"{one.name}: {one.words(None)}"))
     notices.append(
         note(
             "bubbles-give-little",

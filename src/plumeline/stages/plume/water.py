@@ -15,7 +15,7 @@ from plumeline.kernels.plume import fill_segments
 from plumeline.kernels.rise import AMBIENT_COLUMNS
 from plumeline.kernels.solubility import PROGRAM_LAW
 from plumeline.notices import Notice, caution
-from plumeline.units import show
+from plumeline.units import both
 
 Array = npt.NDArray[np.float64]
 
@@ -53,15 +53,15 @@ class Water:
             return (
                 caution(
                     "profile-one-depth",
-                    f"The profile has one depth only ({show(top, 'm')}): the water is taken as uniform.",
+                    f"The profile has one depth only ({both(top, 'm')}): the water is taken as uniform.",
                 ),
             )
         held = []
         if top > HELD_ABOVE_M:
-            held.append(f"begins at {show(top, 'm')}: its first row is held constant above")
+            held.append(f"begins at {both(top, 'm')}: its first row is held constant above")
         if bottom < diffuser_depth_m - 1e-6:
             held.append(
-                f"ends at {show(bottom, 'm')}, over the diffuser at {show(diffuser_depth_m, 'm')}: "
+                f"ends at {both(bottom, 'm')}, over the diffuser at {both(diffuser_depth_m, 'm')}: "
                 "its last row is held constant below"
             )
         return tuple(caution("profile-held-constant", f"The profile {words}.") for words in held)

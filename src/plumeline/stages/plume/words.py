@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from plumeline.stages.plume.lift import Lift
-from plumeline.units import show
+from plumeline.units import both, show
 from plumeline.units.showing import System
 
 LIKELY_PROBABILITY = 0.9
 
 
-def plume_words(lift: Lift, surfacing_probability: float | None, system: System = "us") -> str:
+def plume_words(lift: Lift, surfacing_probability: float | None, system: System | None = "us") -> str:
     """Return one sentence on what will be seen at the surface and what happens below.
 
     Args:
         lift: the central case.
         surfacing_probability: share of the draws that surface, or None.
-        system: units of the sentence.
+        system: units of the sentence; None for both, until a surface knows its reader.
     Returns:
         The sentence.
     """
@@ -29,8 +29,10 @@ def plume_words(lift: Lift, surfacing_probability: float | None, system: System 
             f"Bottom water most likely comes up, but in {100.0 * (1.0 - share):.0f} of 100 draws it turns "
             "back below the surface, and only the bubbles show."
         )
-    stall = show(lift.stall_depth_m, "m", system)
-    rest = show(lift.neutral_depth_m or 0.0, "m", system)
+    stall, rest = (
+        both(depth_m, "m") if system is None else show(depth_m, "m", system)
+        for depth_m in (lift.stall_depth_m, lift.neutral_depth_m or 0.0)
+    )
     sentence = f"Bubbles will show, but bottom water turns back at {stall} and comes to rest at {rest}"
     if surfacing_probability is not None and share > 1.0 - LIKELY_PROBABILITY:
         return f"{sentence}; in {100.0 * share:.0f} of 100 draws it comes up."
