@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from plumeline.store import RunState
+from plumeline.store import RunKind, RunState
 from plumeline.store.errors import NotThereError
 
 
@@ -30,6 +30,18 @@ def test_runs_are_taken_in_turn_and_each_once(store, pond, oak):
     asked = [store.runs.ask(name, 1, "x").id for name in (pond, other)]
     assert [store.runs.claim().id, store.runs.claim().id] == asked
     assert store.runs.claim() is None
+
+
+def test_alternatives_take_seconds_and_go_before_plans(store, pond):
+    """Asked for later they are taken first; a plan and alternatives of one revision are two runs, listed apart."""
+    plan = store.runs.ask(pond, 1, "x")
+    short = store.runs.ask(pond, 1, "x", RunKind.ALTERNATIVES)
+    assert plan.id != short.id
+    assert [run.id for run in store.runs.of_pond(pond)] == [plan.id]
+    assert [run.id for run in store.runs.of_pond(pond, kind=RunKind.ALTERNATIVES)] == [short.id]
+    assert store.runs.claim().id == short.id
+    assert store.runs.claim(RunKind.ALTERNATIVES) is None
+    assert store.runs.claim().id == plan.id
 
 
 def test_a_cancelled_run_leaves_no_files(store, pond):

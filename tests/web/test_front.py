@@ -3,21 +3,43 @@
 from __future__ import annotations
 
 import functools
+import json
 import re
 
 import pytest
 
+import plumeline
 from plumeline.stages.front import front
 from plumeline.stages.survey import survey
+from plumeline.store import RunKind, RunState
+from plumeline.web import worker
 from plumeline.web.work import asked_of
 
 
 @pytest.fixture
-def chosen(browser, oak_zip, monkeypatch):
-    # two ponds a number: places, lines and turnover do not hang on them
-    monkeypatch.setattr("plumeline.web.front_opened.front_stage", functools.partial(front, members=2))
+def pond(browser, oak_zip, monkeypatch):
+    """The demo pond, nothing worked out; two simulated ponds a number: places and lines do not hang on them."""
+    monkeypatch.setattr("plumeline.web.front_made.front_stage", functools.partial(front, members=2))
     browser.bring_in(oak_zip)
-    return browser, browser.store.ponds.rows()[0].id
+    return browser.store.ponds.rows()[0].id
+
+
+@pytest.fixture(scope="module")
+def made():
+    """What the worker keeps of them, once made."""
+    return {}
+
+
+@pytest.fixture
+def chosen(browser, pond, made):
+    """The same with its alternatives worked out by the worker."""
+    runs = browser.store.runs
+    run = runs.ask(pond, 1, plumeline.__version__, RunKind.ALTERNATIVES)
+    runs.claim()
+    if not made:
+        made.update(worker.alternatives_of(browser.store, run, lambda *_: None))
+    runs.finish(run.id, made)
+    return browser, pond
 
 
 def post(browser, pond, path, **fields):
@@ -85,3 +107,104 @@ def test_an_overtaken_page_changes_nothing(chosen):
     stale = browser.post(f"/ponds/{pond}/front", {"number": "1", "author": "office", "count": "2"})
     assert stale.status_code == 409
     assert len(layout(browser, pond)["diffusers"]) == 1
+
+
+def run_of(browser, pond):
+    return browser.store.runs.of_pond(pond, kind=RunKind.ALTERNATIVES)[0]
+
+
+def test_alternatives_are_asked_for_watched_and_cancelled(browser, pond):
+    """The page asks for nothing by itself; a second click finds the same run, a reload shows it, Cancel ends it."""
+    assert "Work out the alternatives" in browser.get(f"/ponds/{pond}/front").text
+    assert browser.store.runs.of_pond(pond, kind=RunKind.ALTERNATIVES) == ()
+    for _ in range(2):
+        asked = post(browser, pond, "front/ask")
+        assert (asked.status_code, asked.headers["location"]) == (303, f"/ponds/{pond}/front")
+    (run,) = browser.store.runs.of_pond(pond, kind=RunKind.ALTERNATIVES)
+    text = browser.get(f"/ponds/{pond}/front").text
+    assert f'data-events="/ponds/{pond}/runs/{run.id}/events"' in text
+    assert "progress.js" in text
+    assert "Work out the alternatives" not in text
+    assert browser.get(f"/ponds/{pond}/runs/{run.id}").url.path == f"/ponds/{pond}/front"
+    assert browser.store.runs.of_pond(pond) == (), "no start-up plan is under way"
+    assert post(browser, pond, f"runs/{run.id}/stop").status_code == 303
+    assert run_of(browser, pond).state == RunState.CANCELLED
+    text = browser.get(f"/ponds/{pond}/front").text
+    assert "The work was cancelled" in text
+    assert "Work out the alternatives" in text
+
+
+def test_a_cancelled_run_ends_at_its_next_number(browser, pond, monkeypatch):
+    """Each number is told before it is tried: stopped while the first is tried, the second is not."""
+    told = []
+
+    class Told(worker.Teller):
+        def __call__(self, doing, share_fraction):
+            super().__call__(doing, share_fraction)
+            told.append(doing)
+            if doing == "trying 1 diffuser":
+                browser.store.runs.stop(run_of(browser, pond).id)
+
+    monkeypatch.setattr(worker, "Teller", Told)
+    post(browser, pond, "front/ask")
+    worker.compute(browser.store, browser.store.runs.claim())
+    assert run_of(browser, pond).state == RunState.CANCELLED
+    assert told[-1] == "trying 1 diffuser"
+
+
+def test_alternatives_do_not_wait_for_a_plan_of_minutes(browser, pond, monkeypatch):
+    """Asked for while a plan is under way, they are worked out before the plan goes on, and the plan is kept."""
+    states = []
+
+    def plan(store, run, tell):
+        post(browser, pond, "front/ask")
+        tell("searching", 0.5)
+        states.append(run_of(browser, pond).state)
+        return {"us/plan.pdf": b"%PDF"}
+
+    monkeypatch.setattr(worker, "plan_of", plan)
+    asked = browser.store.runs.ask(pond, 1, "x")
+    worker.compute(browser.store, browser.store.runs.claim())
+    assert states == [RunState.DONE]
+    assert browser.store.runs.get(asked.id).state == RunState.DONE
+    assert browser.store.runs.files(asked.id) == ("us/plan.pdf",)
+
+
+def test_the_api_gives_a_run_to_ask_after_and_then_the_document(browser, pond, oak_zip):
+    """202 at once, 404 of its workings before it is done; the document is what the stage gives."""
+    base = f"/api/v1/ponds/{pond}"
+    missing = browser.get(f"{base}/workings/front")
+    assert missing.status_code == 404
+    assert "not worked out" in missing.text
+    asked = browser.client.post(f"{base}/runs", json={"revision_number": 1, "kind": "alternatives"})
+    assert (asked.status_code, asked.json()["kind"]) == (202, "alternatives")
+    worker.compute(browser.store, browser.store.runs.claim())
+    run = browser.get(f"/api/v1/runs/{asked.json()['id']}").json()
+    assert (run["state"], run["words"]) == ("done", "")
+    assert "si/alternatives.json" in run["files"]
+    assert browser.get(f"{base}/runs").json() == []
+    assert [row["id"] for row in browser.get(f"{base}/runs?kind=alternatives").json()] == [run["id"]]
+    document = browser.get(f"/api/v1/runs/{run['id']}/files/si/alternatives.json").json()
+    asked = asked_of(browser.store.ponds.revision(pond))
+    found = front(asked.job, survey(asked.job, asked.seed), seed=asked.seed, members=2)
+    rows = document["front"]["alternatives"]
+    assert [row["turnover_per_day"] for row in rows if row["found"]] == pytest.approx(
+        [item.turnover_per_day for item in found.works]
+    )
+    assert document["front"]["least_count"] == found.least_count
+    assert json.dumps(document["notices"])
+
+
+def test_a_pond_that_can_not_be_worked_through_says_why(browser, pond, monkeypatch):
+    """The reason stands on the page, with the way to try again."""
+    from plumeline.errors import ModelError
+
+    def broken(*_, **__):
+        raise ModelError("no operating point.", remedy="Take a larger compressor.")
+
+    monkeypatch.setattr("plumeline.web.front_made.front_stage", broken)
+    post(browser, pond, "front/ask")
+    worker.compute(browser.store, browser.store.runs.claim())
+    text = browser.get(f"/ponds/{pond}/front").text
+    assert "no operating point. Take a larger compressor." in text
+    assert "Work out the alternatives" in text

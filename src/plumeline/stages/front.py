@@ -22,6 +22,8 @@ from plumeline.stages.column.run import standing
 from plumeline.stages.plume import water_flow_by_depth
 from plumeline.stages.sizing import FIRST_AIR_M3_S, Agreed, agreed
 from plumeline.stages.startup.rollout import MIXED_K
+from plumeline.stages.startup.search import Progress
+from plumeline.stages.startup.stage import quiet
 from plumeline.stages.survey import Survey
 
 MEMBERS = 24
@@ -98,7 +100,7 @@ class Front:
         return tuple(item for item in self.alternatives if item.found is not None)
 
 
-def front(job: Job, basin: Survey, *, seed: int, members: int = MEMBERS) -> Front:
+def front(job: Job, basin: Survey, *, seed: int, members: int = MEMBERS, progress: Progress = quiet) -> Front:
     """Try numbers of diffusers, each placed, piped and run in the simulated column.
 
     Args:
@@ -106,15 +108,19 @@ def front(job: Job, basin: Survey, *, seed: int, members: int = MEMBERS) -> Fron
         basin: the surveyed pond.
         seed: seed of the simulated ponds; all alternatives run the same ponds in the same weather.
         members: simulated ponds.
+        progress: told which number is tried and how far that is, as a fraction.
 
     Raises:
         InputError: from the stages.
     """
+    progress("drawing simulated ponds", 0.0)
     flow_at = water_flow_by_depth(job, job.air.air_per_diffuser_m3_s or FIRST_AIR_M3_S)
     ponds = _ponds(job, basin, seed, members)
     terms = terms_of(job)
     tried: list[Alternative] = []
-    for count in numbers_of(job, basin, flow_at):
+    counts = numbers_of(job, basin, flow_at)
+    for done, count in enumerate(counts):
+        progress(f"trying {count} diffuser{'s' if count > 1 else ''}", done / len(counts))
         item = _alternative(with_diffusers(job, count), basin, count, ponds, terms)
         tried.append(item)
         if item.found is None and count > 1:

@@ -6,10 +6,10 @@ The only place that knows SQL. A job folder is the lossless export of a revision
 from plumeline.store.folder import Folder, read_folder, read_zip, write_zip
 from plumeline.store.pond_rows import PondRow, Revision
 from plumeline.store.ponds import Ponds
-from plumeline.store.runs import Run, Runs, RunState
+from plumeline.store.runs import Run, RunKind, Runs, RunState
 from plumeline.store.store import Store, open_store
 
 __all__ = [
-    "Folder", "PondRow", "Ponds", "Revision", "Run", "RunState", "Runs", "Store", "open_store", "read_folder",
-    "read_zip", "write_zip",
+    "Folder", "PondRow", "Ponds", "Revision", "Run", "RunKind", "RunState", "Runs", "Store", "open_store",
+    "read_folder", "read_zip", "write_zip",
 ]  # fmt: skip

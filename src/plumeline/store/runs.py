@@ -20,6 +20,13 @@ from plumeline.store.schema import blob, revision, run, run_file
 MOST_ATTEMPTS = 2
 
 
+class RunKind(StrEnum):
+    """What a run works out."""
+
+    START_UP = "start-up"
+    ALTERNATIVES = "alternatives"
+
+
 class RunState(StrEnum):
     """Where a run stands."""
 
@@ -41,7 +48,7 @@ GOING = (RunState.WAITING, RunState.RUNNING, RunState.STOPPING)
 
 @dataclass(frozen=True)
 class Run:
-    """One start-up plan in the making, or made.
+    """A start-up plan, or a pond's alternatives, in the making or made.
 
     Attributes:
         id: its id.
@@ -54,6 +61,7 @@ class Run:
         ended_at: when it ended; None before.
         program: the version of the program that ran it.
         words: why it failed; empty else.
+        kind: what it works out.
     """
 
     id: str
@@ -66,6 +74,7 @@ class Run:
     ended_at: datetime | None
     program: str
     words: str
+    kind: RunKind
 
 
 class Runs:
@@ -75,8 +84,8 @@ class Runs:
         self._database = database
         self._clock = clock
 
-    def ask(self, pond_id: str, number: int, program: str) -> Run:
-        """Ask for a plan of a revision; the one that is under way already is returned, if there is one.
+    def ask(self, pond_id: str, number: int, program: str, kind: RunKind = RunKind.START_UP) -> Run:
+        """Ask for a run of a revision; the one of its kind that is under way already is returned, if there is one.
 
         Raises:
             NotThereError: no such revision.
@@ -89,14 +98,14 @@ class Runs:
             if link.execute(known).first() is None:
                 raise NotThereError(f"pond '{pond_id[:80]}' has no revision {number}.")
             going = select(run).where(
-                run.c.pond_id == pond_id, run.c.number == number, run.c.state.in_(GOING)
+                run.c.pond_id == pond_id, run.c.number == number, run.c.kind == kind, run.c.state.in_(GOING)
             )
             found = link.execute(going.where(run.c.state != RunState.STOPPING)).first()
             if found is None:
                 row = {
                     "id": uuid4().hex, "pond_id": pond_id, "number": number, "state": RunState.WAITING, "attempts": 0,
                     "doing": "waiting for its turn", "share_fraction": 0.0, "asked_at": self._now(),
-                    "program": program, "words": "",
+                    "program": program, "words": "", "kind": kind,
                 }  # fmt: skip
                 link.execute(insert(run).values(**row))
                 found = _row(link, str(row["id"]))
@@ -111,15 +120,25 @@ class Runs:
         with self._database.reading() as link:
             return _run(_row(link, run_id))
 
-    def of_pond(self, pond_id: str, most: int = 20) -> tuple[Run, ...]:
-        """Return the runs of a pond, the latest first."""
-        wanted = select(run).where(run.c.pond_id == pond_id).order_by(run.c.asked_at.desc()).limit(most)
+    def of_pond(self, pond_id: str, most: int = 20, kind: RunKind = RunKind.START_UP) -> tuple[Run, ...]:
+        """Return the runs of a pond that are of one kind, the latest first."""
+        own = select(run).where(run.c.pond_id == pond_id, run.c.kind == kind)
+        wanted = own.order_by(run.c.asked_at.desc()).limit(most)
         with self._database.reading() as link:
             return tuple(_run(row) for row in link.execute(wanted))
 
-    def claim(self) -> Run | None:
-        """Take the run that has waited longest, for the one worker; None when none waits."""
-        wanted = select(run).where(run.c.state == RunState.WAITING).order_by(run.c.asked_at).limit(1)
+    def claim(self, *kinds: RunKind) -> Run | None:
+        """Take a run for the one worker, of those that take seconds before those that take minutes; None for none.
+
+        Args:
+            kinds: which are taken; any where none is named.
+        """
+        wanted = (
+            select(run)
+            .where(run.c.state == RunState.WAITING, run.c.kind.in_(kinds or tuple(RunKind)))
+            .order_by(run.c.kind != RunKind.ALTERNATIVES, run.c.asked_at)
+            .limit(1)
+        )
         with self._database.reading() as link:
             if link.execute(wanted).first() is None:
                 return None
@@ -206,7 +225,7 @@ class Runs:
         with self._database.reading() as link:
             found = link.execute(wanted).scalar_one_or_none()
         if found is None:
-            raise NotThereError(f"this plan has no file '{path[:80]}'.")
+            raise NotThereError(f"this run has no file '{path[:80]}'.")
         return bytes(found)
 
     def of_many(self, pond_ids: Sequence[str], path: str) -> dict[str, bytes]:
@@ -245,5 +264,5 @@ def _run(row: Any) -> Run:
         row.id, row.pond_id, row.number, RunState(row.state), row.doing, row.share_fraction,
         datetime.fromisoformat(row.asked_at),
         None if row.ended_at is None else datetime.fromisoformat(row.ended_at),
-        row.program, row.words,
+        row.program, row.words, RunKind(row.kind),
     )  # fmt: skip

@@ -110,6 +110,7 @@ run = Table(
     Column("ended_at", Text),
     Column("program", Text, nullable=False),
     Column("words", Text, nullable=False),
+    Column("kind", Text, nullable=False, server_default="start-up"),
     ForeignKeyConstraint(["pond_id", "number"], ["revision.pond_id", "revision.number"]),
     Index("run_by_pond", "pond_id", "asked_at"),
     Index("run_by_state", "state", "asked_at"),

@@ -13,7 +13,7 @@ from starlette.responses import JSONResponse
 
 import plumeline
 from plumeline.job.document import Job
-from plumeline.store import Revision, Run, read_zip, write_zip
+from plumeline.store import Revision, Run, RunKind, read_zip, write_zip
 from plumeline.web.accepted import row_of
 from plumeline.web.pages import Here, Number, download
 from plumeline.web.plans import KINDS, run_row
@@ -93,17 +93,22 @@ class Pond(RevisionRow):
     understood: list[str] = Field(description="how each value with a unit was understood")
 
 
+Kind = Literal["start-up", "alternatives"]
+
+
 class Asked(BaseModel):
-    """What a plan is asked for."""
+    """What is to be worked out, and of which revision."""
 
     revision_number: int = Field(ge=1, le=10**9)
+    kind: Kind = Field("start-up", description="a start-up plan, or other numbers of diffusers")
 
 
 class RunRow(BaseModel):
-    """A start-up plan in the making, or made."""
+    """A start-up plan, or a pond's alternatives, in the making or made."""
 
     id: str
     pond: str
+    kind: Kind
     revision_number: int
     state: Literal["waiting", "running", "stopping", "done", "failed", "cancelled"]
     doing: str
@@ -255,25 +260,38 @@ def workings(
     number: Number = None,
     units: Literal["us", "si"] = "si",
 ) -> list[dict[str, Any]]:
-    """Return every number that the page shows: formula, line put in, result, source, range, assumptions."""
+    """Return every number that the page shows: formula, line put in, result, source, range, assumptions.
+
+    Those of the alternatives (front) are kept with a run of that kind; 404 where that revision has none that is done.
+    """
     revision = site.store.ponds.revision(pond_id, number)
     found = opened_page(site, revision, stage, units, number).workings.values()
     return [asdict(one) for one in found]
 
 
-@router.post("/ponds/{pond_id}/runs", status_code=202, tags=["start-up"], summary="Ask for a start-up plan")
+@router.post(
+    "/ponds/{pond_id}/runs",
+    status_code=202,
+    tags=["start-up"],
+    summary="Ask for a start-up plan, or for alternatives",
+)
 def ask(site: Here, pond_id: PondId, asked: Asked) -> RunRow:
-    """Ask for a start-up plan; where one of that revision is under way, that one is returned."""
-    return RunRow.model_validate(
-        run_row(site.store.runs.ask(pond_id, asked.revision_number, plumeline.__version__))
-    )
+    """Ask for a run; where one of that revision and kind is under way, that one is returned.
+
+    It is worked out beside the answers: ask how far it is, then for its files, as plan.json or alternatives.json.
+    """
+    found = site.store.runs.ask(pond_id, asked.revision_number, plumeline.__version__, RunKind(asked.kind))
+    return RunRow.model_validate(run_row(found))
 
 
-@router.get("/ponds/{pond_id}/runs", tags=["start-up"], summary="Start-up plans of a pond")
-def runs(site: Here, pond_id: PondId) -> list[RunRow]:
-    """List the runs of a pond, the latest first."""
+@router.get(
+    "/ponds/{pond_id}/runs", tags=["start-up"], summary="Start-up plans of a pond, or its alternatives"
+)
+def runs(site: Here, pond_id: PondId, kind: Kind = "start-up") -> list[RunRow]:
+    """List the runs of a pond that are of one kind, the latest first."""
     site.store.ponds.revisions(pond_id)
-    return [RunRow.model_validate(run_row(run)) for run in site.store.runs.of_pond(pond_id)]
+    found = site.store.runs.of_pond(pond_id, kind=RunKind(kind))
+    return [RunRow.model_validate(run_row(run)) for run in found]
 
 
 def _seen(site: Site, run_id: str) -> Run:
@@ -283,14 +301,14 @@ def _seen(site: Site, run_id: str) -> Run:
     return found
 
 
-@router.get("/runs/{run_id}", tags=["start-up"], summary="How far a start-up plan is")
+@router.get("/runs/{run_id}", tags=["start-up"], summary="How far a run is")
 def run(site: Here, run_id: RunId) -> RunRow:
     """Return a run with the names of its files."""
     found = run_row(_seen(site, run_id))
     return RunRow.model_validate({**found, "files": site.store.runs.files(run_id)})
 
 
-@router.delete("/runs/{run_id}", tags=["start-up"], summary="Cancel a start-up plan")
+@router.delete("/runs/{run_id}", tags=["start-up"], summary="Cancel a run")
 def stop(site: Here, run_id: RunId) -> RunRow:
     """Cancel a run; one that has ended stays as it is."""
     return RunRow.model_validate(run_row(site.store.runs.stop(_seen(site, run_id).id)))
@@ -299,12 +317,12 @@ def stop(site: Here, run_id: RunId) -> RunRow:
 @router.get(
     "/runs/{run_id}/files/{units}/{name}",
     tags=["start-up"],
-    summary="A file of a plan",
+    summary="A file of a run",
     response_class=Response,
 )
 def run_file(
     site: Here, run_id: RunId, units: Literal["us", "si"], name: Annotated[str, Path(max_length=100)]
 ) -> Response:
-    """Return a file of a plan: plan.pdf, plan.json, plan.geojson, drawings."""
+    """Return a file of a run: plan.pdf, plan.json, plan.geojson, drawings; or alternatives.json."""
     data = site.store.runs.file(_seen(site, run_id).id, f"{units}/{name}")
     return download(data, name, KINDS.get(name.rsplit(".", 1)[-1], "application/octet-stream"))

@@ -1,33 +1,52 @@
-"""The alternatives of a pond with their numbers as links, and how each came about."""
+"""The alternatives of a pond as a run left them: numbers as links, and how each came about."""
 
 from __future__ import annotations
 
-from plumeline.cli.show_front import front_blocks, sentence
-from plumeline.pairs import said
-from plumeline.stages.front import Front
-from plumeline.stages.front import front as front_stage
-from plumeline.store import Revision
+import json
+from typing import Any
+
+import plumeline
+from plumeline.store import Revision, Run, RunKind, RunState
+from plumeline.store.errors import NotThereError
 from plumeline.units.showing import System
-from plumeline.web.opening import OpenedPage, Opener, address, book_or_empty
-from plumeline.web.showing import notice_lines, opened_parts
+from plumeline.web.opening import OpenedPage, address, kept_workings, linked
 from plumeline.web.site import Site
-from plumeline.workings import Book
-from plumeline.workings.files import Files
-from plumeline.workings.front import front_book
+from plumeline.web.worker import WORKINGS
+
+COUNTS = "counts.json"
+"""Of a run: the numbers of diffusers that can be taken, and the one that is planned."""
+PAGE = "page.json"
 
 
-def front_of(site: Site, revision: Revision) -> Front:
-    """Return the alternatives of a revision; each number runs 24 simulated ponds, seconds in all.
+def front_run(site: Site, revision: Revision) -> Run | None:
+    """Return the run of a revision's alternatives: under way, else done, else the last; None where none was asked for.
+
+    One that another version of the program made counts as none: its numbers may be others now.
+    """
+    runs = site.store.runs.of_pond(revision.pond_id, kind=RunKind.ALTERNATIVES)
+    own = [run for run in runs if run.number == revision.number and run.program == plumeline.__version__]
+    going = next((run for run in own if not run.state.ended), None)
+    return going or next((run for run in own if run.state == RunState.DONE), own[0] if own else None)
+
+
+def made_front(site: Site, revision: Revision) -> Run:
+    """Return the run that worked out the alternatives of a revision.
 
     Raises:
-        PlumelineError: a stage can't give an answer for this pond.
+        NotThereError: none did.
     """
+    run = front_run(site, revision)
+    if run is None or run.state != RunState.DONE:
+        raise NotThereError(
+            f"the alternatives of revision {revision.number} are not worked out.",
+            remedy="Ask for them first, on the page of the alternatives or as a run of that kind.",
+        )
+    return run
 
-    def made() -> Front:
-        design = site.designs.of(revision)
-        return front_stage(design.job, design.survey, seed=design.asked.seed)
 
-    return site.fronts.of((revision.pond_id, revision.number), made)
+def kept_front(site: Site, run: Run, name: str) -> Any:
+    """Return a file of a run as data."""
+    return json.loads(site.store.runs.file(run.id, name))
 
 
 def opened_front(site: Site, revision: Revision, units: System, number: int | None = None) -> OpenedPage:
@@ -38,23 +57,15 @@ def opened_front(site: Site, revision: Revision, units: System, number: int | No
         revision: the pond.
         units: the system of units.
         number: the revision that was asked for by number, so that links stay in it; None for the latest.
+
+    Raises:
+        NotThereError: nobody had them worked out.
     """
+    run = made_front(site, revision)
 
     def make() -> OpenedPage:
-        found = front_of(site, revision)
-        book = book_or_empty(lambda: _book(site, revision, found, units), units)
-        opener = Opener(book, address(revision.pond_id, "front"), f"?revision={number}" if number else "")
-        shown = {
-            "sentence": opener.sentence(sentence(found)),
-            "shown": opened_parts(front_blocks(found, units), opener),
-            "notices": [opener.notice(row) for row in notice_lines(found.notices, units)],
-            "assumptions": [opener.sentence(said(text, units)) for text in found.assumptions],
-        }
-        return OpenedPage(shown, book.workings)
+        tail = f"?revision={number}" if number else ""
+        shown = linked(kept_front(site, run, f"{units}/{PAGE}"), address(revision.pond_id, "front"), tail)
+        return OpenedPage(shown, kept_workings(kept_front(site, run, f"{units}/{WORKINGS}")))
 
-    return site.opened.of((revision.pond_id, revision.number, "front", units, number), make)
-
-
-def _book(site: Site, revision: Revision, found: Front, units: System) -> Book:
-    design = site.designs.of(revision)
-    return front_book(found, design.survey, Files(design.job, tuple(revision.echoes)), units)
+    return site.opened.of((revision.pond_id, run.id, "front", units, number), make)

@@ -9,18 +9,16 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from plumeline.charts.front import front_chart, leading_svg
-from plumeline.charts.narrow import narrow_chart
-from plumeline.cli.show_front import sentence
+import plumeline
 from plumeline.errors import InputError
 from plumeline.files.listed_diffusers import with_diffuser_names
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Job
 from plumeline.stages.choice.numbers import with_diffusers
-from plumeline.store import Folder, Revision
+from plumeline.store import Folder, Revision, RunKind, RunState
 from plumeline.store.ponds import look_through
 from plumeline.units.showing import System
-from plumeline.web.front_opened import front_of, opened_front
+from plumeline.web.front_opened import COUNTS, front_run, kept_front, made_front, opened_front
 from plumeline.web.pages import Form, Here
 from plumeline.web.showing import drawing
 from plumeline.web.site import Site, units_of
@@ -42,29 +40,32 @@ class _Choice:
 
 @router.get("/ponds/{pond_id}/front")
 def front_page(request: Request, site: Here, pond_id: str) -> Response:
-    """Show what each number of diffusers serves, mixes, draws and costs, and let one be chosen."""
+    """Show what each number of diffusers serves, mixes, draws and costs, and let one be chosen; or the way to it."""
     revision = site.store.ponds.revision(pond_id)
-    return site.page(request, "front.html", pond=revision, **_shown(site, revision, units_of(request)))
+    run = front_run(site, revision)
+    shown: dict[str, Any] = {"drawings": [], "choices": [], "shown": [], "notices": [], "assumptions": []}
+    if run is not None and run.state == RunState.DONE:
+        shown = _shown(site, revision, units_of(request))
+    return site.page(
+        request, "front.html", pond=revision, run=run, **shown,
+        is_built=bool(revision.job.as_built and revision.job.as_built.diffusers),
+        undoes=revision.reason if revision.reason.startswith(TAKEN) and revision.number > 1 else "",
+    )  # fmt: skip
 
 
 def _shown(site: Site, revision: Revision, units: System) -> dict[str, Any]:
-    found = front_of(site, revision)
-    now = len(site.designs.of(revision).layout.diffusers)
-    chart = front_chart(found, sentence(found), leads=True)
-    small = leading_svg(narrow_chart(chart))
-    plot = drawing("alternatives", leading_svg(chart), chart.sentence, chart.twins, small)
     opened = opened_front(site, revision, units).shown
-    choices = [
-        _Choice(item.diffuser_count, _words(item.diffuser_count), item.diffuser_count == now)
-        for item in found.works
-    ]
-    return {
-        **opened,
-        "drawings": [{**plot, "sentence": opened["sentence"]}],
-        "choices": choices,
-        "is_built": bool(revision.job.as_built and revision.job.as_built.diffusers),
-        "undoes": revision.reason if revision.reason.startswith(TAKEN) and revision.number > 1 else "",
-    }
+    plot = drawing("alternatives", opened["svg"], opened["plain_sentence"], opened["twins"], opened["small"])
+    known = kept_front(site, made_front(site, revision), COUNTS)
+    choices = [_Choice(count, _words(count), count == known["planned"]) for count in known["counts"]]
+    return {**opened, "drawings": [{**plot, "sentence": opened["sentence"]}], "choices": choices}
+
+
+@router.post("/ponds/{pond_id}/front/ask")
+def ask(site: Here, pond_id: str, form: Form) -> Response:
+    """Ask for the alternatives of a revision; a second click finds the same run."""
+    site.store.runs.ask(pond_id, form.number("number"), plumeline.__version__, RunKind.ALTERNATIVES)
+    return RedirectResponse(f"/ponds/{quote(pond_id)}/front", 303)
 
 
 def _words(count: int) -> str:
@@ -76,8 +77,7 @@ def take(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     """Make the plan of an alternative the pond's own, as the next revision."""
     revision = site.store.ponds.revision(pond_id, form.number("number"))
     count = form.number("count")
-    item = next((item for item in front_of(site, revision).works if item.diffuser_count == count), None)
-    if item is None:
+    if count not in kept_front(site, made_front(site, revision), COUNTS)["counts"]:
         raise InputError(
             f"{_words(count)} is no alternative of this pond.",
             remedy="Load the page again and choose from it.",

@@ -15,7 +15,7 @@ from plumeline.errors import PlumelineError
 from plumeline.units.showing import System
 from plumeline.web.surveyed import Surveyed
 from plumeline.web.work import Design
-from plumeline.workings import Book, Working
+from plumeline.workings import Book, Equation, Kind, Term, Working
 from plumeline.workings.book import unit_of_head
 from plumeline.workings.files import Files
 from plumeline.workings.stages import make_book
@@ -112,20 +112,21 @@ class KeptOpener(Opener):
         return {"pieces": [[piece.text, piece.key] for piece in pieces]}
 
 
-def linked(kept: Any, base: str) -> Any:
+def linked(kept: Any, base: str, tail: str = "") -> Any:
     """Return what `KeptOpener` set with every text as HTML.
 
     Args:
         kept: texts in lists and dicts.
         base: address of the workings.
+        tail: what follows the key in an address, as "?revision=3".
     """
     if isinstance(kept, list):
-        return [linked(one, base) for one in kept]
+        return [linked(one, base, tail) for one in kept]
     if not isinstance(kept, dict):
         return kept
     if kept.keys() != {"pieces"}:
-        return {name: linked(one, base) for name, one in kept.items()}
-    return Markup("").join(_linked_piece(text, key, base) for text, key in kept["pieces"])
+        return {name: linked(one, base, tail) for name, one in kept.items()}
+    return Markup("").join(_linked_piece(text, key, base, tail) for text, key in kept["pieces"])
 
 
 def _linked_piece(text: str, key: str, base: str, tail: str = "") -> Markup:
@@ -140,6 +141,17 @@ class OpenedPage:
 
     shown: dict[str, Any]
     workings: dict[str, Working]
+
+
+def kept_workings(kept: dict[str, dict[str, Any]]) -> dict[str, Working]:
+    """Return workings as they were before they were kept with a run."""
+    return {
+        key: Working(**{
+            **row, "kind": Kind(row["kind"]), "terms": tuple(Term(**one) for one in row["terms"]),
+            "equations": tuple(Equation(**one) for one in row["equations"]),
+        })
+        for key, row in kept.items()
+    }  # fmt: skip
 
 
 def address(pond_id: str, stage: str) -> str:

@@ -15,7 +15,7 @@ from starlette.responses import RedirectResponse, Response, StreamingResponse
 
 import plumeline
 from plumeline.errors import PlumelineError
-from plumeline.store import Revision, Run, RunState
+from plumeline.store import Revision, Run, RunKind, RunState
 from plumeline.web.doors import may_still
 from plumeline.web.opening import linked
 from plumeline.web.pages import Form, Here, download, latest_run
@@ -61,6 +61,8 @@ def ask(site: Here, pond_id: str, form: Form) -> Response:
 def one_run(request: Request, site: Here, pond_id: str, run_id: str) -> Response:
     """Show a run: how far it is, or the plan."""
     run = run_of(site, pond_id, run_id)
+    if run.kind == RunKind.ALTERNATIVES:
+        return RedirectResponse(f"/ponds/{quote(pond_id)}/front", 303)
     if run.state == RunState.DONE:
         return _shown(request, site, run)
     return _not_yet(request, site, pond_id, run)
@@ -181,8 +183,9 @@ async def told(request: Request, site: Site, run_id: str) -> AsyncIterator[str]:
 def run_row(run: Run) -> dict[str, object]:
     """Return a run as JSON."""
     return {
-        "id": run.id, "pond": run.pond_id, "revision_number": run.number, "state": run.state.value, "doing": run.doing,
-        "share_fraction": run.share_fraction, "asked_at": run.asked_at.isoformat(),
+        "id": run.id, "pond": run.pond_id, "kind": run.kind.value, "revision_number": run.number,
+        "state": run.state.value, "doing": run.doing, "share_fraction": run.share_fraction,
+        "asked_at": run.asked_at.isoformat(),
         "ended_at": None if run.ended_at is None else run.ended_at.isoformat(), "program": run.program,
         "words": run.words,
     }  # fmt: skip

@@ -35,6 +35,7 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "editing.edit_form": STAFF,
     "editing.edit": STAFF,
     "front_pages.front_page": STAFF,
+    "front_pages.ask": STAFF,
     "front_pages.take": STAFF,
     "front_pages.undo": STAFF,
     "planning.plan_page": STAFF,

@@ -211,8 +211,8 @@ def startup_document(plan: Plan, units: System, opener: Opener | None = None) ->
             **{chart.name: said(chart.sentence, units) for chart in charts},
         },
         "twins": {
-            **{name: _kept(scene.twins) for name, scene, _ in two},
-            **{chart.name: _kept(chart.twins) for chart in charts},
+            **{name: kept_twins(scene.twins) for name, scene, _ in two},
+            **{chart.name: kept_twins(chart.twins) for chart in charts},
         },
         "small": {**narrow_pair(plan, units), **{chart.name: narrow_svg(chart) for chart in charts}},
     }
@@ -231,5 +231,6 @@ def _opened(document: dict[str, Any], parts: list[Part], opener: Opener) -> dict
     }
 
 
-def _kept(twins: Iterable[Twin]) -> list[dict[str, Any]]:
+def kept_twins(twins: Iterable[Twin]) -> list[dict[str, Any]]:
+    """Return tables as they are kept with a run."""
     return [dataclasses.asdict(twin) for twin in twins]

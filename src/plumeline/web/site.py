@@ -15,7 +15,6 @@ from starlette.types import Scope
 
 import plumeline
 from plumeline.safety import safety_card
-from plumeline.stages.front import Front
 from plumeline.stages.survey import Survey
 from plumeline.store import Store
 from plumeline.store.pond_places import PondPlaces
@@ -66,7 +65,6 @@ class Site:
         sign_in: whether people sign in; else who sits at this machine is the office.
         tiles: where map tiles come from; None for nowhere.
         designs: results made so far.
-        fronts: alternatives by number of diffusers.
         basins: the surveys alone, of revisions whose shore is drawn.
         drawn: grounds and first answers of the plan's and the shore's page, as they stand before anything is moved.
         opened: pages whose numbers open.
@@ -86,7 +84,6 @@ class Site:
     sign_in: bool = False
     tiles: Tiles | None = None
     designs: Designs = field(default_factory=Designs)
-    fronts: Recent[RevisionKey, Front] = field(default_factory=lambda: Recent(16))
     basins: Recent[RevisionKey, Survey] = field(default_factory=lambda: Recent(16))
     drawn: Recent[tuple[Any, ...], Any] = field(default_factory=lambda: Recent(32))
     opened: Recent[tuple[Any, ...], OpenedPage] = field(default_factory=lambda: Recent(24))

@@ -1,4 +1,4 @@
-"""The one process that computes start-up plans; what it does is kept in the database, so a reload shows it."""
+"""The one process that works out start-up plans and alternatives; what it does is kept, so a reload shows it."""
 
 from __future__ import annotations
 
@@ -8,15 +8,14 @@ import os
 import signal
 import threading
 import time
-import traceback
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import plumeline
 from plumeline.errors import PlumelineError
-from plumeline.store import Run, RunState, Store, open_store
+from plumeline.store import Run, RunKind, RunState, Store, open_store
 from plumeline.store.locks import held
 
 if TYPE_CHECKING:
@@ -38,11 +37,18 @@ class StoppedError(Exception):
 
 
 class Teller:
-    """Progress of one run, kept at most once a second; stops the run where it was cancelled."""
+    """Progress of one run, kept at most once a second; stops the run where it was cancelled.
 
-    def __init__(self, store: Store, run_id: str) -> None:
+    Args:
+        store: the store.
+        run_id: the run.
+        between: what is done each time before the run goes on.
+    """
+
+    def __init__(self, store: Store, run_id: str, between: Callable[[], None] | None = None) -> None:
         self._store = store
         self._run_id = run_id
+        self._between = between
         self._last_s = -GAP_S
         self._doing = ""
 
@@ -58,6 +64,8 @@ class Teller:
         self._last_s, self._doing = now_s, doing
         if not self._store.runs.tell(self._run_id, doing, share_fraction):
             raise StoppedError
+        if self._between is not None:
+            self._between()
 
 
 def work(path: str, parent: Connection | None = None) -> None:
@@ -90,12 +98,30 @@ def _gone(parent: Connection | None) -> bool:
 
 def compute(store: Store, run: Run, parent: Connection | None = None) -> None:
     """Compute one run and keep its files, or why it failed."""
-    teller = Teller(store, run.id)
-
     over = threading.Event()
     threading.Thread(target=_watch, args=(store, run.id, over, parent), daemon=True).start()
     try:
-        files = plan_of(store, run, teller)
+        if run.kind == RunKind.START_UP:
+            _made(store, run, plan_of, lambda: _what_takes_seconds(store))
+        else:
+            _made(store, run, alternatives_of)
+    finally:
+        over.set()
+
+
+def _what_takes_seconds(store: Store) -> None:
+    """Work out alternatives that were asked for while a plan of minutes is under way."""
+    while (run := store.runs.claim(RunKind.ALTERNATIVES)) is not None:
+        _made(store, run, alternatives_of)
+
+
+def _made(
+    store: Store, run: Run, make: Callable[[Store, Run, Any], dict[str, bytes]],
+    between: Callable[[], None] | None = None,
+) -> None:  # fmt: skip
+    """Make a run's files and keep them, or why it failed."""
+    try:
+        files = make(store, run, Teller(store, run.id, between))
     except StoppedError:
         store.runs.stopped(run.id)
     except PlumelineError as error:
@@ -104,8 +130,6 @@ def compute(store: Store, run: Run, parent: Connection | None = None) -> None:
         store.runs.fail(run.id, f"Something went wrong that should not: {type(error).__name__}: {error}")
     else:
         store.runs.finish(run.id, files)
-    finally:
-        over.set()
 
 
 def _watch(store: Store, run_id: str, over: threading.Event, parent: Connection | None) -> None:
@@ -120,6 +144,14 @@ def _watch(store: Store, run_id: str, over: threading.Event, parent: Connection 
         if store.runs.get(run_id).state == RunState.STOPPING and not over.wait(PATIENCE_S):
             store.runs.stopped(run_id)
             os._exit(0)
+
+
+def alternatives_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
+    """Return every file of a pond's alternatives, in both systems of units."""
+    # slow to load, and not wanted before the first run
+    from plumeline.web.front_made import front_files
+
+    return front_files(store.ponds.revision(run.pond_id, run.number), tell)
 
 
 def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
@@ -150,20 +182,16 @@ def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
 def _page_of(made: Plan, units: System, echoes: Iterable[str]) -> dict[str, bytes]:
     """Return a plan's page as data, and how each of its numbers came about."""
     # slow to load, and not wanted before the first run
-    from plumeline.web.opening import KeptOpener
+    from plumeline.web.opening import KeptOpener, book_or_empty
     from plumeline.web.showing import startup_document
     from plumeline.workings.files import Files
     from plumeline.workings.startup_book import startup_book
 
-    try:
-        book = startup_book(made, Files(made.job, tuple(echoes)), units)
-        page, workings = startup_document(made, units, KeptOpener(book, "")), book.workings
-    except Exception:
-        # our own mistake; a plan that took minutes is shown all the same, its numbers as plain text
-        traceback.print_exc()
-        page, workings = startup_document(made, units), {}
+    # a plan that took minutes is shown though its numbers can't open
+    book = book_or_empty(lambda: startup_book(made, Files(made.job, tuple(echoes)), units), units)
+    page = startup_document(made, units, KeptOpener(book, ""))
     found = {
         "page.json": {**page, "program": plumeline.__version__},
-        WORKINGS: {key: dataclasses.asdict(one) for key, one in workings.items()},
+        WORKINGS: {key: dataclasses.asdict(one) for key, one in book.workings.items()},
     }
     return {f"{units}/{name}": json.dumps(what, ensure_ascii=False).encode() for name, what in found.items()}
