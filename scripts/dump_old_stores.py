@@ -35,7 +35,7 @@ COMMITS = {
     "0005": "7a9a6774e6c0d75771ecf810b159e69fe689514e",
     "0006": "f7829e80fa3dfc1d9b4369ca84d8725166e6bc20",
     "0007": "e5263094babe019bad4bb2db4977be0341f1f66e",
-    "0008": "cdf6db0963b8d4e126217d9c0ea7c250f565bedd",
+    "0008": "4e159117d741aaf69bd09c22cd1c4c26da32c473",
 }
 NOW = datetime(2026, 8, 11, 12, tzinfo=UTC)
 PASSWORD = "a long and quiet pond"

@@ -120,6 +120,56 @@ def test_points_of_a_photo_and_a_file_that_is_none_are_told_at_their_field(place
     assert "no file was chosen" in at_field(answer.text, "file")
 
 
+def test_places_typed_on_the_plan_are_told_each_at_its_field(place):
+    """Every field that can't be read, in one answer; then what lies on land; what was typed and who stays."""
+    text = place.get(f"{place.pond}/plan").text
+    sent = dict(re.findall(r'name="((?:east|north|name)\d)" value="([^"]*)"', text))
+    assert len(sent) == 12
+    sent |= {"number": "1", "count": "4", "sketch": "", "author": "Ada", "reason": "nearer the dam"}
+    answer = place.post(f"{place.pond}/plan", {**sent, "east0": "a bit left", "north2": "12 psi"})
+    assert answer.status_code == 422
+    assert "a bit left" in at_field(answer.text, "east0")
+    assert "a length is wanted" in at_field(answer.text, "north2")
+    assert 'id="east1-wrong"' not in answer.text
+    for kept in (
+        '<a href="#east0">',
+        '<a href="#north2">',
+        'value="12 psi"',
+        'value="nearer the dam"',
+        'value="Ada"',
+    ):
+        assert kept in answer.text
+    dry = place.post(f"{place.pond}/plan", {**sent, "east1": "900 ft", "east3": "-900 ft"})
+    assert dry.status_code == 422
+    for field in ("east1", "east3"):
+        assert "outside the water" in at_field(dry.text, field)
+        assert f'<a href="#{field}">' in dry.text
+    assert place.store.ponds.revision(place.pond.rpartition("/")[2]).number == 1
+
+
+def test_faults_of_a_file_s_text_are_told_at_the_text(place):
+    """Each with its line in the list above; what it spoils elsewhere is listed without a link."""
+    sent = {"path": "soundings.csv", "number": "1", "author": "Ada", "reason": "retaped"}
+    answer = place.post(f"{place.pond}/files/edit", {**sent, "text": "x,y,depth_ft\n1,2,deep\n"})
+    assert answer.status_code == 422
+    assert at_field(answer.text, "text")
+    assert '<a href="#text">' in answer.text
+    for kept in ("1,2,deep", 'value="retaped"', 'value="Ada"'):
+        assert kept in answer.text
+    assert place.store.ponds.revision(place.pond.rpartition("/")[2]).number == 1
+
+
+def test_a_name_that_can_not_sign_in_is_told_at_its_field(place):
+    """Typed twice in two spellings; the name and what they may stay."""
+    assert place.post("/people", {"name": "Dee", "role": "office"}).status_code == 200
+    answer = place.post("/people", {"name": "dee", "role": "office"})
+    assert answer.status_code == 422
+    assert "somebody named" in at_field(answer.text, "name")
+    assert '<a href="#name">' in answer.text
+    assert 'value="dee"' in answer.text
+    assert '<option value="office" selected>' in answer.text
+
+
 def test_a_form_answered_in_a_browser_leads_to_a_page_of_its_own(place):
     """303 to a GET that shows the answer with its status, to who sent the form and to nobody else."""
     sent = {"number": "1", "time": "soon", "place": "compressor", "pressure": "5"}

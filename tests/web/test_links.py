@@ -158,3 +158,16 @@ def test_on_the_network_a_link_leads_to_the_name_that_others_can_open(oaks):
     page = office.post("/ponds/hollow-oak/links", page="/ponds/hollow-oak/links")
     assert "https://ponds.test/link#" in page.text
     assert f"{HOST}/link#" not in page.text
+
+
+def test_an_acceptance_without_a_name_is_told_at_its_field(app, oaks):
+    """422; a link above leads to the field, nothing is accepted."""
+    run = oaks.runs.ask("hollow-oak", 1, "x")
+    oaks.runs.finish(oaks.runs.claim().id, {"us/plan.pdf": b"%PDF"})
+    client, _made, _secret = came_in(app, oaks)
+    sent = {"name": " ", "number": "1", "quote_number": "", "run_id": run.id}
+    answer = client.post("/customer/accept", sent, page="/customer")
+    assert answer.status_code == 422
+    assert '<a href="#name">' in answer.text
+    assert 'id="name-wrong">no name was typed.' in answer.text
+    assert not oaks.links.accepted("hollow-oak")

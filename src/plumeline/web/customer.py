@@ -15,6 +15,7 @@ from plumeline.store.quotes import Quote
 from plumeline.store.runs import Run
 from plumeline.units.showing import System
 from plumeline.web.doors import ASK_THE_OFFICE, LINKS_ARE_OFF, ended_words
+from plumeline.web.field_faults import FieldFault, told
 from plumeline.web.opening import OpenedPage, Opener, book_of
 from plumeline.web.pages import Form, Here, download
 from plumeline.web.plan_state import job_age, newest_plan, state_of
@@ -111,6 +112,7 @@ def _shown(
     *,
     name: str = "",
     wrong: str = "",
+    fields: tuple[FieldFault, ...] = (),
     status_number: int = 200,
 ) -> Response:
     now = _standing(site, link)
@@ -122,6 +124,7 @@ def _shown(
     return site.page(
         request, "customer.html", status_number=status_number, pond=now.revision, link=link, drawings=drawings,
         quote=now.quote, plan=now.plan, age=age, accepted=_accepted(site, link), name=name, wrong=wrong,
+        fields=[(one.id, one.label, one.words) for one in fields],
     )  # fmt: skip
 
 
@@ -205,5 +208,8 @@ def accept(request: Request, site: Here, form: Form) -> Response:
     except ConflictError:
         return _shown(request, site, link, name=name, wrong=CHANGED, status_number=409)
     except InputError as error:
-        return _shown(request, site, link, name=name, wrong=str(error), status_number=422)
+        # without a paper there is no field to name it at
+        fields = () if now.papers == Papers() else (told(error, "name", "Your name"),)
+        words = "" if fields else str(error)
+        return _shown(request, site, link, name=name, wrong=words, fields=fields, status_number=422)
     return RedirectResponse("/customer", 303)

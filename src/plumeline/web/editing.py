@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import RedirectResponse, Response
 
-from plumeline.errors import InputError, JobFolderError
+from plumeline.errors import Fault, InputError, JobFolderError
 from plumeline.files.job_folder import CheckReport
 from plumeline.files.new_answers import ANSWERS, answers_file
 from plumeline.files.toml_values import JOB_FILE
@@ -16,6 +17,7 @@ from plumeline.store import Folder, Revision, read_zip
 from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_at
 from plumeline.web.asked import by_answer
+from plumeline.web.field_faults import FieldFault
 from plumeline.web.forms import Sent, new_form_key, sent_form
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import AUTHOR_COOKIE, Site, site_of, units_of
@@ -120,15 +122,25 @@ def edit_form(request: Request, site: Here, pond_id: str, path: str) -> Response
         raise InputError(
             f"'{path[:80]}' is no text.", remedy="Export the folder, change it there and import it."
         )
+    return _edited(request, site, pond, path, text, pond.number)
+
+
+def _edited(
+    request: Request, site: Site, pond: Revision, path: str, text: str, number: int, *,
+    fields: Sequence[FieldFault] = (), rest: Sequence[str] = (), theirs: str | None = None, reason: str = "",
+    status_number: int = 200,
+) -> Response:  # fmt: skip
     return site.page(
-        request, "edit.html", pond=pond, path=path, text=text, number=pond.number, faults=(), theirs=None
-    )
+        request, "edit.html", status_number=status_number, pond=pond, path=path, text=text, number=number,
+        fields=[(one.id, one.label, one.words) for one in fields], rest=rest, theirs=theirs, reason=reason,
+    )  # fmt: skip
 
 
 @router.post("/ponds/{pond_id}/files/edit")
 def edit(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     """Keep a changed file as the next revision; what was typed stays on the page where that is refused."""
     path, text, number = form.text("path"), form.whole("text"), form.number("number")
+    reason = form.text("reason")
     before = site.store.ponds.folder(pond_id, number)
     old = before.files.get(path, b"")
     data = text.replace("\n", "\r\n").encode() if b"\r\n" in old else text.encode()
@@ -142,18 +154,25 @@ def edit(request: Request, site: Here, pond_id: str, form: Form) -> Response:
             changed,
             expected_number=number,
             author=form.text("author"),
-            reason=form.text("reason") or path,
+            reason=reason or path,
         )
     except JobFolderError as error:
-        return site.page(
-            request, "edit.html", status_number=422, pond=pond, path=path, text=text, number=number,
-            faults=error.faults,
-            theirs=None,
+        # what the change spoils in another file is no fault of this text, and stands in the list alone
+        here = [fault for fault in error.faults if fault.file == path]
+        return _edited(
+            request, site, pond, path, text, number, reason=reason, status_number=422,
+            fields=[_at_text(fault, path) for fault in here],
+            rest=[str(fault) for fault in error.faults if fault not in here],
         )  # fmt: skip
     except ConflictError as error:
         latest = site.store.ponds.folder(pond_id, error.latest_number).files.get(path, b"")
-        return site.page(
-            request, "edit.html", status_number=409, pond=pond, path=path, text=text, number=error.latest_number,
-            faults=(str(error),), theirs=_as_text(latest) or "",
+        return _edited(
+            request, site, pond, path, text, error.latest_number, reason=reason, status_number=409,
+            rest=[str(error)], theirs=_as_text(latest) or "",
         )  # fmt: skip
     return _kept(request, site, saved, form)
+
+
+def _at_text(fault: Fault, path: str) -> FieldFault:
+    """Return a fault of a file at the field of its text."""
+    return FieldFault("text", fault.where or path, f"{fault.problem} {fault.remedy}".rstrip())

@@ -7,6 +7,7 @@ from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import InputError
 from plumeline.store.people import Role
+from plumeline.web.field_faults import FieldFault, told
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import Site
 from plumeline.web.visitors import visitor_of
@@ -21,22 +22,24 @@ def people(request: Request, site: Here) -> Response:
 
 
 def _shown(
-    request: Request, site: Site, *, name: str = "", code: str = "", wrong: str = "", status_number: int = 200
-) -> Response:
+    request: Request, site: Site, *, name: str = "", role: str = "crew", code: str = "", wrong: str = "",
+    fields: tuple[FieldFault, ...] = (), status_number: int = 200,
+) -> Response:  # fmt: skip
     return site.page(
         request, "people.html", status_number=status_number, people=site.store.people.all(), name=name, code=code,
-        wrong=wrong,
+        role=role, wrong=wrong, fields=[(one.id, one.label, one.words) for one in fields],
     )  # fmt: skip
 
 
 @router.post("/people")
 def add(request: Request, site: Here, form: Form) -> Response:
     """Put somebody down and show the code by which they set their password, once."""
-    name = form.text("name")
+    name, role = form.text("name"), Role.OFFICE if form.text("role") == "office" else Role.CREW
     try:
-        code = site.store.people.add(name, Role.OFFICE if form.text("role") == "office" else Role.CREW)
+        code = site.store.people.add(name, role)
     except InputError as error:
-        return _shown(request, site, name=name, wrong=str(error), status_number=422)
+        fields = (told(error, "name", "Name"),)
+        return _shown(request, site, name=name, role=role.value, fields=fields, status_number=422)
     return _shown(request, site, name=name, code=code)
 
 

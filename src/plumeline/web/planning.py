@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Annotated, Any
 from urllib.parse import quote
@@ -22,6 +23,7 @@ from plumeline.store import Folder, Revision
 from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_through
 from plumeline.web.aerial import under_plan
+from plumeline.web.field_faults import FieldFault, fields_of
 from plumeline.web.forms import Sent
 from plumeline.web.laid_tiles import PondPlane, under_frame
 from plumeline.web.pages import Form, Here
@@ -54,7 +56,7 @@ def plan_page(request: Request, site: Here, pond_id: str) -> Response:
 
 def _shown(
     request: Request, site: Site, revision: Revision, design: Design, sketch: dict[str, Any], *, wrong: str = "",
-    status_number: int = 200,
+    fields: Sequence[FieldFault] = (), reason: str = "", status_number: int = 200,
 ) -> Response:  # fmt: skip
     units = units_of(request)
     frame = frame_of(design.survey, design.layout)
@@ -63,7 +65,7 @@ def _shown(
         made = Sketch.model_validate(sketch)
         start = answer(site.sketches.of(design, revision.pond_id, made), units)
     except PlumelineError as error:
-        start, wrong = None, wrong or str(error)
+        start, wrong = None, wrong or ("" if fields else str(error))
     key = (revision.pond_id, revision.number, "plan", units)
     ground = site.drawn.of(key, lambda: drawing("ground", svg(water_scene(design, units)), ""))
     rows = [
@@ -78,7 +80,7 @@ def _shown(
     by_name = {row["name"]: row for row in start["diffusers"]} if start else {}
     data = {
         "pond": revision.pond_id, "number": revision.number, "plane": plane_name(design.survey.plane),
-        "sketch": sketch, "answer": start, "changed": bool(wrong),
+        "sketch": sketch, "answer": start, "changed": bool(wrong or fields),
         "deepest": _deepest(design), "key_mm": KEY_MM,
         "aerial": under_plan(
             site.store.ponds.folder(revision.pond_id, revision.number).files,
@@ -91,7 +93,8 @@ def _shown(
     }  # fmt: skip
     return site.page(
         request, "plan.html", status_number=status_number, pond=revision, ground=ground,
-        rows=rows, by_name=by_name, start=start, wrong=wrong, nudges=NUDGES[units], data=same_text(data),
+        rows=rows, by_name=by_name, start=start, wrong=wrong, reason=reason,
+        fields=[(one.id, one.label, one.words) for one in fields], nudges=NUDGES[units], data=same_text(data),
     )  # fmt: skip
 
 
@@ -133,10 +136,16 @@ def save(request: Request, site: Here, pond_id: str, form: Form) -> Response:
         words = f"{error} What you placed is still here, laid over revision {latest.number}; save again to keep it."
         there = site.designs.of(latest)
         mine = laid_over(made, design.survey.plane, there.survey.plane, latest.number)
-        return _shown(request, site, latest, there, mine, wrong=words, status_number=409)
+        return _shown(
+            request, site, latest, there, mine, wrong=words, reason=form.text("reason"), status_number=409
+        )
     except InputError as error:
         mine = asked.model_dump(exclude_none=True)
-        return _shown(request, site, revision, design, mine, wrong=str(error), status_number=422)
+        fields = fields_of(error)
+        return _shown(
+            request, site, revision, design, mine, wrong="" if fields else str(error), fields=fields,
+            reason=form.text("reason"), status_number=422,
+        )  # fmt: skip
     site.saved.set()
     response = RedirectResponse(f"/ponds/{quote(pond_id)}/plan", 303)
     keep_author(request, response, form.text("author"))

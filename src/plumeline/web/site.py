@@ -20,7 +20,7 @@ from plumeline.store import Store
 from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
 from plumeline.web.answers import Answers, led_to, page_path
-from plumeline.web.forms import give_token, token_of
+from plumeline.web.forms import give_token, token_of, typed_of
 from plumeline.web.guard import HERE
 from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
 from plumeline.web.opening import OpenedPage
@@ -106,7 +106,7 @@ class Site:
             **data,
             token=token,
             units=units_of(request),
-            author=author_of(request),
+            author=dict(typed_of(request)).get("author") or author_of(request),
             here=page_path(request),
             version=plumeline.__version__,
             damage=self.store.damage,

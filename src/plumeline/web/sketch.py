@@ -19,9 +19,10 @@ from plumeline.stages.survey.plane import LocalPlane
 from plumeline.units import show
 from plumeline.units.air import show_air
 from plumeline.units.showing import System
+from plumeline.web.field_faults import FieldFault, FieldsError, told
 from plumeline.web.recent import Recent
 from plumeline.web.showing import notice_lines
-from plumeline.web.typed_places import Metres, Typed, length_words, read_spot
+from plumeline.web.typed_places import Metres, Typed, length_words, read_spot, typed_length
 from plumeline.web.work import Design
 
 MOST_DIFFUSERS = 40
@@ -87,19 +88,42 @@ def read_typed(sketch: Sketch) -> Sketch:
     """Return a sketch with what was typed read as metres.
 
     Raises:
-        InputError: it is no length, or lies far away.
+        FieldsError: it is no length, or lies far away; every such field is named.
     """
+    faults: list[FieldFault] = []
 
-    def read(place: SketchPlace, label: str) -> dict[str, Any]:
-        found = read_spot(place.model_dump(exclude_none=True), label)
+    def read(place: SketchPlace, label: str, row_index: int) -> dict[str, Any]:
+        faults.extend(_unread(place, label, row_index))
+        if faults:
+            return {}
+        try:
+            found = read_spot(place.model_dump(exclude_none=True), label)
+        except InputError as error:
+            faults.append(told(error, f"east{row_index}", label))
+            return {}
         found.pop("index", None)
         return found
 
-    return Sketch.model_validate({
-        "revision_number": sketch.revision_number,
-        "manifold": read(sketch.manifold, "manifold"),
-        "diffusers": [read(item, item.name) for item in sketch.diffusers],
-    })  # fmt: skip
+    manifold = read(sketch.manifold, "manifold", 0)
+    diffusers = [read(item, item.name, n) for n, item in enumerate(sketch.diffusers, 1)]
+    if faults:
+        raise FieldsError(faults)
+    return Sketch.model_validate(
+        {"revision_number": sketch.revision_number, "manifold": manifold, "diffusers": diffusers}
+    )
+
+
+def _unread(place: SketchPlace, label: str, row_index: int) -> list[FieldFault]:
+    """Return what can't be read of a place, at its fields: the page numbers them, the manifold's with 0."""
+    faults = []
+    for axis, text in (("east", place.east), ("north", place.north)):
+        name = f"{label}, {axis}"
+        try:
+            if text is not None:
+                typed_length(text, name)
+        except InputError as error:
+            faults.append(told(error, f"{axis}{row_index}", name))
+    return faults
 
 
 def plane_name(plane: LocalPlane) -> str:
@@ -148,11 +172,13 @@ def sketched(job: Job, survey: Survey, sketch: Sketch) -> Job:
     names = [item.name for item in sketch.diffusers]
     if len(set(names)) < len(names):
         raise InputError("two diffusers have one name.", remedy="Give each its own.")
-    for item in sketch.diffusers:
-        if not survey.polygon.covers(XYPoint(item.x_m, item.y_m)):
-            raise InputError(
-                f"{item.name} lies outside the water.", remedy="Place it within the shore.", place=item.name
-            )
+    dry = [
+        FieldFault(f"east{n}", item.name, "it lies outside the water. Place it within the shore.")
+        for n, item in enumerate(sketch.diffusers, 1)
+        if not survey.polygon.covers(XYPoint(item.x_m, item.y_m))
+    ]
+    if dry:
+        raise FieldsError(dry)
     before = {item.name: item for item in job.air.diffusers}
     diffusers = tuple(
         before.get(item.name, Diffuser(name=item.name)).model_copy(
