@@ -32,9 +32,9 @@ from plumeline.stages.column.run import (
     default_depths,
 )
 from plumeline.stages.column.run_air import Blow, RunAir
+from plumeline.stages.mixed import STANDARD_AIR_MOL_M3
 from plumeline.stages.plan import all_notices, start_up_of
 from plumeline.stages.reading import latest_profile
-from plumeline.stages.startup.known import STANDARD_AIR_MOL_M3
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey import survey as survey_stage
 from plumeline.units.showing import System

@@ -56,6 +56,8 @@ def _figures(found: Layout, survey: Survey, units: System) -> list[tuple[str, st
     )
     if found.agreement is not None:
         rows.append(("agrees with the air line", _agreement(found.agreement, units)))
+    if found.agreement is not None and found.agreement.mixing:
+        rows.append(("mixes the simulated water", _mixing(found.agreement)))
     if found.schematic:
         rows.append(("positions", "schematic: the outline is assumed"))
     return rows
@@ -67,6 +69,15 @@ def _agreement(found: Agreement, units: System) -> str:
     return (
         f"in round {found.round_count}, {percent(found.change_fraction, 1)} apart: placed for {before} a diffuser, the "
         f"line gives {after}"
+    )
+
+
+def _mixing(found: Agreement) -> str:
+    """Return what the simulated water said of each number of diffusers."""
+    return "; ".join(
+        f"with {item.diffuser_count} diffuser{'s' * (item.diffuser_count != 1)} {item.mixed_members} of {item.members} "
+        "ponds"
+        for item in found.mixing
     )
 
 

@@ -17,6 +17,7 @@ from plumeline.sources.priors import prior
 from plumeline.stages.column import AirPlan, believed, make_grid, refuge_for
 from plumeline.stages.column.bluegreens import DAY_H, SPIN_UP_H, Regime, mixed, slowest_mode, stirring
 from plumeline.stages.column.run import standing
+from plumeline.stages.mixed import STANDARD_AIR_MOL_M3
 from plumeline.stages.sizing import Sized
 from plumeline.stages.survey import Survey
 from plumeline.units import convert, show
@@ -25,7 +26,6 @@ from plumeline.units.showing import System
 Array = NDArray[np.float64]
 
 MEMBERS = 64
-STANDARD_AIR_MOL_M3 = 101325.0 / (8.314462618 * 293.15)
 ACRE_M2 = 4046.8564224
 OFTEN_ENOUGH_PROBABILITY = 0.9
 """Under this the words say that the air is often not enough (judgement)."""

@@ -3,36 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import timedelta
-from zoneinfo import ZoneInfo
 
 import numpy as np
-from numpy.typing import NDArray
 
 from plumeline.errors import PlumelineError
 from plumeline.job.document import Job
-from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution, note
-from plumeline.stages.blooms import STANDARD_AIR_MOL_M3
 from plumeline.stages.choice.numbers import numbers_of, with_diffusers
 from plumeline.stages.choice.terms import Terms, terms_of
-from plumeline.stages.column import AirPlan, believed, make_grid, refuge_for
-from plumeline.stages.column.march import Columns, march
-from plumeline.stages.column.run import standing
+from plumeline.stages.mixed import (
+    DAYS,
+    MEMBERS,
+    MIXED_K,
+    OFTEN_PROBABILITY,
+    SimulatedPonds,
+    mixed_at_dawns,
+    simulated_ponds,
+)
 from plumeline.stages.plume import water_flow_by_depth
 from plumeline.stages.sizing import FIRST_AIR_M3_S, Agreed, agreed
-from plumeline.stages.startup.rollout import MIXED_K
 from plumeline.stages.startup.search import Progress
 from plumeline.stages.startup.stage import quiet
 from plumeline.stages.survey import Survey
 
-MEMBERS = 24
-DAYS = 7
-"""Days of air all day in which a pond has to come to be mixed, and stay so at the last dawn. Judgement."""
-OFTEN_PROBABILITY = 0.9
-"""Share of the simulated ponds that must come to be mixed. Judgement."""
 MET_FRACTION = 0.995
-DAWN_H = 6
 
 
 @dataclass(frozen=True)
@@ -115,7 +109,7 @@ def front(job: Job, basin: Survey, *, seed: int, members: int = MEMBERS, progres
     """
     progress("drawing simulated ponds", 0.0)
     flow_at = water_flow_by_depth(job, job.air.air_per_diffuser_m3_s or FIRST_AIR_M3_S)
-    ponds = _ponds(job, basin, seed, members)
+    ponds = simulated_ponds(job, basin, seed, members)
     terms = terms_of(job)
     tried: list[Alternative] = []
     counts = numbers_of(job, basin, flow_at)
@@ -134,35 +128,14 @@ def front(job: Job, basin: Survey, *, seed: int, members: int = MEMBERS, progres
     )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class _Ponds:
-    """Simulated ponds at the last reading, and the hours of their weather that end at a dawn."""
-
-    columns: Columns
-    hours: int
-    dawns: NDArray[np.int64]
-
-
-def _ponds(job: Job, basin: Survey, seed: int, members: int) -> _Ponds:
-    grid = make_grid(basin.hypsograph, basin.max_depth_m)
-    limits = refuge_for(job.fish, basin.area_m2, ()).as_array()
-    hours = 24 * (DAYS + 1)
-    stand = standing(believed(job), grid, limits, members, seed, hours)
-    zone = ZoneInfo(job.site.time_zone)
-    begin = stand.columns.hour
-    clock = np.array([(stand.start + timedelta(hours=h)).astimezone(zone).hour for h in range(hours)])
-    dawns = np.flatnonzero((clock == DAWN_H) & (np.arange(hours) > begin))
-    return _Ponds(stand.columns, hours, dawns)
-
-
-def _alternative(job: Job, basin: Survey, count: int, ponds: _Ponds, terms: Terms) -> Alternative:
+def _alternative(job: Job, basin: Survey, count: int, ponds: SimulatedPonds, terms: Terms) -> Alternative:
     try:
         found = agreed(job, basin)
     except PlumelineError as error:
         return Alternative(count, None, trouble=error.message)
     if count > 1 and any(notice.code == "diffusers-crowded" for notice in found.layout.notices):
         return Alternative(count, None, trouble="the pond has no room for as many")
-    layers = _mixed(found, ponds)
+    layers = mixed_at_dawns(found.layout, found.air, ponds)
     mixed = layers[-1]
     # a dawn that lasts: mixed there and at each dawn after it
     lasting = np.flip(np.logical_and.accumulate(np.flip(layers, axis=0), axis=0), axis=0)
@@ -185,16 +158,6 @@ def _alternative(job: Job, basin: Survey, count: int, ponds: _Ponds, terms: Term
         cost_money=money + _energy_money(power_w, terms),
         enough=bool(enough),
     )
-
-
-def _mixed(found: Agreed, ponds: _Ponds) -> NDArray[np.bool_]:
-    """Return whether each pond is mixed, dawn by dawn (dawns, members), with the air on all day."""
-    depth_m = np.array([item.depth_m for item in found.layout.diffusers])
-    air = [found.air.diffuser_flow_standard_m3_s(item.name) for item in found.layout.diffusers]
-    on = np.ones((ponds.hours * ix.STEPS_EACH_HOUR, len(depth_m)), dtype=np.uint8)
-    end = int(ponds.dawns[-1]) + 1
-    run = march(ponds.columns, AirPlan(depth_m, np.array(air) * STANDARD_AIR_MOL_M3, on), end)
-    return np.asarray(run.records[ix.DIFFERENCE, ponds.dawns] < MIXED_K)
 
 
 def _energy_money(power_w: float, terms: Terms) -> float:

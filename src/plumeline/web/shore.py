@@ -125,7 +125,7 @@ def shored(job: Job, sketch: ShoreSketch, seed: int) -> Shored:
     drawn = sketched_job(job, sketch)
     basin = survey_stage(drawn, seed)
     try:
-        return Shored(drawn, basin, agreed(drawn, basin), "")
+        return Shored(drawn, basin, agreed(drawn, basin, seed=seed), "")
     except PlumelineError as error:
         return Shored(drawn, basin, None, str(error))
 

@@ -79,7 +79,7 @@ class Sketches:
 
         def worked() -> Worked:
             job = sketched(design.job, design.survey, sketch)
-            return Worked(job, agreed(job, design.survey))
+            return Worked(job, agreed(job, design.survey, seed=job.seed))
 
         return self._made.of(f"{pond_id}\n{sketch.model_dump_json()}", worked)
 

@@ -9,8 +9,8 @@ from dataclasses import replace
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.choice.numbers import with_diffusers
 from plumeline.stages.choice.terms import Terms, terms_of
-from plumeline.stages.front import DAYS, Alternative, Front
-from plumeline.stages.startup.rollout import MIXED_K
+from plumeline.stages.front import Alternative, Front
+from plumeline.stages.mixed import DAYS, MIXED_K
 from plumeline.stages.survey import Survey
 from plumeline.units.showing import System
 from plumeline.workings.air_network import NetworkValues

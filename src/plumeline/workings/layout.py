@@ -7,13 +7,14 @@ from math import hypot
 
 import numpy as np
 
-from plumeline.stages.layout import Agreement, Layout
+from plumeline.stages.layout import Layout
 from plumeline.stages.layout.branches import CUT_STEP_M
 from plumeline.stages.layout.result import PlacedDiffuser
 from plumeline.stages.layout.stage import AIR_RULE_M_S, SHALLOW_M
 from plumeline.units.showing import System
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
+from plumeline.workings.layout_agreement import agreement_values, mixing_values
 from plumeline.workings.layout_stakes import TITLE as STAKES
 from plumeline.workings.layout_stakes import stake_cells
 from plumeline.workings.plumes import PLUME, PlumeValues, plume_table
@@ -276,24 +277,6 @@ class LayoutValues:
         )
 
 
-def agreement_values(found: Agreement) -> list[Value]:
-    """Return round, airs and difference of how layout and air line came to agree."""
-    before = chosen(
-        "air of a diffuser that the places were sought for", found.air_before_m3_s, "air",
-        "what the air line gave a diffuser in the round before; in the first, what the job wishes, else 1.3 scfm",
-    )  # fmt: skip
-    after = chosen(
-        "mean air of a diffuser that runs", found.air_after_m3_s, "air",
-        "the mean of what the balanced air line gives the diffusers in these places: see the page of the air",
-    )  # fmt: skip
-    words = "counted until the two airs lie less than 2 % apart, 8 rounds at most"
-    return [
-        chosen("round", float(found.round_count), "", words),
-        relation("apart", found.change_fraction, "fraction", "max(b - a, a - b) / a", {"a": before, "b": after}),
-        before, after,
-    ]  # fmt: skip
-
-
 def drawing_sentences(book: Book, values: LayoutValues, lacking: list[Value]) -> None:
     """Say what the sentences under plan and cut may show."""
     book.at("sentence", "From above:", values=[values.count, values.turnover, values.wanted, values.mean_way])
@@ -351,6 +334,7 @@ def _figures(book: Book, values: LayoutValues) -> None:
         rows["air wanted"] = [values.planned_air]
     if found.agreement is not None:
         rows["agrees with the air line"] = agreement_values(found.agreement)
+        rows["mixes the simulated water"] = mixing_values(found.agreement)
     for name, cell in rows.items():
         book.at("part", title, name, values=cell)
 

@@ -52,6 +52,21 @@ class PlacedDiffuser:
 
 
 @dataclass(frozen=True)
+class MixCheck:
+    """What the simulated water said of one number of diffusers.
+
+    Attributes:
+        diffuser_count: how many.
+        mixed_members: simulated ponds that are mixed at the last dawn with the air on all day.
+        members: simulated ponds.
+    """
+
+    diffuser_count: int
+    mixed_members: int
+    members: int
+
+
+@dataclass(frozen=True)
 class Agreement:
     """How layout and air line came to agree.
 
@@ -60,12 +75,15 @@ class Agreement:
         air_before_m3_s: standard air of a diffuser that the places of the last round were sought for.
         air_after_m3_s: mean of what the air line then gives a diffuser that runs.
         change_fraction: how far the second lies from the first.
+        mixing: each number of diffusers that was run in the simulated water, in turn; the last is the one taken where
+            it is enough, else the first. Empty where the job names the diffusers, or the water can't be simulated.
     """
 
     round_count: int
     air_before_m3_s: float
     air_after_m3_s: float
     change_fraction: float
+    mixing: tuple[MixCheck, ...] = ()
 
 
 @dataclass(frozen=True)

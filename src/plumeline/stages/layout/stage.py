@@ -207,10 +207,7 @@ def _assumptions(job: Job, water: Water, listed: tuple[Diffuser, ...]) -> tuple[
     if water.tolerance_m > 0:
         found.append(f"ways may cut across the shore by {both(water.tolerance_m, 'm')}")
     if not listed:
-        found.append(
-            "the number of diffusers is the least whose plumes lift the pond as often as is wished; whether it mixes "
-            "the simulated water too, the alternatives say"
-        )
+        found.append("the number of diffusers is the least whose plumes lift the pond as often as is wished")
         found.append(
             f"two diffusers stand at least {SPACING_DEPTHS:g} times the greatest depth apart (judgement)"
         )

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import AirPlan, Columns
+from plumeline.stages.mixed import MIXED_K
 from plumeline.stages.startup.promise import Promise
 from plumeline.stages.startup.result import DaysOff, KeptRunning
-from plumeline.stages.startup.rollout import MIXED_K
 from plumeline.stages.startup.scene import Scene, Standing, march_part
 from plumeline.stages.startup.tree import Tally
 

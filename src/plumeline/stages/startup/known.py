@@ -12,6 +12,7 @@ from plumeline.errors import ModelError
 from plumeline.job.document import Job
 from plumeline.stages.column import Ensemble, PastAir, Refuge, draw_ensemble, make_grid, refuge_for, runs_of
 from plumeline.stages.column.grid import Basin, Grid
+from plumeline.stages.mixed import STANDARD_AIR_MOL_M3
 from plumeline.stages.plume import DiffuserAir
 from plumeline.stages.startup.crew import Crew, crew_of
 from plumeline.stages.startup.outage import after_outage
@@ -20,7 +21,6 @@ from plumeline.stages.startup.scene import Running, Scene, make_scene
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN
 
 LONGEST_HORIZON_D = 21
-STANDARD_AIR_MOL_M3 = 101325.0 / (8.314462618 * 293.15)
 
 
 @dataclass(frozen=True)

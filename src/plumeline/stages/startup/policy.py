@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from plumeline.stages.mixed import MIXED_K
 from plumeline.stages.startup.dissolved import early_stop_mg_l
-from plumeline.stages.startup.rollout import FALLEN_MG_L, MIXED_K
+from plumeline.stages.startup.rollout import FALLEN_MG_L
 from plumeline.stages.startup.schedule import WHOLE_DAY_MIN, Schedule, readings_in
 
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns, Run
+from plumeline.stages.mixed import MIXED_K
 from plumeline.stages.startup.crew import BEFORE
 from plumeline.stages.startup.dissolved import early_stop_mg_l
 from plumeline.stages.startup.scene import Scene, Standing, StopTable, join_columns, march_part, smells
@@ -22,8 +23,6 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
-MIXED_K = 1.0
-"""Top to bottom difference at dawn under which the water counts as mixed (design §6)."""
 HOLD_HOURS = 72
 """A loss counts for the job up to three days after completion: mixed water goes on losing oxygen for days, and
 a schedule that is quickly complete must not hide that behind its completion."""

@@ -16,6 +16,7 @@ from plumeline.stages.column import (
     runs_of,
 )
 from plumeline.stages.column.grid import Basin
+from plumeline.stages.mixed import MIXED_K
 from plumeline.stages.site_facts import refuse_start
 from plumeline.stages.startup import notices as said
 from plumeline.stages.startup import words
@@ -38,7 +39,6 @@ from plumeline.stages.startup.result import (
     Comparison,
     StartUp,
 )
-from plumeline.stages.startup.rollout import MIXED_K
 from plumeline.stages.startup.scene import Scene, lead_in, some_of
 from plumeline.stages.startup.schedule import Schedule, cautious
 from plumeline.stages.startup.scored import PAUSE_D, begins_on, scored

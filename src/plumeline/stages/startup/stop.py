@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import AirPlan
+from plumeline.stages.mixed import MIXED_K
 from plumeline.stages.startup.dissolved import most_dissolved_mg_l, shown_down_mg_l, shown_up_mg_l
 from plumeline.stages.startup.one_way import one_way
-from plumeline.stages.startup.rollout import MIXED_K, drop, live_day, settled
+from plumeline.stages.startup.rollout import drop, live_day, settled
 from plumeline.stages.startup.scene import Scene, Standing, lead_in, march_part
 from plumeline.stages.startup.schedule import Schedule, readings_in, steps_on
 from plumeline.stages.startup.tree import Tally
