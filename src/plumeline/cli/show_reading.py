@@ -7,6 +7,7 @@ from plumeline.cli.tables import listing, table
 from plumeline.stages.reading import MixedChemistry, Reading
 from plumeline.stages.reading.bottle import Demand
 from plumeline.stages.reading.debt import Mass
+from plumeline.stages.reading.salt import salt_parts
 from plumeline.units import convert, show
 from plumeline.units.showing import System
 
@@ -77,6 +78,8 @@ def _strata(found: Reading, units: System) -> list[tuple[str, str]]:
             shown(value, "m", units) for value in (strata.metalimnion_top_m, strata.metalimnion_bottom_m)
         )
         rows.append(("metalimnion", f"{top} to {bottom}"))
+    if salt_parts(found):
+        rows.append(("parted by", "salt more than warmth"))
     rows.append(("Schmidt stability", f"{found.stability_j_m2:.1f} J/m²"))
     if found.max_buoyancy_frequency_squared_per_s2 is not None:
         rows.append(("strongest N²", f"{found.max_buoyancy_frequency_squared_per_s2:.2e} 1/s²"))

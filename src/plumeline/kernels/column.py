@@ -146,6 +146,7 @@ def note_hour(
         told.records[ix.NEAR_SURFACE_O2, hour, m] = state[ix.OXYGEN, near_surface_layer, j]
         told.records[ix.BOTTOM_O2, hour, m] = state[ix.OXYGEN, bottom, j]
         told.records[ix.DIFFERENCE, hour, m] = state[ix.TEMPERATURE, 0, j] - state[ix.TEMPERATURE, bottom, j]
+        told.records[ix.SALT_DIFFERENCE, hour, m] = state[ix.SALT, bottom, j] - state[ix.SALT, 0, j]
         if told.snapshots.shape[1] > 0:
             for k in range(state.shape[1]):
                 told.snapshots[0, hour, k, m] = state[ix.TEMPERATURE, k, j]

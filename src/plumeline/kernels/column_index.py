@@ -131,8 +131,9 @@ LIMITS = 6
     LEAST_O2,  # least oxygen at 0.6 m in the hour
     PLUME_FLOW,  # water lifted by all running plumes, m³/s
     PLUME_SOLVES,  # plumes of a diffuser solved in the hour, a count
-) = range(7)
-RECORDS = 7
+    SALT_DIFFERENCE,  # bottom minus top salt, g/kg
+) = range(8)
+RECORDS = 8
 
 # members of a block: loops over them have this constant length and become vectors without a remainder
 LANES = 32

@@ -24,11 +24,11 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
     },
     "nitrogen_saturation_hamme_emerson_2004": {
         "temperature_degc": (0.0, 40.0),
-        "salinity_g_kg": (0.0, 6.0),
+        "salinity_g_kg": (0.0, 40.0),
         "pressure_pa": (50000.0, 115000.0),
     },
-    "solubility_oxygen_benson_krause_1984": {"temperature_degc": (0.0, 40.0), "salinity_g_kg": (0.0, 6.0)},
-    "solubility_nitrogen_hamme_emerson_2004": {"temperature_degc": (0.0, 40.0), "salinity_g_kg": (0.0, 6.0)},
+    "solubility_oxygen_benson_krause_1984": {"temperature_degc": (0.0, 40.0), "salinity_g_kg": (0.0, 40.0)},
+    "solubility_nitrogen_hamme_emerson_2004": {"temperature_degc": (0.0, 40.0), "salinity_g_kg": (0.0, 40.0)},
     "solubility_oxygen_wuest_1992": {"temperature_degc": (0.0, 35.0)},
     "solubility_nitrogen_wuest_1992": {"temperature_degc": (0.0, 35.0)},
     "schmidt_number_oxygen_wanninkhof_2014": {"temperature_degc": (-2.0, 40.0)},
@@ -162,7 +162,7 @@ def nitrogen_saturation_hamme_emerson_2004(
         dissolved nitrogen at saturation [mg/L]
 
     Valid range:
-        0 to 30 °C in the paper; to 40 °C here. Salinity here to 6 g/kg (density is that of fresh water).
+        0 to 30 °C in the paper; to 40 °C here. Salinity to 40 g/kg.
 
     Source:
         Hamme, R. C., and S. R. Emerson. 2004. The solubility of neon, nitrogen and argon in distilled
@@ -199,7 +199,7 @@ def solubility_oxygen_benson_krause_1984(temperature_degc: float, salinity_g_kg:
         solubility by partial pressure of dry gas [mol/(m³·bar)]
 
     Valid range:
-        0 to 40 °C, 0 to 6 g/kg.
+        0 to 40 °C, 0 to 40 g/kg.
 
     Source:
         Benson, B. B., and D. Krause. 1984. Limnol. Oceanogr. 29: 620–632; mole fraction of dry air 0.20946.
@@ -226,7 +226,7 @@ def solubility_nitrogen_hamme_emerson_2004(temperature_degc: float, salinity_g_k
         solubility by partial pressure of dry gas [mol/(m³·bar)]
 
     Valid range:
-        0 to 40 °C, 0 to 6 g/kg.
+        0 to 40 °C, 0 to 40 g/kg.
 
     Source:
         Hamme, R. C., and S. R. Emerson. 2004. Deep-Sea Res. I 51: 1517–1528; mole fraction of dry air

@@ -40,7 +40,7 @@ RANGE: dict[str, dict[str, tuple[float, float]]] = {
         "temperature_degc": (0.0, 35.0),
         "saturation_20_mg_l": (8.0, 15.0),
         "saturation_ratio_number": (0.7, 1.7),
-        "salinity_factor_number": (0.9, 1.0),
+        "salinity_factor_number": (0.7, 1.0),
         "pressure_ratio_number": (0.6, 1.1),
         "do_mg_l": (0.0, 15.0),
     },

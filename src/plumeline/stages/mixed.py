@@ -21,6 +21,8 @@ from plumeline.stages.survey import Survey
 STANDARD_AIR_MOL_M3 = 101325.0 / (8.314462618 * 293.15)
 MIXED_K = 1.0
 """Top to bottom difference at dawn under which the water counts as mixed. Judgement."""
+MIXED_SALT_G_KG = 0.5
+"""The same for salt: half a gram lies as heavy under fresh water as a degree does in warm (Chen & Millero 1986)."""
 MEMBERS = 24
 DAYS = 7
 """Days of air all day in which a pond has to come to be mixed, and stay so at the last dawn. Judgement."""
@@ -68,4 +70,15 @@ def mixed_at_dawns(placed: Layout, line: AirResult, ponds: SimulatedPonds) -> ND
     on = np.ones((ponds.hour_count * ix.STEPS_EACH_HOUR, len(depth_m)), dtype=np.uint8)
     end = int(ponds.dawn_index[-1]) + 1
     run = march(ponds.columns, AirPlan(depth_m, np.array(air) * STANDARD_AIR_MOL_M3, on), end)
-    return np.asarray(run.records[ix.DIFFERENCE, ponds.dawn_index] < MIXED_K)
+    return ~still_layered(run.records[:, ponds.dawn_index])
+
+
+def still_layered(records: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Return whether warmth or salt keeps top and bottom apart.
+
+    Args:
+        records: of the column (records, ...).
+    """
+    return np.asarray(
+        (records[ix.DIFFERENCE] >= MIXED_K) | (records[ix.SALT_DIFFERENCE] >= MIXED_SALT_G_KG), dtype=np.bool_
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from plumeline.cli.show_muck import volume_words
 from plumeline.stages.air.route import RouteResult
 from plumeline.stages.plan import Designed
+from plumeline.stages.reading.salt import salt_parts
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey.result import Muck
 from plumeline.units.showing import System, show
@@ -59,6 +60,8 @@ def cut_sentence(design: Designed, units: System) -> str:
     else:
         top, bottom = found.layers[0].temperature_degc, found.layers[-1].temperature_degc
         order = "warm water lies on cold" if top >= bottom else "colder water lies on warmer"
+        if salt_parts(found):
+            order = "fresher water lies on saltier"
         layers = f"{order}, parted at {show(depth_m, 'm', units)}"
     # what the bloom holds over saturation on top pays for nothing below
     lacking = found.deficit_kg / found.oxygen_at_saturation_kg

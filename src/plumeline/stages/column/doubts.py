@@ -19,6 +19,7 @@ from plumeline.job.reading_names import capital, spoken
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.pairs import pair
 from plumeline.science.gases import do_saturation_benson_krause_1984, pressure_icao_1993
+from plumeline.science.water import salinity_hill_1986
 from plumeline.stages.column.looks import Kind
 from plumeline.units import both
 
@@ -152,7 +153,9 @@ def _too_high(item: Reading, job: Job, zone: ZoneInfo, found: Doubts) -> None:
     hour = local.hour + local.minute / 60.0
     top = item.points[0]
     pressure_pa = pressure_icao_1993(job.site.elevation_m)
-    full = do_saturation_benson_krause_1984(top.temperature_degc, 0.0, pressure_pa)
+    # salt not read counts as none: the water then holds most, and no meter is blamed for want of a reading
+    salinity_g_kg = 0.0 if top.conductivity_us_cm is None else salinity_hill_1986(top.conductivity_us_cm)
+    full = do_saturation_benson_krause_1984(top.temperature_degc, salinity_g_kg, pressure_pa)
     if NIGHT_HOURS_H[0] <= hour < NIGHT_HOURS_H[1] and top.do_mg_l > NIGHT_SATURATION_NUMBER * full:
         text = (
             f"{_named(item)}: {top.do_mg_l:.1f} mg/L at {local:%H:%M}, when a whole night has used it and the water "

@@ -100,7 +100,7 @@ def quick_plume(
         flows, surfaces = solve_draws(water, depth_m, air_m3_s, prior_draws(source, members, seed), pressure)
         low, high = (float(value) for value in np.quantile(flows, (0.05, 0.95)))
         share = float(np.mean(surfaces))
-    temperature_degc, do_mg_l = water.means(depth_m)
+    temperature_degc, do_mg_l, salinity_g_kg = water.means(depth_m)
     transfer = lift.oxygen_supplied_kg_s * lift.oxygen_transfer_efficiency_to_surface
     return QuickPlume(
         lift=lift,
@@ -109,7 +109,7 @@ def quick_plume(
         surfacing_probability=share,
         oxygen_transfer_kg_s=transfer,
         engineers_transfer_kg_s=engineers_transfer_kg_s(
-            depth_m, lift.oxygen_supplied_kg_s, temperature_degc, do_mg_l, pressure
+            depth_m, lift.oxygen_supplied_kg_s, temperature_degc, do_mg_l, salinity_g_kg, pressure
         ),
         notices=(*water.notices(depth_m), *_notices(lift)),
         assumptions=_assumptions(alpha_number, members),

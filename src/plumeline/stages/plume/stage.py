@@ -168,7 +168,7 @@ def _one(
     lift = solve_lift(water, depth_m, air_m3_s, source, surface_pressure_pa)
     flows, surfaces = solve_draws(water, depth_m, air_m3_s, draws, surface_pressure_pa)
     low, middle, high = (float(value) for value in np.quantile(flows, (0.05, 0.5, 0.95)))
-    temperature_degc, do_mg_l = water.means(depth_m)
+    temperature_degc, do_mg_l, salinity_g_kg = water.means(depth_m)
     return DiffuserPlume(
         name=diffuser.name,
         depth_m=depth_m,
@@ -180,7 +180,7 @@ def _one(
         surfacing_probability=float(np.mean(surfaces)),
         oxygen_transfer_kg_s=lift.oxygen_supplied_kg_s * lift.oxygen_transfer_efficiency_to_surface,
         engineers_transfer_kg_s=engineers_transfer_kg_s(
-            depth_m, lift.oxygen_supplied_kg_s, temperature_degc, do_mg_l, surface_pressure_pa
+            depth_m, lift.oxygen_supplied_kg_s, temperature_degc, do_mg_l, salinity_g_kg, surface_pressure_pa
         ),
     ), flows
 

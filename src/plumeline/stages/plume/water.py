@@ -22,6 +22,9 @@ Array = npt.NDArray[np.float64]
 HELD_ABOVE_M = 0.5
 """A profile that begins deeper than this below the surface gets a caution."""
 
+MOST_SALT_G_KG = 40.0
+"""Sea water and a little more: so far density and the gases' solubility hold."""
+
 SEGMENT_M = 0.05
 """Longest segment: density is taken as straight within it, which at 10 °C/m errs by 0.002 kg/m³."""
 
@@ -66,13 +69,12 @@ class Water:
             )
         return tuple(caution("profile-held-constant", f"The profile {words}.") for words in held)
 
-    def means(self, diffuser_depth_m: float) -> tuple[float, float]:
-        """Return mean temperature [°C] and oxygen [mg/L] from the surface down to a depth, by depth."""
+    def means(self, diffuser_depth_m: float) -> tuple[float, float, float]:
+        """Return mean temperature [°C], oxygen [mg/L] and salt [g/kg] from the surface down to a depth, by depth."""
         over = np.linspace(0.0, diffuser_depth_m, 101)
-        temperature, oxygen = (
-            np.interp(over, self.depth_m, values) for values in (self.temperature_degc, self.do_mg_l)
-        )
-        return float(np.mean(temperature)), float(np.mean(oxygen))
+        columns = (self.temperature_degc, self.do_mg_l, self.salinity_g_kg)
+        temperature, oxygen, salt = (float(np.mean(np.interp(over, self.depth_m, each))) for each in columns)
+        return temperature, oxygen, salt
 
     def segments(
         self, diffuser_depth_m: float, surface_pressure_pa: float, law: float = PROGRAM_LAW
@@ -150,13 +152,15 @@ def water_of_rows(
         ("depth_m", depth, 0.0, 200.0),
         ("temperature_degc", temperature_degc, -0.5, 45.0),
         ("do_mg_l", oxygen, 0.0, 40.0),
-        ("salinity_g_kg", salt, 0.0, 6.0),
+        ("salinity_g_kg", salt, 0.0, MOST_SALT_G_KG),
     ):
         for value in values:
             if not low <= value <= high:
                 raise RangeError(
                     f"{name} = {value:g} is outside {low:g} to {high:g}.",
-                    remedy="Check the value and its unit.",
+                    remedy="Check the conductivity and its unit: it is over that of sea water."
+                    if name == "salinity_g_kg"
+                    else "Check the value and its unit.",
                     place=name,
                 )
     return Water(

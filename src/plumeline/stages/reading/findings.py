@@ -14,6 +14,7 @@ from plumeline.stages.checked import checked
 from plumeline.stages.reading.conditions import aware
 from plumeline.stages.reading.debt import SULPHIDE_TEST
 from plumeline.stages.reading.result import LayerReading, Reading
+from plumeline.stages.reading.salt import salt_notices
 from plumeline.units import apart, both, convert
 
 OLD_D = 3
@@ -42,6 +43,7 @@ def findings(job: Job, result: Reading) -> tuple[Notice, ...]:
         *_overturn(result),
         *_smell(result),
         *_layering(result),
+        *salt_notices(result),
         *_oxygen(job, result),
         *_refuge(result),
         *_ammonia(job, result),

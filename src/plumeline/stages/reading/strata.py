@@ -16,7 +16,11 @@ from plumeline.science.water import GRAVITY_M_S2
 from plumeline.stages.reading.slices import Array, Slices
 
 MIXED_BELOW_DEGC = 1.0
-"""Top to bottom less than this apart: mixed, no thermocline (practice of Read and others 2011)."""
+"""Top to bottom less than this apart: mixed, no thermocline (practice of Read and others 2011, for fresh water)."""
+
+MIXED_BELOW_KG_M3 = 0.4
+"""Salt layers water of one temperature: over this growth of density it is not mixed. No fresh water comes to it within
+1 °C: at 40 °C, the warmest read here, a degree is 0.385 kg/m³ (Kell 1975)."""
 
 SLOPE_KG_M4 = 0.1
 """Least density gradient that bounds the metalimnion (Read and others 2011, who leave it to the user)."""
@@ -68,10 +72,13 @@ def strata(
         density_kg_m3: densities, shape (k,)
 
     Returns:
-        the layers; all None with one point, a range under 1 °C, or no growth of density with depth. From
-        two points the thermocline is only a middle.
+        the layers; all None with one point, a range under 1 °C that no salt holds apart, or no growth of density
+        with depth. From two points the thermocline is only a middle.
     """
-    if len(depth_m) < 2 or max(temperature_degc) - min(temperature_degc) < MIXED_BELOW_DEGC:
+    if len(depth_m) < 2:
+        return MIXED
+    even = max(temperature_degc) - min(temperature_degc) < MIXED_BELOW_DEGC
+    if even and density_kg_m3[-1] - density_kg_m3[0] < MIXED_BELOW_KG_M3:
         return MIXED
     slope = gradients_kg_m4(depth_m, density_kg_m3)
     strongest = max(range(len(slope)), key=lambda i: (slope[i], -i))

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import AirPlan, Columns
-from plumeline.stages.mixed import MIXED_K
+from plumeline.stages.mixed import still_layered
 from plumeline.stages.startup.promise import Promise
 from plumeline.stages.startup.result import DaysOff, KeptRunning
 from plumeline.stages.startup.scene import Scene, Standing, march_part
@@ -87,7 +87,7 @@ def kept_running(scene: Scene, standing: Standing | None, most: int, tally: Tall
     for name, first, hours in PATTERNS:
         _, records, lost = _march(scene, water, ((local - first) % 24) < hours)
         tally.member_days += days * water.columns.members
-        good = (records[ix.DIFFERENCE, dawns] < MIXED_K) & (
+        good = ~still_layered(records[:, dawns]) & (
             records[ix.BOTTOM_O2, dawns] > scene.refuge.limits.oxygen_mg_l
         )
         mixed = float((good.mean(axis=0) >= KEPT_DAWNS_FRACTION).mean())

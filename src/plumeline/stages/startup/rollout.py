@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import NEAR_SURFACE_M, AirPlan, Columns, Run
-from plumeline.stages.mixed import MIXED_K
+from plumeline.stages.mixed import still_layered
 from plumeline.stages.startup.crew import BEFORE
 from plumeline.stages.startup.dissolved import early_stop_mg_l
 from plumeline.stages.startup.scene import Scene, Standing, StopTable, join_columns, march_part, smells
@@ -171,7 +171,7 @@ def _run_group(
         for h in range(watched, 0, -1):
             read = run.records[ix.NEAR_SURFACE_O2, h - 1] + scene.errors.at(number, h, member)
             # what lies below is up already where top and bottom are alike: to stop would spare nothing
-            layered = run.records[ix.DIFFERENCE, h - 1] >= MIXED_K
+            layered = still_layered(run.records[:, h - 1])
             hour_of_stop[(read < stops[h - 1]) & (read < before - FALLEN_MG_L) & layered] = h
     going = np.flatnonzero(hour_of_stop == 0)
     if len(going):
@@ -299,11 +299,11 @@ def _after(
     dawn_do = standing.dawn_do_mg_l.copy()
     for dawn in scene.dawn_index[(scene.dawn_index >= begin) & (scene.dawn_index < end)]:
         record = day.records[:, dawn - begin]
-        now = (record[ix.DIFFERENCE] < MIXED_K) & (record[ix.BOTTOM_O2] > scene.refuge.limits.oxygen_mg_l)
+        now = ~still_layered(record) & (record[ix.BOTTOM_O2] > scene.refuge.limits.oxygen_mg_l)
         both = now & mixed[alive] & (complete[alive] < 0)
         complete[alive[both]] = dawn + 1
         mixed[alive] = now
-        layered[alive] = record[ix.DIFFERENCE] >= MIXED_K
+        layered[alive] = still_layered(record)
         dawn_do[alive] = record[ix.NEAR_SURFACE_O2]
     climbed = standing.rung.copy()
     ran = (rung != NO_AIR) & ~held & ~day.stopped

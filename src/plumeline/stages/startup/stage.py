@@ -214,6 +214,7 @@ def startup(
                 kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
             ),
             *said.stop_capped(chosen.stop_above_mg_l, known.refuge.limits.oxygen_mg_l, scene.most_mg_l),
+            *said.salt_layered(believed(job)),
             *said.sulphide_not_read(already_read(job)),
             *said.second_try(score.missed),
             *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until,

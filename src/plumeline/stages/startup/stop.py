@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from plumeline.kernels import column_index as ix
 from plumeline.stages.column import AirPlan
-from plumeline.stages.mixed import MIXED_K
+from plumeline.stages.mixed import still_layered
 from plumeline.stages.startup.dissolved import most_dissolved_mg_l, shown_down_mg_l, shown_up_mg_l
 from plumeline.stages.startup.one_way import one_way
 from plumeline.stages.startup.rollout import drop, live_day, settled
@@ -220,7 +220,7 @@ def _shut_off(
     air = AirPlan(scene.running.depth_m, scene.running.air_mol_s, on)
     run = march_part(scene, standing.columns, member, air, begin, end, stirred=bool(standing.stirred.all()))
     # water that is mixed is not stopped, so only layered ponds tell the reading
-    layered = run.records[ix.DIFFERENCE, hour - 1] >= MIXED_K
+    layered = still_layered(run.records[:, hour - 1])
     read = run.records[ix.NEAR_SURFACE_O2, hour - 1] + scene.errors.at(number, hour, member)
     least = run.records[ix.LEAST_O2, hour:].min(axis=0)
     lost = run.after.failed_step >= hour * ix.STEPS_EACH_HOUR
