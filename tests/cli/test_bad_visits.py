@@ -61,12 +61,12 @@ def test_a_meter_3_mg_l_high_beside_smelling_water_is_named_and_left_out(told, p
 
 
 def test_no_oxygen_anywhere_puts_the_emergency_step_first(told, small):
-    """0.1 mg/L from top to bottom: no refuge, already failing, and surface aeration comes before the schedule."""
+    """0.1 mg/L from top to bottom: already failing; people away, then surface aeration, come before the schedule."""
     found = told("startup", rows("2026-08-11T07:00", (0.1,) * 6))
     assert "already-failing" in codes(found)
     emergency = found["startup"]["emergency"]
-    assert emergency
-    assert "surface" in emergency[0].lower() or "aerat" in emergency[0].lower()
+    assert "keep people, dogs and livestock away" in emergency[0]
+    assert "surface aeration" in emergency[1]
 
 
 def test_a_compressor_too_weak_says_so_and_what_would_break_through(run, told, pond, small):

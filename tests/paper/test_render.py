@@ -112,7 +112,13 @@ def test_a_failing_pond_s_first_steps_stand_on_the_first_page(small_plan):
     """Whoever carries the paper alone reads the emergency steps before anything else."""
     failing = replace(small_plan.startup, emergency=emergency(saves=False), already_failing=True)
     first = words_of(render(replace(small_plan, startup=failing), DAY, "us"))[0]
-    for words in ("First of all", "surface aeration", "No feeding", "Keep the bottom diffusers off"):
+    for words in (
+        "First of all",
+        "keep people, dogs and livestock away",
+        "surface aeration",
+        "No feeding",
+        "Keep the bottom diffusers off",
+    ):
         assert words in first
 
 

@@ -58,7 +58,7 @@ def test_a_plan_is_shown_with_its_risk_drawings_and_paper(made, browser):
 def test_a_failing_pond_s_steps_stand_first_on_the_page_and_in_their_order(
     browser, small_job, small_plan, monkeypatch
 ):
-    """Before drawing, plan and paper: the refuge tonight, then people and animals away, then the meter.
+    """Before drawing, plan and paper: people and animals away, then the refuge tonight, then the meter.
 
     Extension practice for low oxygen, as in stages/startup/words.py; smell and scum as on the safety card.
     """
@@ -74,8 +74,8 @@ def test_a_failing_pond_s_steps_stand_first_on_the_page_and_in_their_order(
         browser.get(f"/ponds/{kept.pond_id}/startup").text,
     )
     order = (
-        "First of all: without air this pond is already failing", "First, tonight: surface aeration",
-        "Keep the bottom diffusers off", "keep people, dogs and livestock away from scum and smell", "Read oxygen at",
+        "First of all: without air this pond is already failing", "keep people, dogs and livestock away",
+        "Then, tonight: surface aeration", "Keep the bottom diffusers off", "No feeding", "Read oxygen at",
         "<svg", "The nose goes numb before the gas is safe",
     )  # fmt: skip
     found = [text.find(words) for words in order]

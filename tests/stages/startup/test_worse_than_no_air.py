@@ -130,10 +130,26 @@ def test_what_must_be_said_of_the_promise_is_said_once(kept, failing, stated, co
 
 
 def test_the_emergency_steps_do_not_forbid_what_the_card_says():
-    """Where the plan saves ponds the diffusers run by it; else they stay off; the refuge comes first in both."""
+    """Where the plan saves ponds the diffusers run by it; else they stay off; the refuge comes before either."""
     saves, does_not = " ".join(emergency(True)), " ".join(emergency(False))
     assert "run by the card alone" in saves
     assert "Keep the bottom diffusers off" not in saves
     assert "Keep the bottom diffusers off" in does_not
-    assert saves.startswith("First, tonight: surface aeration")
-    assert does_not.startswith("First, tonight: surface aeration")
+    for words in (saves, does_not):
+        assert words.index("surface aeration") < words.index("bottom diffusers")
+
+
+@pytest.mark.parametrize("saves", [True, False])
+def test_people_are_kept_away_before_surface_aeration_is_set_up(saves):
+    """Toxic scum, sulphide and electricity are named in the first step, whoever carries out the second stands by them.
+
+    Scum: keep people, pets and livestock out (US EPA and WHO guidance on cyanobacteria, from memory). Hydrogen
+    sulphide: the sense of smell is lost before it is deadly (OSHA fact sheet, from memory). GFCI at water: common
+    practice, no published source; local codes go before it.
+    """
+    first, second, *_ = emergency(saves)
+    assert first.startswith("Before anything is set up: keep people, dogs and livestock away")
+    for words in ("Scum may be toxic", "rotten eggs", "never alone", "licensed electrician", "GFCI"):
+        assert words in first
+    assert "aeration" not in first
+    assert second.startswith("Then, tonight: surface aeration")

@@ -15,11 +15,11 @@ from plumeline.units import both
 
 
 def emergency(saves: bool) -> tuple[str, ...]:
-    """Return what comes first where the pond fails without any air.
+    """Return what comes first where the pond fails without any air: whom the water can hurt, before what is set up.
 
     Extension practice for low oxygen: aerate a refuge overnight, no feeding, no handling (reference: Auburn and UGA
     fact sheets, as read in reprints); bottom diffusers prevent and do not rescue (owners' reports, no published
-    source).
+    source). Scum, gas and electricity are as on the safety card (safety.py).
 
     Args:
         saves: whether the plan loses surely fewer simulated ponds than no air does.
@@ -31,11 +31,14 @@ def emergency(saves: bool) -> tuple[str, ...]:
         else "Keep the bottom diffusers off: they bring up water without oxygen."
     )
     return (
-        "First, tonight: surface aeration (a paddle wheel, or a pump that sprays surface water into the air; by a "
+        "Before anything is set up: keep people, dogs and livestock away from the water. Scum may be toxic: gloves, "
+        "and nobody in the spray. Where it smells of rotten eggs: upwind, two people, never alone; the nose goes numb "
+        "before the gas is safe. Electric machines by the water: a licensed electrician, GFCI protection, the power "
+        "off before anyone enters it.",
+        "Then, tonight: surface aeration (a paddle wheel, or a pump that sprays surface water into the air; by a "
         "tractor or an engine where there is no power) in one corner, running from before midnight to two hours after "
         f"sunrise: it makes a refuge, it does not heal the pond. {bottom}",
-        "No feeding, no herbicide or algaecide, no netting, no drawing down; keep people, dogs and livestock away from "
-        "scum and smell.",
+        "No feeding, no herbicide or algaecide, no netting, no drawing down.",
         f"Read oxygen at {both(NEAR_SURFACE_M, 'm')} at midnight and at sunrise; on the next morning over 4 mg/L "
         "read the whole profile again and plan anew. Fresh aerated water helps only in quantity: a tenth of the pond "
         "at least.",
@@ -43,8 +46,9 @@ def emergency(saves: bool) -> tuple[str, ...]:
 
 
 NO_OXYGEN = (
-    "There is no oxygen anywhere in this profile. The first step is not the diffusers: run surface aeration now, "
-    "by day as well, and read again tomorrow at sunrise. What fish still live hold at the inflow or under the spray."
+    "There is no oxygen anywhere in this profile. Keep people, dogs and livestock away first. What helps then is not "
+    "the diffusers: run surface aeration now, by day as well, and read again tomorrow at sunrise. What fish still live "
+    "hold at the inflow or under the spray."
 )
 
 
