@@ -52,6 +52,14 @@ def test_no_run_of_a_plan_without_power_is_shown_or_put_into_a_calendar(
     assert 'class="today"' not in text
 
 
+def test_a_page_that_is_none_says_so(unpowered):
+    """A mistyped address of a pond: no such page, and nothing of fields or of what was kept."""
+    for path in ("/ponds/upper-pond/nonsense", "/ponds/upper-pond/workings/nonsense"):
+        answer = unpowered.get(path)
+        assert answer.status_code == 404
+        assert "There is no such page." in answer.text
+
+
 def test_a_page_that_lacks_an_answer_leads_to_the_answers(browser):
     """Without the trench's length there is no layout: the page keeps the way to the other pages and to job.toml."""
     answer = browser.post("/ponds/new", {**ANSWERS, "route_length": "", "action": "save", "form_key": "k"})

@@ -102,6 +102,23 @@ def test_every_number_of_the_alternatives_opens(browser, oak, monkeypatch):
         check_lines(found)
 
 
+def test_every_number_of_the_comparison_of_costs_opens(shared, monkeypatch):
+    """The page of the quote's money in both systems of units; each part of each cost has a line that comes to it."""
+    for place in ("trunks", "service"):  # two sizes of pipe and few distances: the others are alike
+        monkeypatch.setattr(f"plumeline.stages.choice.{place}.PIPES", ("pe-1/2", "pe-3/4"))
+    monkeypatch.setattr("plumeline.stages.choice.service.STEPS_COUNT", 6)
+    for units in ("us", "si"):
+        shared.in_units(units)
+        page = Page(shared.get(f"/ponds/{shared.pond}/costs").text)
+        found = shared.get(f"/api/v1/ponds/{shared.pond}/workings/costs?units={units}").json()
+        check_page(page, found)
+        check_lines(found)
+        lines = {row["name"] for row in found if row["line"]}
+        for part in ("purchase", "installation", "energy", "service", "replacement", "cost"):
+            assert len([name for name in lines if name.startswith(f"{part} of ")]) >= 4, part
+    shared.in_units("us")
+
+
 def test_no_number_of_the_papers_page_is_left_closed(shared):
     """Names of quotes, revisions and pipes, and dates: there is no figure on it."""
     page = Page(shared.get(f"/ponds/{shared.pond}/papers").text)

@@ -66,10 +66,24 @@ def choice_part(found: ChoiceResult | None, system: System) -> dict[str, Any] | 
         "costs": _costs(found),
         "losers": _losers(found),
         "groups": _groups(found),
-        "service": said(found.service.sentence, system) if found.service else "",
+        "service": _service(found, system),
         "notices": [notice.text for notice in found.notices],
         "assumptions": list(found.assumptions),
     }
+
+
+def _service(found: ChoiceResult, system: System) -> str:
+    """Return what the comparison by distance means, and why its line is not the design's; empty without one."""
+    if found.service is None:
+        return ""
+    sentence = said(found.service.sentence, system)
+    pipe = found.service.here.line_pipe
+    if found.planned is None or not pipe:
+        return sentence
+    return (
+        f"{sentence} The air line is counted as laid anew at each distance, in the pipe that costs least there ({pipe} "
+        "for this job), so it need not be the cost of this design."
+    )
 
 
 def _summary(found: ChoiceResult, system: System) -> str:

@@ -256,7 +256,7 @@ def stage(
 def workings(
     site: Here,
     pond_id: PondId,
-    stage: Literal["pond", "survey", "reading", "layout", "air", "visits", "front"],
+    stage: Literal["pond", "survey", "reading", "layout", "air", "visits", "front", "costs"],
     number: Number = None,
     units: Literal["us", "si"] = "si",
 ) -> list[dict[str, Any]]:

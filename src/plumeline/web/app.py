@@ -27,6 +27,7 @@ from plumeline.web import (
     capture_correct,
     capture_pages,
     capture_phone,
+    costs_pages,
     customer,
     editing,
     front_pages,
@@ -75,6 +76,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (editing.router, ""),
     (planning.router, ""),
     (front_pages.router, ""),
+    (costs_pages.router, ""),
     (shore_pages.router, ""),
     (survey_pages.router, ""),
     (bring_pages.router, ""),
@@ -203,6 +205,8 @@ def _plain(request: Request, error: Any) -> Response:
 
 
 def _not_valid(request: Request, error: Any) -> Response:
+    if request.method == "GET" and all(item.get("loc", ("",))[0] == "path" for item in error.errors()):
+        return _plain(request, HTTPException(404))
     # what was sent is left out of the answer: it may hold what JSON can't
     faults = [
         {

@@ -34,6 +34,7 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "editing.files": STAFF,
     "editing.edit_form": STAFF,
     "editing.edit": STAFF,
+    "costs_pages.costs_page": STAFF,
     "front_pages.front_page": STAFF,
     "front_pages.ask": STAFF,
     "front_pages.take": STAFF,

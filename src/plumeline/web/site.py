@@ -15,6 +15,7 @@ from starlette.types import Scope
 
 import plumeline
 from plumeline.safety import safety_card
+from plumeline.stages.choice import ChoiceResult
 from plumeline.stages.survey import Survey
 from plumeline.store import Store
 from plumeline.store.pond_places import PondPlaces
@@ -65,6 +66,7 @@ class Site:
         sign_in: whether people sign in; else who sits at this machine is the office.
         tiles: where map tiles come from; None for nowhere.
         designs: results made so far.
+        choices: comparisons for the quote.
         basins: the surveys alone, of revisions whose shore is drawn.
         drawn: grounds and first answers of the plan's and the shore's page, as they stand before anything is moved.
         opened: pages whose numbers open.
@@ -84,6 +86,7 @@ class Site:
     sign_in: bool = False
     tiles: Tiles | None = None
     designs: Designs = field(default_factory=Designs)
+    choices: Recent[RevisionKey, ChoiceResult] = field(default_factory=lambda: Recent(16))
     basins: Recent[RevisionKey, Survey] = field(default_factory=lambda: Recent(16))
     drawn: Recent[tuple[Any, ...], Any] = field(default_factory=lambda: Recent(32))
     opened: Recent[tuple[Any, ...], OpenedPage] = field(default_factory=lambda: Recent(24))

@@ -11,6 +11,7 @@ from starlette.responses import Response
 from plumeline.store import Revision
 from plumeline.store.errors import NotThereError
 from plumeline.units.showing import System
+from plumeline.web.costs_opened import opened_costs
 from plumeline.web.front_opened import opened_front
 from plumeline.web.opening import OpenedPage, Opener, address, book_of
 from plumeline.web.showing import pond_page, stage_page
@@ -23,7 +24,7 @@ from plumeline.workings import Working
 router = APIRouter()
 Here = Annotated[Site, Depends(site_of)]
 Number = Annotated[int | None, Query(ge=1, le=10**9, alias="revision")]
-Stage = Literal["pond", "survey", "reading", "layout", "air", "visits", "front"]
+Stage = Literal["pond", "survey", "reading", "layout", "air", "visits", "front", "costs"]
 
 
 def opened_page(site: Site, revision: Revision, stage: str, units: System, number: int | None) -> OpenedPage:
@@ -32,7 +33,8 @@ def opened_page(site: Site, revision: Revision, stage: str, units: System, numbe
     Args:
         site: the server.
         revision: the pond.
-        stage: survey, reading, layout, air, visits, front (the alternatives), or pond for the pond's own page.
+        stage: survey, reading, layout, air, visits, front (the alternatives), costs (the comparison), or pond for the
+            pond's own page.
         units: the system of units.
         number: the revision that was asked for by number, so that links stay in it; None for the latest.
     """
@@ -40,6 +42,8 @@ def opened_page(site: Site, revision: Revision, stage: str, units: System, numbe
         return opened_visits(site, revision, units, number)
     if stage == "front":
         return opened_front(site, revision, units, number)
+    if stage == "costs":
+        return opened_costs(site, revision, units, number)
 
     def make() -> OpenedPage:
         design = design_for(site.designs, revision, stage)

@@ -16,10 +16,10 @@ from plumeline.stages.air.results import BranchSpec, OperatingPoint
 from plumeline.stages.air.solving import Line, settled, shutoff_pressure_pa, solve_balanced, unreachable
 from plumeline.stages.air.words import degf, psi, psi_difference, scfm
 from plumeline.stages.choice.catalogue import Entry
-from plumeline.stages.choice.life_cost import LifeCost, Recurring, Spending, life_cost
+from plumeline.stages.choice.life_cost import LifeCost, Recurring, Spending, Taken, life_cost
 from plumeline.stages.choice.result import Combination, Failure
 from plumeline.stages.choice.terms import Terms
-from plumeline.stages.choice.trunks import TrunkOption, trunk_cost
+from plumeline.stages.choice.trunks import TrunkOption, trunk_taken
 
 DAY_S = 86400.0
 Lifted = Callable[[float, float], float]
@@ -244,16 +244,31 @@ def _disc_failures(point: OperatingPoint, terms: Terms) -> list[Failure]:
 def cost_of(entry: Entry, option: TrunkOption, field: Field, solved: Solved, terms: Terms) -> LifeCost:
     """Return the life-cycle cost of a combination that was solved."""
     price, count = terms.price_money, len(field.branches)
-    pipe, dug = trunk_cost(option, terms, solved.hot.metal_length_m or 0.0)
-    tubing = sum(branch.length_m for branch in field.branches) * price["branch"]
+    trunk = trunk_taken(option, terms, solved.hot.metal_length_m or 0.0)
+    taken = Taken(
+        compressor_each=entry.purchase_money,
+        install_each=entry.install_money,
+        service_each=entry.service_money,
+        rebuild_each=entry.rebuild_money,
+        service_interval_h=entry.service_interval_h,
+        rebuild_interval_h=entry.rebuild_interval_h,
+        metal_m=trunk.metal_m,
+        plastic_m=trunk.plastic_m,
+        plastic_per_m=trunk.plastic_per_m,
+        dug_m=trunk.dug_m,
+        branches_m=sum(branch.length_m for branch in field.branches),
+    )
+    pipe = taken.metal_m * price["metal_pipe"] + taken.plastic_m * taken.plastic_per_m
+    tubing = taken.branches_m * price["branch"]
     return life_cost(
         Spending(
             purchase_money=entry.purchase_money * entry.count + pipe + tubing + price["diffuser"] * count,
-            installation_money=entry.install_money * entry.count + dug,
+            installation_money=entry.install_money * entry.count + taken.dug_m * price["trench"],
             power_w=entry.power_at_w(solved.point.compressor_pressure_pa),
             recurring=upkeep(entry, count, terms),
         ),
         terms,
+        taken,
     )
 
 

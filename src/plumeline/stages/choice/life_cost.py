@@ -31,8 +31,25 @@ class Spending:
 
 
 @dataclass(frozen=True)
+class Taken:
+    """What a cost is made of beside the prices of the job: figures of one machine, lengths of pipe and trench."""
+
+    compressor_each: float
+    install_each: float
+    service_each: float
+    rebuild_each: float
+    service_interval_h: float
+    rebuild_interval_h: float
+    metal_m: float
+    plastic_m: float
+    plastic_per_m: float
+    dug_m: float
+    branches_m: float
+
+
+@dataclass(frozen=True)
 class LifeCost:
-    """Present values over the years, and the energy of one year."""
+    """Present values over the years, and the energy of one year; `taken` tells what they were counted of."""
 
     purchase_money: float
     installation_money: float
@@ -40,6 +57,7 @@ class LifeCost:
     service_money: float
     replacement_money: float
     yearly_energy_kwh: float
+    taken: Taken | None = None
 
     @property
     def total_money(self) -> float:
@@ -64,7 +82,7 @@ def recurring_factor_number(interval_h: float, terms: Terms) -> float:
     return total
 
 
-def life_cost(spending: Spending, terms: Terms) -> LifeCost:
+def life_cost(spending: Spending, terms: Terms, taken: Taken | None = None) -> LifeCost:
     """Return the life-cycle cost of one choice.
 
     Source: Fuller & Petersen 1996, NIST Handbook 135; energy is paid at the end of each year.
@@ -81,4 +99,5 @@ def life_cost(spending: Spending, terms: Terms) -> LifeCost:
         service_money=again["service"],
         replacement_money=again["replacement"],
         yearly_energy_kwh=energy_kwh,
+        taken=taken,
     )

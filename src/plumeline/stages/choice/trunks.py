@@ -63,8 +63,25 @@ def _swapped(job: Job, pipe: str) -> tuple[TrunkPiece, ...]:
     return given_trunk(job.model_copy(update={"air": line, "as_built": None}))
 
 
-def trunk_cost(option: TrunkOption, terms: Terms, metal_length_m: float) -> tuple[float, float]:
-    """Return what a trunk costs to buy and to lay.
+@dataclass(frozen=True)
+class TrunkTaken:
+    """What a trunk takes: metres to buy of each material, and metres to dig; nothing where it lies there.
+
+    Attributes:
+        metal_m: of metal pipe.
+        plastic_m: of plastic pipe.
+        plastic_per_m: price of a metre of it, the mean over its sizes.
+        dug_m: of trench.
+    """
+
+    metal_m: float = 0.0
+    plastic_m: float = 0.0
+    plastic_per_m: float = 0.0
+    dug_m: float = 0.0
+
+
+def trunk_taken(option: TrunkOption, terms: Terms, metal_length_m: float) -> TrunkTaken:
+    """Return what a trunk takes to buy and to lay.
 
     Args:
         option: the trunk.
@@ -72,14 +89,12 @@ def trunk_cost(option: TrunkOption, terms: Terms, metal_length_m: float) -> tupl
         metal_length_m: length from the compressor that must be metal; at least the metal that is drawn.
     """
     if not option.new:
-        return 0.0, 0.0
+        return TrunkTaken()
     length_m = sum(piece.length_m for piece in option.pieces)
     drawn_m = sum(piece.length_m for piece in option.pieces if piece.metal)
     metal_m = min(max(metal_length_m, drawn_m), length_m)
-    plastic_m = length_m - metal_m
-    purchase = metal_m * terms.price_money["metal_pipe"] + plastic_m * _plastic_per_m(option, terms)
     dug_m = sum(piece.length_m for piece in option.pieces if piece.cover_m > 0.0)
-    return purchase, dug_m * terms.price_money["trench"]
+    return TrunkTaken(metal_m, length_m - metal_m, _plastic_per_m(option, terms), dug_m)
 
 
 def _plastic_per_m(option: TrunkOption, terms: Terms) -> float:
