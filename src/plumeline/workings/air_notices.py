@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from plumeline.stages.air.cautions import HIGH_TEST_PA, TEST_FACTOR_NUMBER, stored_energy_j
 from plumeline.stages.air.choosing import DEFAULT_SOIL_DEGC, HOT_DAY_DEGC, TRUNK_DROP_SHARE_FRACTION
-from plumeline.stages.air.machine import SEA_LEVEL_PRESSURE_PA
+from plumeline.stages.air.machine import SEA_LEVEL_PRESSURE_PA, hottest_known_degc
 from plumeline.stages.air.network import GRAVITY_M_S2
 from plumeline.stages.air.results import MANIFOLD, BranchPoint
 from plumeline.workings.air_heat import HeatValues
@@ -88,6 +88,15 @@ def _heat(book: Book, heat: HeatValues) -> None:
     goals = [value for k in plastic for value in (heat.goal(k), heat.day.limit(k))]
     for code in ("air-metal-first", "air-hot-line", "air-hot-pipe", "air-hot-tubing"):
         book.at("notice", code, values=[heat.outlet, *metal, *goals, *heat.day.starts])
+    machine = heat.values.line.machine
+    known = machine.outlet_limit_degc
+    stands = given(
+        "hottest air of the machine",
+        hottest_known_degc() if known is None else known,
+        "degc",
+        "sources/compressor_care.csv, outlet_limit_degc" + ("" if known is None else f", {machine.name}"),
+    )
+    book.at("notice", "air-hot-outlet", values=[heat.outlet, stands])
 
 
 def _dead(values: PointValues, branch: BranchPoint) -> list[Value]:

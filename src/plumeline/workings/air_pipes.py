@@ -11,7 +11,7 @@ from plumeline.science.pipe import (
     reynolds_number_reynolds_1883,
 )
 from plumeline.stages.air import AirResult
-from plumeline.stages.air.choosing import DEFAULT_WATER_DEGC
+from plumeline.stages.air.choosing import DEFAULT_WATER_DEGC, water_salt_g_kg
 from plumeline.stages.air.network import GRAVITY_M_S2, STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.results import BranchSpec, TrunkPiece
 from plumeline.stages.air.solving import Line
@@ -234,8 +234,25 @@ class PipeValues:
     @cached_property
     def water_density(self) -> Value:
         """The density of the pond's water."""
-        return relation("density of the pond's water", self.line.water_density_kg_m3, "kg_m3", "density_kell_1975(T)",
-                        {"T": self.water})  # fmt: skip
+        name, number = "density of the pond's water", self.line.water_density_kg_m3
+        profile = self.files.job.latest_profile
+        read = [
+            (show(point.depth_m, "m", self.units), point.conductivity_us_cm)
+            for point in ([] if profile is None else profile.points)
+            if point.conductivity_us_cm
+        ]
+        if not read:
+            return relation(name, number, "kg_m3", "density_kell_1975(T)", {"T": self.water})
+        terms = {
+            f"c{k}": measured(f"conductivity at {at}", value, "us_cm", "the last profile")
+            for k, (at, value) in enumerate(read, start=1)
+        }
+        mean = f"({' + '.join(terms)}) / {len(terms)}"
+        salt = relation("salt of the pond's water", water_salt_g_kg(self.files.job), "g_kg",
+                        f"salinity_hill_1986({mean})", terms, words="of the mean conductivity read")  # fmt: skip
+        return relation(
+            name, number, "kg_m3", "density_chen_millero_1986(T, S)", {"T": self.water, "S": salt}
+        )
 
     @cached_property
     def gravity(self) -> Value:

@@ -187,3 +187,31 @@ def test_two_machines_are_three_decibels_louder():
     one = solved(compressor=Compressor(name="rocking-piston 1/2 hp class"))
     two = solved(compressor=Compressor(name="rocking-piston 1/2 hp class", count=2))
     assert two.noise.at_1_m_dba - one.noise.at_1_m_dba == pytest.approx(3.01, abs=0.01)
+
+
+def test_a_machine_hotter_than_it_stands_is_a_danger():
+    """30 psig through a one-stage machine: T2 by hand (Mills 2004) is far over the 135 °C of the generic table."""
+    deep = (BranchSpec(name="A", depth_m=12.0, length_m=30.0, bore_m=0.0127),)
+    machine = Compressor(name="rocking-piston 1/2 hp class")
+    found = solved(compressor=machine, branches=deep)
+    ratio = (found.balanced.compressor_pressure_pa + 101325.0) / (101325.0 - 2700.0)
+    by_hand_degc = 308.15 * (1.0 + (ratio ** (0.4 / 1.4) - 1.0) / 0.5) - 273.15
+    assert by_hand_degc > 160.0
+    (told,) = [notice for notice in found.notices if notice.code == "air-hot-outlet"]
+    assert told.severity == "danger"
+    assert "135 °C" in told.text
+    shallow = (BranchSpec(name="A", depth_m=1.0, length_m=30.0, bore_m=0.0127),)
+    assert "air-hot-outlet" not in codes(solved(compressor=machine, branches=shallow))
+
+
+def test_of_a_machine_nobody_knows_the_limit_the_hottest_of_the_table_is_named():
+    """An own curve has no limit: the maker's sheet is asked for, and 150 °C of the vane machines stands beside."""
+    deep = (BranchSpec(name="A", depth_m=14.0, length_m=30.0, bore_m=0.0127),)
+    curve = (
+        CurvePoint(pressure_pa=0.0, intake_flow_m3_s=0.0022),
+        CurvePoint(pressure_pa=2.5e5, intake_flow_m3_s=0.0012),
+    )
+    found = solved(compressor=Compressor(curve=curve, power_w=420.0), branches=deep)
+    (told,) = [notice for notice in found.notices if notice.code == "air-hot-outlet"]
+    assert "150 °C" in told.text
+    assert "maker's sheet" in told.text

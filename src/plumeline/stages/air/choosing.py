@@ -9,7 +9,7 @@ from plumeline.errors import DepthError, InputError, ModelError
 from plumeline.job.document import Diffuser, Job, MembranePoint
 from plumeline.notices import Notice, caution, note
 from plumeline.science.gases import pressure_icao_1993
-from plumeline.science.water import density_kell_1975
+from plumeline.science.water import density_chen_millero_1986, salinity_hill_1986
 from plumeline.stages.air.line import (
     DESIGN_PIPES,
     designed_trunk,
@@ -183,13 +183,24 @@ def line_of(
         intake_degc=HOT_DAY_DEGC if intake_degc is None else intake_degc,
         soil_degc=DEFAULT_SOIL_DEGC if soil_degc is None else soil_degc,
         water_degc=water_degc,
-        water_density_kg_m3=density_kell_1975(water_degc),
+        water_density_kg_m3=density_chen_millero_1986(water_degc, water_salt_g_kg(job)),
         membrane_loss_pa=job.air.membrane_loss_pa,
         lines=given_lines(job, branches),
         membrane=_curve(job.air.membrane),
         filter_loss_pa=job.air.filter_loss_pa,
         cabinet=job.air.cabinet,
     )
+
+
+def water_salt_g_kg(job: Job) -> float:
+    """Return the salt of the water over the membranes: of the last profile's mean conductivity, 0 where none was read.
+
+    Sea water weighs 2.7 % more than fresh water, and the gauge with it.
+    """
+    profile = job.latest_profile
+    read = [] if profile is None else [point.conductivity_us_cm for point in profile.points]
+    known = [one for one in read if one is not None and one > 0.0]
+    return salinity_hill_1986(sum(known) / len(known)) if known else 0.0
 
 
 def fits_power(job: Job, machine: Machine) -> bool:

@@ -16,6 +16,7 @@ from plumeline.stages.air.line import (
     metal_length_m,
     rating_fraction,
 )
+from plumeline.stages.air.machine import hottest_known_degc
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3
 from plumeline.stages.air.power import wire_power_w
 from plumeline.stages.air.results import MANIFOLD, LinePoint, OperatingPoint, TrunkPiece
@@ -218,9 +219,10 @@ def weakest_joint(hot: HotDay) -> PlasticJoint | None:
 
 def heat_notices(line: Line, hot: HotDay) -> list[Notice]:
     """Return what the heat does to plastic: the first length of metal, and limits passed."""
-    notices = _metal_notices(line, hot)
-    for piece, made in zip(hot.pieces[1:], line.trunk[1:], strict=True):
-        if piece.start_temperature_degc > made.service_limit_degc:
+    notices = [*_outlet_notices(line, hot), *_metal_notices(line, hot)]
+    for index, (piece, made) in enumerate(zip(hot.pieces, line.trunk, strict=True)):
+        # plastic at the head of the trunk has its notice already
+        if (index > 0 or made.metal) and piece.start_temperature_degc > made.service_limit_degc:
             words = f"{piece.pipe} begins at {degf(piece.start_temperature_degc)}, over its service limit."
             notices.append(danger("air-hot-pipe", words))
     if hot.end_degc > TUBING_LIMIT_DEGC - SAFE_MARGIN_DEGC:
@@ -229,6 +231,26 @@ def heat_notices(line: Line, hot: HotDay) -> list[Notice]:
             caution("air-hot-tubing", f"{words} Lengthen the trunk, or lead it through the water.")
         )
     return [*notices, *_cabinet_notices(hot.cabinet)]
+
+
+def _outlet_notices(line: Line, hot: HotDay) -> list[Notice]:
+    """Return whether the machine itself stands the heat of its own air."""
+    limit_degc = line.machine.outlet_limit_degc
+    stands = "such a machine is built for (sources/compressor_care.csv, invented; the maker's sheet beats it)"
+    if limit_degc is None:
+        limit_degc = hottest_known_degc()
+        stands = (
+            "the hottest of the generic machines is built for; what this one stands, its maker's sheet says"
+        )
+    if hot.outlet_degc <= limit_degc:
+        return []
+    words = (
+        f"On a hot day with a dirty filter the compressor's own air leaves at up to {degf(hot.outlet_degc)}, over the "
+        f"{degf(limit_degc)} that {stands}. Seals, valves and hoses at the outlet go first, and then the air is off. "
+        "Set the diffusers shallower, cool the cabinet, keep the filter clean, or take a machine whose maker rates it "
+        "for this pressure day and night."
+    )
+    return [danger("air-hot-outlet", words)]
 
 
 def _metal_notices(line: Line, hot: HotDay) -> list[Notice]:

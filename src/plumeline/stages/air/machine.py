@@ -40,6 +40,8 @@ class Machine:
     open_power_fraction: float | None = None
     """Part of its power that one takes at an open outlet, rising straight to all at `max_pressure_pa`; None where its
     power is one figure."""
+    outlet_limit_degc: float | None = None
+    """Hottest air that it may give for long; None where nobody has said."""
 
     def power_at_w(self, gauge_pressure_pa: float) -> float | None:
         """Return the power from the wall of all machines at a gauge [Pa]; None where none is known."""
@@ -98,10 +100,16 @@ def generic_machines() -> tuple[Machine, ...]:
             open_power_fraction=float(care[row["name"]]["open_power_fraction"])
             if row["name"] in care
             else None,
+            outlet_limit_degc=float(care[row["name"]]["outlet_limit_degc"]) if row["name"] in care else None,
         )
         for row in read_table("compressors")
     ]
     return tuple(sorted(machines, key=lambda machine: machine.power_w or 0.0))
+
+
+def hottest_known_degc() -> float:
+    """Return the hottest air that any generic machine may give for long."""
+    return max(float(row["outlet_limit_degc"]) for row in read_table("compressor_care"))
 
 
 def check_curve(curve: tuple[CurvePoint, ...]) -> None:
@@ -178,6 +186,7 @@ def given_machine(job: Job) -> Machine | None:
         running_current_a=asked.running_current_a or (table.running_current_a if table else None),
         starting_current_a=asked.starting_current_a or (table.starting_current_a if table else None),
         noise_dba=asked.noise_dba if asked.noise_dba is not None else (table.noise_dba if table else None),
+        outlet_limit_degc=table.outlet_limit_degc if table and not asked.curve else None,
         open_power_fraction=table.open_power_fraction
         if table and not asked.curve and asked.power_w is None
         else None,
