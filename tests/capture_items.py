@@ -29,7 +29,7 @@ BODIES = {
         "position": None,
     },
     "sounding": {
-        "depth": "11 ft 3 in", "unit": "ft", "muck": "8 in",
+        "depth": "11 ft 3 in", "unit": "ft", "muck": "8 in", "level": "2.4",
         "position": {"latitude_deg": 35.86525, "longitude_deg": -79.56305, "accuracy_m": 4.0, "how": "gps"},
     },
     "shore": {

@@ -21,7 +21,7 @@ from plumeline.store.taking import OPEN, Asked
 from plumeline.web.app import make_app
 
 BASE = "/api/v1/capture"
-KINDS = ("profile", "gauge", "sounding", "note", "photo")
+KINDS = ("profile", "gauge", "sounding", "shore", "note", "photo")
 PHOTOS = (jpeg(1), jpeg(2), jpeg(3, (1200, 900), noise=True), b"no picture")
 DEVICES = (DEVICE, OTHER)
 SENDS = 3

@@ -53,13 +53,13 @@ def test_a_profile_becomes_rows_of_the_visits_readings(store, pond):
 
 
 def test_a_gauge_and_a_sounding_go_into_their_files_in_the_files_own_units(store, pond):
-    """gauges.csv is made; soundings.csv keeps its comment and its feet, gets one row, and columns for muck and day."""
+    """gauges.csv is made; soundings.csv keeps comment and feet, gets one row, and columns for muck, staff and day."""
     before = file(store, pond, "soundings.csv")
     done = take(store, pond, *(hand(store, item(kind, pond_id=pond)) for kind in ("gauge", "sounding")))
     assert (done.left, done.saved.number) == ((), 2)
     after = file(store, pond, "soundings.csv")
-    heads = before.replace("lon,lat,depth_ft\n", "lon,lat,depth_ft,muck_m,time\n", 1)
-    assert after == heads + "-79.56305,35.86525,11.25,0.2032,2026-08-11T07:30:00-04:00\n"
+    heads = before.replace("lon,lat,depth_ft\n", "lon,lat,depth_ft,muck_m,level_m,time\n", 1)
+    assert after == heads + "-79.56305,35.86525,11.25,0.2032,0.73152,2026-08-11T07:30:00-04:00\n"
     assert len(done.saved.job.pond.soundings) == before.count("\n-79") + 1
     gauge = next(one for one in done.saved.job.observations if one.kind == "gauge")
     assert gauge.place == "at the compressor"

@@ -93,11 +93,12 @@ class GaugeBody(Part):
 
 
 class SoundingBody(Part):
-    """The depth of the water at a place, and of the muck under it."""
+    """The depth of the water at a place, of the muck under it, and what the staff gauge shows that day."""
 
     depth: Typed
     unit: Literal["ft", "m"]
     muck: Typed | None = None
+    level: Typed | None = None
     position: Position | None = None
 
 

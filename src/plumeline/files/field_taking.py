@@ -215,16 +215,17 @@ def _sounding(body: SoundingBody, stamp: str, typed: _Typed) -> FieldRows:
     if not body.depth.strip():
         typed.missing("depth", "has no value.")
     muck = typed.value("muck", body.muck or "", body.unit, "m")
+    level = typed.value("staff gauge", body.level or "", body.unit, "m")
     if body.position is None:
         typed.missing("position", "is not known: a sounding belongs to a place.")
         return FieldRows()
     row: dict[str, str | float] = {"lon": body.position.longitude_deg, "lat": body.position.latitude_deg}
     if depth is not None:
         row["depth_m"] = depth
-    if muck is not None:
-        row["muck_m"] = muck
+    more = {name: value for name, value in (("muck_m", muck), ("level_m", level)) if value is not None}
+    row |= more
     row["time"] = stamp
-    wanted = ("lon", "lat", "depth_m", *(("muck_m",) if muck is not None else ()), "time")
+    wanted = ("lon", "lat", "depth_m", *more, "time")
     return FieldRows(soundings.FILE, soundings.COLUMNS, wanted, (row,), understood=tuple(typed.understood))
 
 

@@ -154,6 +154,7 @@ def _typed(row: ItemRow) -> tuple[list[str], list[list[str]], list[str]]:
             heads, cells = [], []
             lines = [f"depth: {_with_unit(body.depth, body.unit)}"]
             lines.append(f"muck: {_with_unit(body.muck, body.unit)}" if body.muck else "")
+            lines.append(f"staff gauge: {_with_unit(body.level, body.unit)}" if body.level else "")
         case ShoreBody():
             whose = "an island" if body.what == "island" else "the pond"
             heads, cells = [], []

@@ -64,3 +64,23 @@ def test_what_is_promised_comes_about(first: tuple[np.ndarray, np.ndarray, Surve
         wet = drawn[shapely.contains_xy(POND.polygon, drawn[:, 0], drawn[:, 1])]
         chance.append(after(wet[: len(there)]))
     assert done < np.mean(chance)
+
+
+def test_soundings_along_one_line_promise_a_line_across_what_it_brings() -> None:
+    """The first place lies off the line; the error that one line leaves unsaid is in what is promised until then."""
+    west, east = POND.polygon.bounds[0], POND.polygon.bounds[2]
+    x = np.linspace(west, east, 60)
+    xy = np.column_stack([x, np.full(60, POND.polygon.centroid.y)])
+    xy = xy[shapely.contains_xy(POND.polygon, xy[:, 0], xy[:, 1])][::4]
+    depth = POND.depth_m(xy[:, 0], xy[:, 1])
+    got = surveyed(xy, depth)
+    assert "soundings-one-line" in {notice.code for notice in got.notices}
+    there = np.array([(item.x_m, item.y_m) for item in got.next_soundings])
+    assert abs(there[0, 1] - xy[0, 1]) > 5.0
+    errors = [got.volume_se_m3, *(item.volume_se_after_m3 for item in got.next_soundings)]
+    assert all(np.diff(errors) < 0)
+    for count in (1, len(there)):
+        places = there[:count]
+        read = POND.depth_m(places[:, 0], places[:, 1])
+        done = surveyed(np.vstack([xy, places]), np.append(depth, read)).volume_se_m3
+        assert errors[count] == pytest.approx(done, rel=0.35), (count, errors, done)

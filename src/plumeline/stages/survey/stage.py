@@ -14,7 +14,7 @@ from plumeline.stages.survey import soundings as readings
 from plumeline.stages.survey.basin import Basin, basin_of, extend
 from plumeline.stages.survey.cleaning import without_faults
 from plumeline.stages.survey.contours import even_contours, hypsograph, polygon_below, rings_of
-from plumeline.stages.survey.depths import Points, depth_surface
+from plumeline.stages.survey.depths import DepthSurface, Points, depth_surface
 from plumeline.stages.survey.levels import level_days, level_notices
 from plumeline.stages.survey.methods import better_surface
 from plumeline.stages.survey.muck import muck_of
@@ -171,9 +171,23 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
         blocks_count=blocks,
         tried_count=len(points.depth_m) if tried else 0,
         taken_under_way=points.line_index is not None,
-        next_soundings=next_soundings(points, basin, smooth) if points.line_index is None else (),
+        next_soundings=_next(points, basin, smooth, surface.volume_se_m3, volume_m3),
         shore=shore,
     )
+
+
+def _next(
+    points: Points, basin: Basin, smooth: DepthSurface, error_m3: float, volume_m3: float
+) -> tuple[NextSounding, ...]:
+    """Return where to sound next, none for a track; what one line alone leaves unsaid goes once a place lies off it."""
+
+    def unsaid_m3(xy: np.ndarray) -> float:
+        one = bool(readings.line_notices(xy, basin.polygon))
+        return readings.unsaid_fraction(points, one_line=one) * volume_m3
+
+    if points.line_index is not None:
+        return ()
+    return next_soundings(points, basin, smooth, error_m3=error_m3, unsaid_m3=unsaid_m3)
 
 
 def _sounded_notices(job: Job, found: readings.Sorted, basin: Basin, points: Points) -> tuple[Notice, ...]:

@@ -9,6 +9,8 @@ Source: Rasmussen & Williams 2006, eq. 2.26 (variance of a process); O'Hagan 199
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from scipy.spatial.distance import cdist
 
@@ -31,8 +33,22 @@ LEAST_GAIN_FRACTION = 0.01
 """Of the volume's variance: what brings less is not worth a stop of the boat."""
 
 
-def next_soundings(points: Points, basin: Basin, surface: DepthSurface) -> tuple[NextSounding, ...]:
+def next_soundings(
+    points: Points,
+    basin: Basin,
+    surface: DepthSurface,
+    *,
+    error_m3: float,
+    unsaid_m3: Callable[[np.ndarray], float],
+) -> tuple[NextSounding, ...]:
     """Return at most six places with what the standard error of the volume falls to after each.
+
+    Args:
+        points: soundings so far.
+        basin: the grid.
+        surface: the smooth surface, with what was weighed.
+        error_m3: standard error of the volume as the survey states it now.
+        unsaid_m3: standard error besides, that soundings in places (n, 2) leave unsaid.
 
     Args:
         points: soundings so far.
@@ -65,14 +81,15 @@ def next_soundings(points: Points, basin: Basin, surface: DepthSurface) -> tuple
     ]
     error2 = float(fits.error_m[best] ** 2)
     found: list[NextSounding] = []
-    start, rest = left, float(surface.volume_se_m3**2) - left
+    start, rest = left, error_m3**2 - unsaid_m3(points.xy) ** 2 - left
     while len(found) < MOST and start > 0:
         gain = link**2 / (np.maximum(np.diag(own), 0.0) + error2)
         at = int(np.argmax(gain))
         if gain[at] < LEAST_GAIN_FRACTION * start:
             break
         left = max(left - float(gain[at]), 0.0)
-        after_m3 = float(np.sqrt(max(rest + left, 0.0)))
+        there = np.vstack([points.xy, *([item.x_m, item.y_m] for item in found), xy[at]])
+        after_m3 = float(np.hypot(np.sqrt(max(rest + left, 0.0)), unsaid_m3(there)))
         found.append(NextSounding(float(xy[at, 0]), float(xy[at, 1]), float(depth[at]), after_m3))
         column = own[:, at] / (own[at, at] + error2)
         link = link - column * link[at]

@@ -28,7 +28,7 @@ const BODIES = {
     units: { depth: text(draft, "unit_depth"), temperature: text(draft, "unit_temperature"), oxygen: "mg/L" },
   }),
   gauge: (draft) => ({ what: text(draft, "what"), pressure: text(draft, "pressure"), unit: text(draft, "unit_pressure"), flow: text(draft, "flow") || null, flow_unit: text(draft, "flow") ? "scfm" : null }),
-  sounding: (draft) => ({ depth: text(draft, "depth"), unit: text(draft, "unit_depth"), muck: text(draft, "muck") || null }),
+  sounding: (draft) => ({ depth: text(draft, "depth"), unit: text(draft, "unit_depth"), muck: text(draft, "muck") || null, level: text(draft, "level") || null }),
   shore: (draft) => ({ what: text(draft, "island") || "shore", remark: text(draft, "remark"), places: walkedPlaces() }),
   note: (draft) => ({ text: text(draft, "text") }),
   photo: (draft) => ({ caption: text(draft, "caption") }),
