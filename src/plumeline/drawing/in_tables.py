@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from shapely.geometry.base import BaseGeometry
@@ -222,3 +222,32 @@ def _water_and_frost(found: RouteResult, system: System) -> str:
     if found.frost_depth_m is not None:
         said.append(f"Frost goes {show(found.frost_depth_m, 'm', system)} down.")
     return " ".join(said)
+
+
+def placed_twins(
+    title: str, what: str, last: str, rows: Iterable[tuple[str, float, float, float]], system: System, *,
+    decimal_count: int = 1,
+) -> tuple[Twin, ...]:  # fmt: skip
+    """Return things at their places as a table; none where there are none.
+
+    Args:
+        title: of the table.
+        what: head of the things' names.
+        last: head of the length that each has.
+        rows: name, metres east and north of the middle, that length in metres.
+        system: the system of units.
+        decimal_count: decimals of that length.
+    """
+    unit = _length(system)
+    keys = ("east", "north", last)
+    found = [
+        {what: name} | {key: convert(one, "m", unit) for key, one in zip(keys, lengths, strict=True)}
+        for name, *lengths in rows
+    ]
+    columns = [
+        Column(what, what),
+        Column("east", f"east of the middle, {unit}", 1),
+        Column("north", f"north of the middle, {unit}", 1),
+        Column(last, f"{last}, {unit}", decimal_count),
+    ]
+    return (twin_of(title, columns, found, most=80),) if found else ()

@@ -12,13 +12,13 @@ from scipy import ndimage
 from shapely import Polygon, make_valid
 from shapely.geometry.base import BaseGeometry
 
+from plumeline.drawing.in_tables import placed_twins
 from plumeline.drawing.labels import Box, Room
 from plumeline.drawing.measures import depth_levels_m, depth_unit, depth_words
 from plumeline.drawing.plan_view import (
-    HEIGHT_MM,
-    KEY_MM,
-    WIDTH_MM,
+    PAGE_SHEET,
     Frame,
+    Sheet,
     frame_about,
     key_of,
     rings_of_shape,
@@ -29,29 +29,30 @@ from plumeline.job.document import Job
 from plumeline.palette import DEEP, INK, PAPER, muck_colour
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey.result import Muck
-from plumeline.twins import Column, Twin, twin_of
-from plumeline.units import convert, show
+from plumeline.twins import Twin
+from plumeline.units import show
 from plumeline.units.showing import System
 
 MOST_DOTS = 300
 
 
-def muck_scene(survey: Survey, job: Job, system: System = "us") -> Scene | None:
+def muck_scene(survey: Survey, job: Job, system: System = "us", paper: Sheet = PAGE_SHEET) -> Scene | None:
     """Return the muck from above; None where it is not known.
 
     Args:
         survey: the basin.
         job: with its probes.
         system: units of the labels.
+        paper: what it is drawn on.
     """
     muck = survey.muck
     if muck is None:
         return None
-    frame = frame_about(np.array(survey.outline_xy[0]))
+    frame = frame_about(np.array(survey.outline_xy[0]), paper)
     levels = depth_levels_m(muck.thickest_m, system)
-    room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
+    room = Room(Box(0.0, 0.0, paper.pond_width_mm, paper.pond_height_mm))
     shapes: list[Shape] = [
-        sheet(WIDTH_MM, HEIGHT_MM),
+        sheet(paper.width_mm, paper.height_mm),
         *_bands(survey, muck, levels, frame),
         *shore_shapes(survey, frame),
     ]
@@ -62,13 +63,13 @@ def muck_scene(survey: Survey, job: Job, system: System = "us") -> Scene | None:
     shapes.append(Disc(at[0], at[1], 1.6, PAPER, INK, 0.5))
     words = f"thickest, {show(muck.thickest_m, 'm', system)}"
     shapes.append(replace(room.place(at, words, 2.8, gap_mm=2.2), plate=PAPER))
-    shapes += _key(levels, muck, system)
-    shapes += key_of((), survey.max_depth_m, frame, system, diffuser=False, depths=False)
+    shapes += _key(levels, muck, system, paper)
+    shapes += key_of((), survey.max_depth_m, frame, system, diffuser=False, depths=False, paper=paper)
     words = (
         f"Soft muck from above, north up, from {muck.probe_count} probes: at most "
         f"{show(muck.thickest_m, 'm', system)}, on the mean {show(muck.mean_m, 'm', system)}."
     )
-    return Scene("muck", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), _twins(probes, system))
+    return Scene("muck", paper.width_mm, paper.height_mm, words, tuple(shapes), _twins(probes, system))
 
 
 def _probes(survey: Survey, job: Job) -> list[tuple[float, float, float]]:
@@ -107,30 +108,21 @@ def _thicker_than(survey: Survey, muck: Muck, thick_m: np.ndarray, level_m: floa
     return whole.intersection(survey.polygon)
 
 
-def _key(levels_m: tuple[float, ...], muck: Muck, system: System) -> list[Shape]:
-    left = WIDTH_MM - KEY_MM + 6.0
-    found: list[Shape] = [Text(left, 26.0, f"muck, {depth_unit(system)}", 3.0, colour=DEEP, bold=True)]
+def _key(levels_m: tuple[float, ...], muck: Muck, system: System, paper: Sheet) -> list[Shape]:
+    left, top = paper.key_left_mm, paper.key_top_mm + 2.5
+    found: list[Shape] = [
+        Text(left, paper.key_top_mm, f"muck, {depth_unit(system)}", 3.0, colour=DEEP, bold=True)
+    ]
     for n, (upper, lower) in enumerate(zip(levels_m, [*levels_m[1:], muck.thickest_m], strict=True)):
-        y = 28.5 + 5.0 * n
+        y = top + 5.0 * n
         box = ((left, y), (left + 8.0, y), (left + 8.0, y + 5.0), (left, y + 5.0))
         found.append(Area((box,), muck_colour(n / max(len(levels_m) - 1, 1)), INK, 0.2))
         words = f"{depth_words(upper, system)} to {depth_words(lower, system)}"
         found.append(Text(left + 10.0, y + 3.5, words, 2.8))
-    y = 28.5 + 5.0 * len(levels_m) + 6.0
+    y = top + 5.0 * len(levels_m) + 6.0
     return [*found, Disc(left + 2.2, y - 1.0, 0.7, PAPER, INK, 0.3), Text(left + 6.0, y, "probe", 2.8)]
 
 
 def _twins(probes_m: list[tuple[float, float, float]], system: System) -> tuple[Twin, ...]:
-    unit = "ft" if system == "us" else "m"
-    rows = [
-        {"probe": f"probe {n}"}
-        | {key: convert(one, "m", unit) for key, one in zip(("east", "north", "muck"), item, strict=True)}
-        for n, item in enumerate(probes_m, start=1)
-    ]
-    columns = [
-        Column("probe", "probe"),
-        Column("east", f"east of the middle, {unit}", 1),
-        Column("north", f"north of the middle, {unit}", 1),
-        Column("muck", f"muck, {unit}", 2),
-    ]
-    return (twin_of("Muck probed", columns, rows, most=80),) if rows else ()
+    rows = [(f"probe {n}", *item) for n, item in enumerate(probes_m, start=1)]
+    return placed_twins("Muck probed", "probe", "muck", rows, system, decimal_count=2)

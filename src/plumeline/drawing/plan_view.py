@@ -130,12 +130,14 @@ def plan_scene(plan: Designed, system: System = "us", paper: Sheet = PAGE_SHEET)
     return Scene("plan view", paper.width_mm, paper.height_mm, words, tuple(shapes), twins)
 
 
-def ground_of(survey: Survey, frame: Frame, system: System) -> tuple[tuple[float, ...], Room, list[Shape]]:
+def ground_of(
+    survey: Survey, frame: Frame, system: System, paper: Sheet = PAGE_SHEET
+) -> tuple[tuple[float, ...], Room, list[Shape]]:
     """Return the levels of the depths, the room for labels beside the shore, and water and shore on a sheet."""
     levels = depth_levels_m(survey.max_depth_m, system)
-    room = Room(Box(0.0, 0.0, WIDTH_MM - KEY_MM, HEIGHT_MM))
+    room = Room(Box(0.0, 0.0, paper.pond_width_mm, paper.pond_height_mm))
     water = water_shapes(bands_of(survey, levels), frame)
-    shapes: list[Shape] = [sheet(WIDTH_MM, HEIGHT_MM), *water, *shore_shapes(survey, frame)]
+    shapes: list[Shape] = [sheet(paper.width_mm, paper.height_mm), *water, *shore_shapes(survey, frame)]
     for ring in survey.outline_xy:
         room.take_line(frame.path(ring))
     return levels, room, shapes

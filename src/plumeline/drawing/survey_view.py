@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from plumeline.drawing.in_tables import placed_twins
 from plumeline.drawing.labels import Box, Room
 from plumeline.drawing.plan_view import (
-    HEIGHT_MM,
-    KEY_MM,
-    WIDTH_MM,
+    PAGE_SHEET,
+    PHONE_SHEET,
     Frame,
+    Sheet,
     contour_labels,
     frame_about,
     ground_of,
@@ -20,8 +21,8 @@ from plumeline.job.document import Job
 from plumeline.palette import DEEP, INK, PAPER
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey.result import LeftOut
-from plumeline.twins import Column, Twin, twin_of
-from plumeline.units import convert, show
+from plumeline.twins import Twin
+from plumeline.units import show
 from plumeline.units.showing import System
 
 MOST_DOTS = 600
@@ -33,29 +34,31 @@ OUTSIDE_FRACTION = 0.25
 """A sounding left out farther from the shore than this part of the pond's span is listed and not drawn."""
 
 
-def sounded_scene(survey: Survey, job: Job, system: System = "us") -> Scene:
+def sounded_scene(survey: Survey, job: Job, system: System = "us", paper: Sheet = PAGE_SHEET) -> Scene:
     """Return depths with soundings as dots, those left out as crosses, and the next places numbered.
 
     Args:
         survey: the basin.
         job: with its soundings.
         system: units of the labels.
+        paper: what it is drawn on.
     """
     gone = drawn_crosses(survey)
-    frame = _frame(survey, gone)
-    levels, room, shapes = ground_of(survey, frame, system)
+    frame = _frame(survey, gone, paper)
+    levels, room, shapes = ground_of(survey, frame, system, paper)
     shapes += [_dot(frame.at(xy)) for xy in _used(survey, job)]
     for item in gone:
         shapes.append(_cross(item, frame))
         _take(room, frame.at((item.x_m, item.y_m)))
     shapes += _next(survey, frame, room, system)
     shapes += contour_labels(survey, frame, levels, room, system)
-    shapes += [*key_of(levels, survey.max_depth_m, frame, system, diffuser=False), *_marks_key(len(levels))]
+    shapes += key_of(levels, survey.max_depth_m, frame, system, diffuser=False, paper=paper)
+    shapes += _marks_key(len(levels), paper)
     words = (
         f"The pond from above, north up: {survey.sounding_count} soundings used, {len(survey.left_out)} left out, "
         f"{len(survey.next_soundings)} places to sound next."
     )
-    return Scene("soundings", WIDTH_MM, HEIGHT_MM, words, tuple(shapes), _twins(survey, system))
+    return Scene("soundings", paper.width_mm, paper.height_mm, words, tuple(shapes), _twins(survey, system))
 
 
 def drawn_crosses(survey: Survey) -> tuple[LeftOut, ...]:
@@ -70,8 +73,8 @@ def drawn_crosses(survey: Survey) -> tuple[LeftOut, ...]:
     )
 
 
-def _frame(survey: Survey, gone: tuple[LeftOut, ...]) -> Frame:
-    return frame_about(np.array([*survey.outline_xy[0], *((item.x_m, item.y_m) for item in gone)]))
+def _frame(survey: Survey, gone: tuple[LeftOut, ...], paper: Sheet) -> Frame:
+    return frame_about(np.array([*survey.outline_xy[0], *((item.x_m, item.y_m) for item in gone)]), paper)
 
 
 def _used(survey: Survey, job: Job) -> list[XY]:
@@ -122,8 +125,11 @@ def _take(room: Room, at: XY) -> None:
     room.taken.append(Box(at[0] - 2.8, at[1] - 2.8, at[0] + 2.8, at[1] + 2.8))
 
 
-def _marks_key(levels_count: int) -> list[Shape]:
-    left, y = WIDTH_MM - KEY_MM + 8.2, 28.5 + 5.0 * levels_count + 5.0
+def _marks_key(levels_count: int, paper: Sheet) -> list[Shape]:
+    """Return the marks, under the depths; on a phone beside them, where under them is no room."""
+    left, y = paper.key_left_mm + 2.2, paper.key_top_mm + 2.5 + 5.0 * levels_count + 5.0
+    if paper is PHONE_SHEET:
+        left, y = paper.scale_left_mm, paper.key_top_mm + 4.0
     return [
         _dot((left, y)), Text(left + 4.0, y + 1.0, "sounding", 2.8),
         *_strokes((left, y + 6.0)), Text(left + 4.0, y + 7.0, "left out", 2.8),
@@ -132,21 +138,9 @@ def _marks_key(levels_count: int) -> list[Shape]:
 
 
 def _twins(survey: Survey, system: System) -> tuple[Twin, ...]:
-    unit = "ft" if system == "us" else "m"
-
-    def row(what: str, x_m: float, y_m: float, depth_m: float) -> dict[str, object]:
-        lengths = {"east": x_m, "north": y_m, "depth": depth_m}
-        return {"what": what, **{key: convert(value, "m", unit) for key, value in lengths.items()}}
-
     rows = [
-        *(row(f"sound next, {n}", item.x_m, item.y_m, item.depth_m)
-          for n, item in enumerate(survey.next_soundings, start=1)),
-        *(row(f"left out, row {item.row}", item.x_m, item.y_m, item.depth_m) for item in survey.left_out),
-    ]  # fmt: skip
-    columns = [
-        Column("what", "what"),
-        Column("east", f"east of the middle, {unit}", 1),
-        Column("north", f"north of the middle, {unit}", 1),
-        Column("depth", f"depth, {unit}", 1),
+        (f"sound next, {n}", item.x_m, item.y_m, item.depth_m)
+        for n, item in enumerate(survey.next_soundings, start=1)
     ]
-    return (twin_of("Sound next, and left out", columns, rows, most=80),) if rows else ()
+    rows += [(f"left out, row {item.row}", item.x_m, item.y_m, item.depth_m) for item in survey.left_out]
+    return placed_twins("Sound next, and left out", "what", "depth", rows, system)

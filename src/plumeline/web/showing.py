@@ -21,6 +21,7 @@ from plumeline.cli.tables import Part, listing, parts_of
 from plumeline.drawing import Scene, cut_scene, muck_scene, plan_scene, route_scene, sounded_scene, svg
 from plumeline.drawing.cut import PHONE_CUT
 from plumeline.drawing.plan_view import PHONE_SHEET
+from plumeline.drawing.route import PHONE_ROUTE
 from plumeline.notices import Notice
 from plumeline.pairs import said
 from plumeline.stages.plan import Designed, Plan
@@ -96,6 +97,7 @@ def _drawings(design: Design | Surveyed, stage: str, units: System) -> list[dict
                     "soundings",
                     sounded_scene(design.survey, design.job, units),
                     sounded_sentence(design.survey),
+                    sounded_scene(design.survey, design.job, units, PHONE_SHEET),
                 ),
                 *_muck(design, units),
                 *pair,
@@ -108,7 +110,10 @@ def _drawings(design: Design | Surveyed, stage: str, units: System) -> list[dict
     if stage in ("reading", "layout"):
         return pair
     route = design.air.route
-    return [_drawn("route", route_scene(route, units), route_sentence(route, units))] if route else []
+    if not route:
+        return []
+    narrow = route_scene(route, units, PHONE_ROUTE)
+    return [_drawn("route", route_scene(route, units), route_sentence(route, units), narrow)]
 
 
 def _muck(design: Design | Surveyed, units: System) -> list[dict[str, Any]]:
@@ -116,7 +121,8 @@ def _muck(design: Design | Surveyed, units: System) -> list[dict[str, Any]]:
     scene = muck_scene(design.survey, design.job, units)
     if scene is None or design.survey.muck is None:
         return []
-    return [_drawn("muck", scene, muck_sentence(design.survey.muck, units))]
+    small = muck_scene(design.survey, design.job, units, PHONE_SHEET)
+    return [_drawn("muck", scene, muck_sentence(design.survey.muck, units), small)]
 
 
 def _pair(design: Designed, units: System) -> list[dict[str, Any]]:
@@ -143,8 +149,8 @@ def _two(design: Designed, units: System) -> tuple[tuple[str, Scene, str], ...]:
     )
 
 
-def _drawn(name: str, scene: Scene, sentence: str) -> dict[str, Any]:
-    return drawing(name, svg(scene), sentence, scene.twins)
+def _drawn(name: str, scene: Scene, sentence: str, small: Scene | None) -> dict[str, Any]:
+    return drawing(name, svg(scene), sentence, scene.twins, svg(small) if small else "")
 
 
 def hero(design: Design, units: System) -> list[dict[str, Any]]:
