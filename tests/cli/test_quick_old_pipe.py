@@ -46,6 +46,14 @@ def test_a_pressure_without_a_unit_is_read_in_pascals_and_said(answer):
     assert not [n for n in answer(*HOLD)["notices"] if n["code"] == "number-without-unit"]
 
 
+def test_an_area_without_a_unit_is_said_too(answer):
+    """1.6 acre typed as 1.6 is 1.6 m²: it is named, and what has a unit is not."""
+    found = answer("quick", "volume", "--area", "1.6", "--max-depth", "14 ft")
+    (said,) = (notice for notice in found["notices"] if notice["code"] == "number-without-unit")
+    assert "--area 1.6 as 1.6 m²" in said["text"]
+    assert "max-depth" not in said["text"]
+
+
 @pytest.mark.parametrize(
     ("start", "end", "code"),
     [("10 psig", "8.5 psig", "test-pressure"), ("100 psig", "98 psig", "test-pressure-high")],

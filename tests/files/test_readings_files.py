@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from plumeline.files.job_folder import load_job
+from plumeline.files.job_folder import check_job, load_job
 from plumeline.files.observations import read_dilution
 
 HEAD = "time,depth_m,temperature_degc,do_mg_l\n"
@@ -40,6 +40,16 @@ def test_chemistry_units_and_blanks(folder):
     assert top.ammonia_mg_l == pytest.approx(0.08)
     assert (top.sulphide_mg_l, bottom.sulphide_mg_l) == (None, 3.2)
     assert (bottom.ph, bottom.alkalinity_mg_l, bottom.smell) == (None, None, "strong")
+
+
+def test_degrees_of_another_thermometer_are_told_as_written(folder):
+    """27.4 °C under °F is -2.56 °C: the fault shows what was written and both columns, not the one that is there."""
+    text = f"time,depth_ft,temperature_degf,do_mg_l\n{T},1,27.4,8.2\n{T},12,86,0.1\n"
+    fault = next(
+        one for one in check_job(folder.write("profiles.csv", text).path).faults if one.file == "profiles.csv"
+    )
+    assert fault.problem.startswith("27.4 °F = -2.55556 °C is below the limit of -0.5 °C")
+    assert "temperature_degc for a thermometer in °C" in fault.remedy
 
 
 def test_unordered_depths_are_put_in_order_and_said(folder):

@@ -77,7 +77,7 @@ class Given:
     value: float
     understood: str
     bare_unit: str = ""
-    """The unit in which a length or a pressure without one was read; empty where the unit was given."""
+    """The unit in which a length, area, pressure or temperature without one was read; empty where it was given."""
 
 
 @dataclass(frozen=True)
@@ -117,7 +117,7 @@ def quantity(
             raise argparse.ArgumentTypeError(f"'{text}' is below {_limit(least, unit)}.{why}")
         if number > most:
             raise argparse.ArgumentTypeError(f"'{text}' is above {most:g} {unit}.{_bare(text, unit)}")
-        bare = unit if suffix in ("m", "pa") and number != 0.0 and _bare(text, unit) else ""
+        bare = unit if suffix in ("m", "m2", "pa", "degc") and number != 0.0 and _bare(text, unit) else ""
         return Given(text, number, echo(text, suffix, gauge=gauge), bare)
 
     return read
@@ -224,7 +224,7 @@ def answer(
 
 
 def _bare_numbers(args: argparse.Namespace) -> tuple[Notice, ...]:
-    """Say which lengths and pressures came without a unit, and how they were read."""
+    """Say which lengths, areas, pressures and temperatures came without a unit, and how they were read."""
     bare = [
         f"--{name.replace('_', '-')} {given.text} as {given.text} {given.bare_unit}"
         for name, given in vars(args).items()

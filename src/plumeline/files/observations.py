@@ -43,7 +43,8 @@ PROFILE_COLUMNS = (
     _field(ProfilePoint, "depth_m", required=True),
     _field(
         ProfilePoint, "temperature_degc", required=True, other_names=("temp",), example="28.5",
-        remedy="Give °C from -0.5 to 45; a thermometer in °F needs the column temperature_degf.",
+        remedy="Give °C from -0.5 to 45, or °F from 31.1 to 113; the column is temperature_degc for a thermometer "
+        "in °C, temperature_degf for one in °F.",
     ),
     _field(
         ProfilePoint, "do_mg_l", required=True, other_names=("oxygen_mg_l", "dissolved_oxygen_mg_l"),

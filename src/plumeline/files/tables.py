@@ -13,7 +13,7 @@ from plumeline.errors import PlumelineError
 from plumeline.files.findings import Findings
 from plumeline.files.headers import Column, Header, match_headers
 from plumeline.files.text_in import read_text
-from plumeline.units import column_factor, parse
+from plumeline.units import SUFFIXES, column_factor, parse
 
 NOT_KNOWN = frozenset({"", "-", "nan", "na", "n/a", "null", "none", "?"})
 """Cells that say: not measured. Never zero."""
@@ -202,6 +202,9 @@ class _Reader:
             return None
         broken = column.limits.broken_by(value, column.unit_words)
         if broken:
+            if header.given and header.given != column.suffix:
+                # what was written, where it became another number
+                broken = f"{cell} {SUFFIXES[header.given].spellings[0]} = {broken}"
             self._fault(row, header, broken, column.limit_remedy)
             return None
         return value
