@@ -78,6 +78,7 @@ def _small(monkeypatch) -> None:
 
     monkeypatch.setattr(plan, "startup", partial(stage.startup, search_members=16, fresh_members=24))
     monkeypatch.setattr(known, "draw_ensemble", partial(known.draw_ensemble, most_tries=64))
+    monkeypatch.setattr(known, "LONGEST_HORIZON_D", 6)
     monkeypatch.setattr(stage, "candidates", two)
 
 

@@ -48,9 +48,16 @@ class Water:
         n, m = len(start_xy), len(end_xy)
         if n == 0 or m == 0:
             return np.zeros((n, m))
+        if not len(self.corners):
+            # no corner points into the water: it is convex, and two places in it see each other
+            inside = self._covers(start_xy)[:, None] & self._covers(end_xy)[None, :]
+            return np.where(inside, cdist(start_xy, end_xy), np.inf)
         ends = np.stack([np.repeat(start_xy, m, axis=0), np.tile(end_xy, (n, 1))], axis=1)
         seen = shapely.covers(self.region, shapely.linestrings(ends)).reshape(n, m)
         return np.where(seen, cdist(start_xy, end_xy), np.inf)
+
+    def _covers(self, xy: np.ndarray) -> np.ndarray:
+        return np.asarray(shapely.covers(self.region, shapely.points(xy)))
 
     def distances(self, start_xy: np.ndarray, end_xy: np.ndarray) -> np.ndarray:
         """Return shortest ways [m] from places (n, 2) to places (m, 2) as an array (n, m)."""
