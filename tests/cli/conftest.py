@@ -58,6 +58,24 @@ def _run(capsys) -> Run:
     return run
 
 
+@pytest.fixture(scope="module", name="heard")
+def _heard() -> dict[tuple[str, ...], tuple[int, str, str]]:
+    """Return what commands about the demo answered in this file's tests."""
+    return {}
+
+
+@pytest.fixture(name="once")
+def _once(run, heard) -> Run:
+    """Return a function like `run` that runs a command about the demo, which nothing changes, the first time only."""
+
+    def once(*words: str) -> tuple[int, str, str]:
+        if words not in heard:
+            heard[words] = run(*words)
+        return heard[words]
+
+    return once
+
+
 @pytest.fixture(name="ten")
 def _ten(tmp_path) -> Path:
     """Return a job folder that holds the ten answers and nothing else."""

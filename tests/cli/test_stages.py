@@ -57,18 +57,18 @@ def words_of(text: str) -> str:
 
 @pytest.mark.parametrize("units", ["us", "si"])
 @pytest.mark.parametrize("command", QUICK)
-def test_each_stage_prints_tables_for_80_columns(run, command, units):
+def test_each_stage_prints_tables_for_80_columns(once, command, units):
     """Every stage answers on the demo job, and no line is wider than an 80-column terminal."""
-    code, out, err = run(command, DEMO, "--units", units)
+    code, out, err = once(command, DEMO, "--units", units)
     assert (code, err) == (0, "")
     assert max(cells(line) for line in out.splitlines()) <= WIDTH
     assert out.splitlines()[0] == f"Hollow Oak: {command}, 2026-08-11, seed 1"
 
 
 @pytest.mark.usefixtures("small")
-def test_startup_prints_days_and_risk_in_words(run):
+def test_startup_prints_days_and_risk_in_words(once):
     """The plan says how many simulated ponds lost their refuge, beside other schedules, in tables."""
-    code, out, err = run("startup", DEMO)
+    code, out, err = once("startup", DEMO)
     assert code == 0
     assert max(cells(line) for line in out.splitlines()) <= WIDTH
     said = r"of 24 simulated ponds like this one, \d+ lost their refuge for more than an hour"
@@ -93,9 +93,9 @@ def test_ten_answers_give_a_plan_that_says_what_would_narrow_it(run, ten):
 
 
 @pytest.mark.usefixtures("small")
-def test_startup_in_json_has_the_risk_keys_and_the_same_bytes_each_time(run):
+def test_startup_in_json_has_the_risk_keys_and_the_same_bytes_each_time(run, once):
     """`startup --json` holds members, failures, risk and its bounds, says nothing on stderr, and repeats."""
-    first = run("startup", DEMO, "--json")
+    first = once("startup", DEMO, "--json")
     assert first[0] == 0
     assert first[2] == ""
     found = json.loads(first[1])
@@ -110,17 +110,17 @@ def test_startup_in_json_has_the_risk_keys_and_the_same_bytes_each_time(run):
 
 
 @pytest.mark.parametrize("command", QUICK)
-def test_the_same_input_gives_the_same_bytes(run, command):
+def test_the_same_input_gives_the_same_bytes(run, once, command):
     """Two runs of a stage print the same JSON, and `--units` does not touch it."""
-    first = run(command, DEMO, "--json")
+    first = once(command, DEMO, "--json")
     assert first[0] == 0
     assert run(command, DEMO, "--json", "--units", "si") == first
 
 
 @pytest.mark.parametrize("command", QUICK)
-def test_every_number_in_json_names_its_unit(run, command):
+def test_every_number_in_json_names_its_unit(once, command):
     """Each key with a number in it ends in a unit, or says that it is a pure number or a count."""
-    found = json.loads(run(command, DEMO, "--json")[1])
+    found = json.loads(once(command, DEMO, "--json")[1])
     assert unnamed_units(found) == set()
     assert found["job"] == "hollow-oak"
     assert found["seed"] == 1
@@ -148,10 +148,10 @@ def test_the_walk_over_keys_would_notice_a_missing_unit():
 
 
 @pytest.mark.parametrize("command", ["reading", "air"])
-def test_every_notice_is_printed_with_its_severity(run, command):
+def test_every_notice_is_printed_with_its_severity(once, command):
     """What JSON holds as notices stands in the table's text too, the gravest first."""
-    notices = json.loads(run(command, DEMO, "--json")[1])["notices"]
-    text = words_of(run(command, DEMO, "--units", "si")[1])  # JSON is always SI
+    notices = json.loads(once(command, DEMO, "--json")[1])["notices"]
+    text = words_of(once(command, DEMO, "--units", "si")[1])  # JSON is always SI
     assert notices
     places = [text.index(f"{item['severity'].capitalize()}: {item['text']}"[:60]) for item in notices]
     assert places == sorted(places)
@@ -165,15 +165,15 @@ def test_a_notice_of_an_earlier_stage_is_shown_by_the_later_ones(run, ten):
 
 
 @pytest.mark.usefixtures("small")
-def test_the_safety_card_stands_where_work_is_done(run):
+def test_the_safety_card_stands_where_work_is_done(once):
     """Air and start-up end with the safety card, on both surfaces; reading the water does not need it."""
     for command in ("air", "startup"):
-        text = words_of(run(command, DEMO)[1])
+        text = words_of(once(command, DEMO)[1])
         for title, said in SAFETY_CARD:
             assert f"{title} {said}" in text
-        rows = json.loads(run(command, DEMO, "--json")[1])["safety"]
+        rows = json.loads(once(command, DEMO, "--json")[1])["safety"]
         assert [(row["title"], row["text"]) for row in rows] == list(SAFETY_CARD)
-    assert "safety" not in json.loads(run("survey", DEMO, "--json")[1])
+    assert "safety" not in json.loads(once("survey", DEMO, "--json")[1])
 
 
 def test_the_safety_card_names_every_danger_of_the_work():

@@ -7,6 +7,7 @@ shapes.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -20,7 +21,8 @@ from plumeline.job.document import Job, LocalPoint, Pond, Site, Sounding
 from plumeline.stages.survey import survey
 
 READING_ERROR_M = 0.15
-SURVEYS_A_CLASS = 40
+SURVEYS_A_CLASS = 20 if os.environ.get("CI") else 40
+"""Half of them where every change waits for them."""
 Depth = Callable[[np.ndarray, np.ndarray], np.ndarray]
 
 
@@ -155,15 +157,15 @@ def results() -> dict[str, np.ndarray]:
 def test_the_90_percent_band_holds_the_true_volume_in_82_to_97_percent(
     results: dict[str, np.ndarray],
 ) -> None:
-    """Over 200 surveys of 12 to 60 soundings with 0.15 m reading error."""
+    """Over 200 surveys (100 in CI) of 12 to 60 soundings with 0.15 m reading error."""
     covered = np.concatenate([rows[:, 0] for rows in results.values()])
-    assert len(covered) == 200
+    assert len(covered) == 5 * SURVEYS_A_CLASS
     by_class = {name: float(rows[:, 0].mean()) for name, rows in results.items()}
     assert 0.82 <= covered.mean() <= 0.97, by_class
 
 
 def test_no_class_of_basin_is_left_far_outside_its_band(results: dict[str, np.ndarray]) -> None:
-    """Each class of 40: under 70 % would be a broken error model (binomial chance 1 in 3,000 at 90 %)."""
+    """Each class of 40 (CI: 20): under 70 % is a broken error model (chance at 90 % 1 in 3,000; CI: 1 in 400)."""
     assert min(float(rows[:, 0].mean()) for rows in results.values()) >= 0.70
 
 

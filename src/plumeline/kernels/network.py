@@ -35,6 +35,7 @@ CHURCHILL = 0
 COLEBROOK = 1
 """Friction by Colebrook 1939 at any Reynolds number: only to reproduce tables made with it."""
 
+_HALVINGS = 60
 _STEP_FRACTION = 1e-6
 """Relative step in which the slope of a friction law is taken."""
 _FLOOR_FRACTION = 0.3
@@ -131,6 +132,24 @@ def piece_inlet_pressure(
         network.gas_constant_j_kg_k,
         network.temperature_k[piece],
     )
+
+
+@fast_kernel
+def piece_outlet_pressure(
+    network: Network, piece: int, mass_flow_kg_s: float, head_pressure_pa: float
+) -> float:
+    """Return the pressure [Pa] that is left behind a piece of the one at its head, by halving.
+
+    The greatest whose inlet pressure is no higher than the head's; near 0 where the flow can't pass at all.
+    """
+    low_pa, high_pa = 0.0, head_pressure_pa
+    for _ in range(_HALVINGS):
+        middle_pa = 0.5 * (low_pa + high_pa)
+        if piece_inlet_pressure(network, piece, mass_flow_kg_s, middle_pa) > head_pressure_pa:
+            high_pa = middle_pa
+        else:
+            low_pa = middle_pa
+    return low_pa
 
 
 @inner_kernel

@@ -215,6 +215,7 @@ def warm_network() -> None:
     network_newton.find_live(net, np.zeros(3, dtype=np.bool_))
     network_newton.bubbling_pressure(net, 0)
     network.piece_inlet_pressure(net, 1, 1e-3, PRESSURE_PA)
+    network.piece_outlet_pressure(net, 1, 1e-3, PRESSURE_PA)
     network.compressor_mass_flow(net, 2e4)
 
 

@@ -143,7 +143,7 @@ def test_too_deep_for_all():
 WINNER = choose(a_job()).winner
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(
     price=st.floats(3_000.0, 2e4),
     watts=st.floats(700.0, 3_000.0),
@@ -164,7 +164,7 @@ def test_a_better_entry_wins():
     assert found.winner.machine == "gift"
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=5, deadline=None)
 @given(st.floats(0.0, 0.5), st.floats(0.0, 1.0))
 def test_cheaper_energy_never_moves_to_a_thriftier_winner(price, share):
     """With cheaper energy the winner never takes less power than before."""

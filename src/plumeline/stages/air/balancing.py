@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumeline.kernels import network_balance, network_newton
-from plumeline.kernels.network import piece_inlet_pressure
+from plumeline.kernels.network import piece_inlet_pressure, piece_outlet_pressure
 from plumeline.stages.air.network import STANDARD_DENSITY_KG_M3, Branch, Valve, in_order
 from plumeline.stages.air.tree import Raw, Solution, Tree, named
 
@@ -88,20 +88,8 @@ def _hand_down(
             )
             actual_pa[piece] = after_pa
         else:
-            actual_pa[piece] = _pressure_behind(tree, piece, flow, before_pa)
+            actual_pa[piece] = piece_outlet_pressure(tree.arrays, piece, flow, before_pa)
         before_pa = float(actual_pa[piece])
-
-
-def _pressure_behind(tree: Tree, piece: int, flow_kg_s: float, head_pa: float) -> float:
-    """Return the absolute pressure [Pa] that is left of the head's behind a piece, by halving."""
-    low_pa, high_pa = 0.0, head_pa
-    for _ in range(60):
-        middle_pa = 0.5 * (low_pa + high_pa)
-        if piece_inlet_pressure(tree.arrays, piece, flow_kg_s, middle_pa) > head_pa:
-            high_pa = middle_pa
-        else:
-            low_pa = middle_pa
-    return low_pa
 
 
 def _loss_number(tree: Tree, piece: int, flow_kg_s: float, before_pa: float, after_pa: float) -> float:
