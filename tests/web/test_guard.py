@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 
 import pytest
@@ -153,3 +154,19 @@ def test_no_file_chosen_is_told(browser):
     answer = browser.post("/ponds/import", {"author": ""})
     assert answer.status_code == 422
     assert "no file was chosen" in answer.text
+
+
+def test_our_own_files_are_kept_by_a_browser_and_pages_are_not(browser):
+    """Asked for again a style comes as 304 without its text; fonts stay for a week; what is not there is not kept.
+
+    RFC 9111, 5.2.2.4: "no-cache" may be kept and is asked after each time.
+    """
+    style = browser.get("/static/plumeline.css")
+    assert style.headers["cache-control"] == "no-cache"
+    again = browser.get("/static/plumeline.css", headers={"if-none-match": style.headers["etag"]})
+    assert (again.status_code, again.content, again.headers["cache-control"]) == (304, b"", "no-cache")
+    fonts = [f"/static/{name}" for name in re.findall(r'url\("(fonts/[^"]+)"\)', style.text)]
+    assert len(fonts) == 2
+    assert {browser.get(path).headers["cache-control"] for path in fonts} == {"public, max-age=604800"}
+    for path in ("/", "/static/fonts/none.ttf", "/static/none.css"):
+        assert browser.get(path).headers["cache-control"] == "no-store", path
