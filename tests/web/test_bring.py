@@ -50,12 +50,13 @@ def test_a_column_without_a_unit_is_asked_for_and_told(place):
     """The question speaks of the page and not of the shell; the answer is kept in the next look and in the taking."""
     lon, lat = place.at["lon"], place.at["lat"]
     page, key = send(place, "d.csv", f"Lat,Lon,Sonar\n{lat},{lon},10\n{lat},{lon},11\n")
-    assert "no column" in page.text
+    assert "no column; what the other columns are is not known: &#39;Sonar&#39;" in page.text
     assert "--" not in re.sub(r"<!--.*?-->", "", page.text.split("<main")[1])
     look = {"file": key, "depth": "Sonar"}
     asked = place.get(f"/ponds/{place.pond}/bring", params=look)
     assert "have no unit" in asked.text
     assert "--columns" not in asked.text
+    assert ":m)" not in asked.text
     shown = place.get(f"/ponds/{place.pond}/bring", params={**look, "unit": "ft", "depths": "add"})
     assert "column 3, &#39;Sonar&#39;, in ft" in shown.text
     assert take(place, key, depth="Sonar", unit="ft", depths="add").status_code == 303

@@ -42,7 +42,7 @@ FIELDS = {
 """Names of the page's fields by their ids."""
 TAKES = (("both", "shore and depths"), ("outline", "the shore alone"), ("soundings", "the depths alone"))
 _FOR_THE_SHELL = (
-    (re.compile(r'--columns "(\w+)=([^":]*):ft"'), r"name the column '\2' and its unit below"),
+    (re.compile(r'--columns "(\w+)=([^":]*):ft"(?: \(or :m\))?'), r"name the column '\2' and its unit below"),
     (re.compile(r"Say which ones are: --columns .*"), "Name them below, by heading or by number from 1."),
     (re.compile(r"--crs (EPSG:\d+)"), r"\1 below"),
     (re.compile(r"--(?:columns|crs|pond|add|replace|taped|level): "), ""),

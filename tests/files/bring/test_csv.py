@@ -61,6 +61,15 @@ def test_a_depth_without_a_unit_is_asked_for(tmp_path):
     assert read_foreign(path, Asked(parse_columns("depth=Depth:ft"))).spots.depth_m[0] == pytest.approx(3.048)
 
 
+def test_a_unit_that_is_not_known_is_named_and_not_called_none(tmp_path):
+    """Depths in fathoms taken for feet would be a sixth of what they are: they are to be worked out first."""
+    path = put(tmp_path, "f.csv", f"lat,lon,depth (fathom)\n{LAT},{LON},0.5\n")
+    with pytest.raises(
+        InputError, match=r"are in 'fathom', which is no unit .* Work them out in feet or metres"
+    ):
+        read_foreign(path)
+
+
 def test_columns_can_be_told_by_number_where_there_is_no_heading(tmp_path):
     """The first row is data then."""
     path = put(tmp_path, "a.csv", f"1,{LAT},{LON},7.5\n2,{LAT},{LON},8.5\n")

@@ -19,13 +19,15 @@ from plumeline.files.bring.depth_text import depth_of, depth_taken
 from plumeline.files.bring.gpx_in import time_s
 from plumeline.files.bring.value import MOST_POINTS, Asides, Asked, Brought, Spots, spots_of, too_many
 from plumeline.files.tables import NOT_KNOWN
-from plumeline.units import both
+from plumeline.units import both, split_header
 
 FIRM_SLIP_M = 0.05
 """A firm bottom read so little above the muck's top is one hand's slip."""
 ROLE_WORDS = {"muck": "muck", "firm": "firm bottom", "level": "staff gauge"}
 HEADING_ROWS = 60
 """A device writes at most so many lines about itself above the heading."""
+MOST_OTHERS = 12
+"""So many headings of columns that were not taken are named."""
 _DELIMITERS = (",", ";", "\t", "|")
 
 
@@ -41,6 +43,16 @@ class _Table:
     unitless: bool = False
     height: str = ""
     """What is said of a column that is a height and no depth."""
+    headings: tuple[str, ...] = ()
+
+    @property
+    def others(self) -> str:
+        """The headings of columns that nothing is taken from, for who has to name one."""
+        taken = {item.index for item in self.found.values()}
+        found = [
+            text.strip()[:40] for at, text in enumerate(self.headings) if at not in taken and text.strip()
+        ]
+        return ", ".join(f"'{text}'" for text in found[:MOST_OTHERS])
 
     @property
     def is_plane(self) -> bool:
@@ -134,16 +146,29 @@ def read_csv(path: Path, asked: Asked) -> Brought:
             table.take(row, cells)
     if table.unitless:
         heading = table.found["depth"].heading
-        raise InputError(
-            f"the depths under '{heading}' have no unit.",
-            remedy=f'Say it: --columns "depth={heading}:ft" (or :m).',
-            place=file,
-        )
+        raise _no_unit(file, heading)
     spots, crs, turned = _placed(table, asked)
     return Brought(
         file=file, kind="table (CSV)", crs=crs, spots=spots, understood=_understood(table, spots),
         asides=table.asides.all(), cautions=tuple(part for part in (coded, turned) if part),
     )  # fmt: skip
+
+
+def _no_unit(file: str, heading: str) -> InputError:
+    """Return what is wrong with depths whose heading says no unit, or one that is not known here."""
+    said = split_header(heading)[1]
+    if said:
+        return InputError(
+            f"the depths under '{heading}' are in '{said}', which is no unit of a depth that is known here.",
+            remedy="Work them out in feet or metres first; if they are in one of these already, say it: "
+            f'--columns "depth={heading}:ft" (or :m).',
+            place=file,
+        )
+    return InputError(
+        f"the depths under '{heading}' have no unit.",
+        remedy=f'Say it: --columns "depth={heading}:ft" (or :m).',
+        place=file,
+    )
 
 
 def _text(path: Path) -> tuple[str, str]:
@@ -178,7 +203,17 @@ def _headed(file: str, text: str, asked: Asked) -> tuple[_Table, int]:
         if whole and (best is None or score > best[0]):
             heights = [heading.strip() for heading in headings if is_height_name(heading)]
             said = f"none: '{heights[0]}' is a height, and no depth without the water's" if heights else ""
-            best = (score, _Table(file, found, delimiter, height=said), number)
+            best = (
+                score,
+                _Table(
+                    file,
+                    found,
+                    delimiter,
+                    height=said,
+                    headings=() if _is_numbers(headings) else tuple(headings),
+                ),
+                number,
+            )
             if all(source.column.isdigit() for source in asked.columns.values()) and _is_numbers(headings):
                 # columns told by number, and no heading: the first row is data already
                 return best[1], number - 1
@@ -266,7 +301,8 @@ def _understood(table: _Table, spots: Spots) -> tuple[tuple[str, str], ...]:
             unit = ", in the unit of the depths where none is said"
         rows.append((what[role], f"column {item.index + 1}, '{item.heading}'{unit}"))
     if "depth" not in table.found:
-        rows.append(("depth", table.height or "no column"))
+        others = f"; what the other columns are is not known: {table.others}" if table.others else ""
+        rows.append(("depth", f"{table.height or 'no column'}{others}"))
     depth = spots.depth_m[spots.has_depth]
     if len(depth):
         rows.append(("depths", f"{both(depth.min(), 'm')} to {both(depth.max(), 'm')}, {len(depth):,} rows"))
