@@ -322,3 +322,15 @@ def test_cautions_of_a_plume_are_said_in_either_system():
         assert "ft" not in said(told[code], "si")
         assert " m" in said(told[code], "si")
         assert "ft" in said(told[code], "us")
+
+
+def test_water_that_comes_up_heavy_is_not_said_to_stay_on_top():
+    """Mixed water weighs what its temperature makes it (Kell 1975): colder than the top, it sinks under it again."""
+    water = water_of_rows([0.0, 1.0, 3.0, 4.0], [28.0, 27.0, 20.0, 19.0], 5.0)
+    found = quick_plume(3.6, 3.0 * SCFM, water, alpha_number=0.075)
+    assert found.lift.stall_depth_m is None
+    assert found.lift.neutral_depth_m > 0.5
+    assert "sinks" in found.words("si")
+    assert f"{found.lift.neutral_depth_m:.2f} m" in found.words("si")
+    even = quick_plume(3.6, 3.0 * SCFM, water_of_one_temperature(20.0), alpha_number=0.075)
+    assert "spreads at the surface" in even.words("si")

@@ -22,7 +22,7 @@ NO_FIGURES = (
     (r"\b\d+ (?:Dec|Feb) \d{4}\b|\(1972, revised 2005\)", "dates of publications that are named"),
     (r"\b(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (?:\d{1,2} [A-Z][a-z]{2}|[A-Z][a-z]{2} \d{1,2})(?: \d{2}:\d{2})?\b", "a date"),
     (r"\([A-Z][a-z]{2} \d{1,2}\)", "a date"),
-    (r"\bD\d\b", "the name of a diffuser"),
+    (r"\bD\d+\b", "the name of a diffuser"),
     (r"Plumeline \d+\.\d+\.\d+ for revision \d+", "the version of the program, and which revision"),
     (r"still empty\. Give it, as \"120 V, 20 A\"", "what could be typed into an empty field"),
     (r"(?<![\d:])\d{2}:\d{2}(?![\d:])", "an hour of the day"),

@@ -9,6 +9,7 @@ import numpy as np
 
 from plumeline.stages.layout import Layout
 from plumeline.stages.layout.branches import CUT_STEP_M
+from plumeline.stages.layout.placing import SPACING_DEPTHS
 from plumeline.stages.layout.result import PlacedDiffuser
 from plumeline.stages.layout.stage import AIR_RULE_M_S, SHALLOW_M
 from plumeline.units.showing import System
@@ -17,7 +18,7 @@ from plumeline.workings.files import Files
 from plumeline.workings.layout_agreement import agreement_values, mixing_values
 from plumeline.workings.layout_stakes import TITLE as STAKES
 from plumeline.workings.layout_stakes import stake_cells
-from plumeline.workings.plumes import PLUME, PlumeValues, plume_table
+from plumeline.workings.plumes import PLUME, PlumeValues, plume_table, plume_words_book
 from plumeline.workings.survey import SurveyValues
 from plumeline.workings.survey_muck import put_bases
 from plumeline.workings.value import Value, chosen, counted, given, plain_constant, relation, summed
@@ -310,7 +311,11 @@ def layout_book(values: LayoutValues, plumes: PlumeValues, units: System) -> Boo
     stake_cells(book, values)
     put_bases(book, values, STAKES)
     plume_table(book, plumes)
+    membranes = {item.name: values.depth(item) for item in found.diffusers}
+    lowest = max(membranes.values(), key=lambda one: one.number)
+    plume_words_book(book, plumes, values.files.job.latest_profile, membranes)
     _notices(book, values)
+    _too_little(book, values, lowest)
     return book
 
 
@@ -364,3 +369,21 @@ def _notices(book: Book, values: LayoutValues) -> None:
             plain_constant("step of a cut", 5 * 0.3048, "m", "a rule of this program"),
         ],
     )
+
+
+def _too_little(book: Book, values: LayoutValues, lowest: Value) -> None:
+    """Say what is told of a layout that lifts too little, or leaves water under its membranes."""
+    found, whole = values.found, values.basin.volume
+    each_m3_s = found.water_flow_m3_s / len(found.diffusers)
+    if each_m3_s > 0.0:
+        number = float(np.ceil(found.wanted_turnover_per_day * whole.number / DAY_S / each_m3_s))
+        terms = {"w": values.wanted, "V": whole, "d": values.day, "Q": values.flow, "n": values.count}
+        need = relation(
+            "diffusers like these that it would take", number, "", "ceil(w * V / d / (Q / n))", terms
+        )
+        book.at("notice", "turnover-short", values=[values.count, values.turnover, values.wanted, need])
+    part = relation("part of the water under the lowest membrane", found.dead_volume_m3 / whole.number, "fraction",
+                    "u / V", {"u": values.dead, "V": whole})  # fmt: skip
+    book.at("notice", "dead-water", values=[values.dead, part, lowest])
+    apart = plain_constant("least spacing by the greatest depth", SPACING_DEPTHS, "", "judgement")
+    book.at("sentence", "two diffusers stand", values=[apart])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from plumeline.job.document import Profile
 from plumeline.science.gases import pressure_icao_1993
 from plumeline.stages.plume import DiffuserPlume, PlumeResult
 from plumeline.stages.plume.draws import MEMBERS, Source, prior_draws
@@ -12,7 +13,7 @@ from plumeline.stages.plume.stage import water_of_job
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
 from plumeline.workings.survey import ninety
-from plumeline.workings.value import Value, counted, plain_constant, relation, summed
+from plumeline.workings.value import Value, counted, measured, plain_constant, relation, summed
 
 PLUME = "Wüest, Brooks & Imboden 1992, Water Resour. Res. 28:3235"
 
@@ -144,3 +145,53 @@ def plume_table(book: Book, plumes: PlumeValues) -> None:
     last = str(len(plumes.found.diffusers))
     book.at("part", title, last, "2", values=[total])
     book.at("part", title, last, "3", values=band)
+
+
+def plume_words_book(
+    book: Book, plumes: PlumeValues, profile: Profile | None, membranes: dict[str, Value]
+) -> None:
+    """Say what the sentences on the plumes, and the cautions on them, may show.
+
+    Args:
+        book: filled
+        plumes: of the plumes
+        profile: the water as read; None where nobody read it
+        membranes: depth of each membrane, by name
+    """
+    hundred = plain_constant("draws that the share is said of", 100.0, "", "a way to say a share")
+    every: list[Value] = []
+    for one in plumes.found.diffusers:
+        cell = [*_rest(one, membranes[one.name]), plumes.surfacing(one), _turned(one, plumes), hundred]
+        book.at("part", "What will be seen", one.name, values=cell)
+        every += cell
+    book.at("notice", "plume-turns-back", values=every)
+    if profile is not None:
+        ends = (profile.points[0].depth_m, profile.points[-1].depth_m)
+        read = [measured(f"{which} reading", depth_m, "m", f"the last profile, {profile.id}") for which, depth_m in
+                zip(("first", "last"), ends, strict=True)]  # fmt: skip
+        for code in ("profile-held-constant", "profile-one-depth"):
+            book.at("notice", code, values=[*read, *membranes.values()])
+
+
+def _rest(one: DiffuserPlume, membrane: Value) -> list[Value]:
+    """Return where a plume turns back, and where its water comes to rest."""
+    carried = "volume, momentum, heat and salt carried up from the membrane"
+    places = (
+        ("turns back", one.lift.stall_depth_m, f"{carried}, to where they stand still"),
+        ("comes to rest", one.lift.neutral_depth_m, f"{carried}; where the pond's water weighs as much"),
+    )
+    return [
+        relation(
+            f"depth at which the plume of {one.name} {what}", depth_m, "m", "z - h",
+            {"z": membrane, "h": summed(f"height at which the plume of {one.name} {what}", membrane.number - depth_m,
+                                        "m", words, source=PLUME)},
+        )
+        for what, depth_m, words in places
+        if depth_m is not None
+    ]  # fmt: skip
+
+
+def _turned(one: DiffuserPlume, plumes: PlumeValues) -> Value:
+    """Return how many of 100 draws turn back."""
+    return relation(f"draws of {one.name} that turn back, of 100", 100.0 * (1.0 - one.surfacing_probability), "",
+                    "100 - s", {"s": plumes.surfacing(one)})  # fmt: skip

@@ -55,6 +55,7 @@ def reading_book(values: ReadingValues, units: System) -> Book:
     _mixed(book, values)
     _notices(book, values)
     book.at("sentence", "Debt: iron", values=[values.oxygen.poor])
+    book.at("sentence", "Air pressure: standard atmosphere", values=[values.profile.elevation])
     return book
 
 

@@ -62,16 +62,18 @@ class ProfileValues:
         return measured(f"{what} at {self._at(index)}", number, suffix, words)
 
     @cached_property
+    def elevation(self) -> Value:
+        """How high the pond lies."""
+        number = self.files.job.site.elevation_m
+        return self.files.field("elevation", number, "m", "site.latitude_longitude_elevation")
+
+    @cached_property
     def pressure(self) -> Value:
         """The air's pressure: the mean of the hours about the profile, or the standard atmosphere's."""
         hours = [hour for hour in hours_near(self.files.job, self.found.time) if hour.pressure_pa is not None]
         if not hours:
-            elevation = self.files.field(
-                "elevation", self.files.job.site.elevation_m, "m", "site.latitude_longitude_elevation"
-            )
-            return relation(
-                "air pressure", self.found.pressure_pa, "pa", "pressure_icao_1993(h)", {"h": elevation}, gauge=False
-            )  # fmt: skip
+            return relation("air pressure", self.found.pressure_pa, "pa", "pressure_icao_1993(h)",
+                            {"h": self.elevation}, gauge=False)  # fmt: skip
         terms = {
             f"p{k}": measured(
                 f"air pressure at {hour.time:%H:%M}", hour.pressure_pa or 0.0, "pa",

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.science.water import density_kell_1975
+from plumeline.stages.reading.profile import lines_of
 from plumeline.stages.reading.result import Reading
 from plumeline.stages.reading.strata import MIXED_BELOW_KG_M3
 
@@ -30,6 +32,14 @@ def salt_holds(temperature_degc: Sequence[float], density_kg_m3: Sequence[float]
     whole_kg_m3 = density_kg_m3[-1] - density_kg_m3[0]
     by_warmth_kg_m3 = density_kell_1975(temperature_degc[-1]) - density_kell_1975(temperature_degc[0])
     return whole_kg_m3 > MIXED_BELOW_KG_M3 and by_warmth_kg_m3 < 0.5 * whole_kg_m3
+
+
+def salt_layers(job: Job) -> bool:
+    """Return whether salt more than warmth parts the water of the job's latest profile."""
+    if job.latest_profile is None:
+        return False
+    lines = lines_of(job.latest_profile)
+    return salt_holds(lines.temperature_degc, lines.density_kg_m3)
 
 
 def salt_parts(result: Reading) -> bool:

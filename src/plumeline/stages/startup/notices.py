@@ -9,8 +9,7 @@ import numpy as np
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.stages.column import NEAR_SURFACE_M, Ensemble, Refuge
-from plumeline.stages.reading.profile import lines_of
-from plumeline.stages.reading.salt import SALT_LAYERED, salt_holds
+from plumeline.stages.reading.salt import SALT_LAYERED, salt_layers
 from plumeline.stages.startup.dissolved import early_stop_mg_l, shown_down_mg_l
 from plumeline.stages.startup.promise import Outcome
 from plumeline.stages.startup.result import Risk
@@ -255,10 +254,4 @@ def no_oxygen(job: Job) -> tuple[Notice, ...]:
 
 def salt_layered(job: Job) -> tuple[Notice, ...]:
     """Warn where salt holds the layers of the latest profile: the crew's thermometer does not show when they part."""
-    latest = job.latest_profile
-    if latest is None:
-        return ()
-    lines = lines_of(latest)
-    if not salt_holds(lines.temperature_degc, lines.density_kg_m3):
-        return ()
-    return (caution("salt-layered", SALT_LAYERED),)
+    return (caution("salt-layered", SALT_LAYERED),) if salt_layers(job) else ()

@@ -270,6 +270,8 @@ def _thermocline_m(scene: Scene) -> float:
 def _assumptions(scene: Scene, known: Known) -> tuple[str, ...]:
     ensemble = scene.ensemble
     found = [
+        "The upper bounds are of the simulated ponds (binomial): they say how sure the count is, not how true the "
+        "model is. A pond unlike any of them, for its model or its priors, is outside of every bound.",
         f"The pond is one column: the water is alike from shore to shore at each depth. "
         f"Fish: {said.limits_words(known.refuge)}.",
         f"{ensemble.tried} simulated ponds were drawn from the table of priors, run through the days before the "

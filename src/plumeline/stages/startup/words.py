@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from plumeline.job.document import Job
 from plumeline.pairs import pair
 from plumeline.stages.column import NEAR_SURFACE_M
+from plumeline.stages.reading.salt import salt_layers
 from plumeline.stages.startup.crew import Crew
 from plumeline.stages.startup.result import Measure, RunDay
 from plumeline.stages.startup.scene import Scene
@@ -71,7 +72,8 @@ def stop_words(crew: Crew, deepest_m: float, limit_mg_l: float) -> tuple[str, ..
         f"Why so high over the limit of {limit_mg_l:g} mg/L: oxygen goes on falling after shut-off, to the low "
         "whose hour stands beside it.",
         f"Where top and bottom are within {pair('1.8 °F', '1 °C')} the run goes on whatever the reading: "
-        "what lay below is up already, and to stop would spare nothing.",
+        "what lay below is up already, and to stop would spare nothing. In brackish water only where conductivity is "
+        "alike too: salt can part water of one temperature, and then the rule holds.",
         "A dash: mixed by then, or no reading of oxygen keeps 95 of 100 simulated ponds. A run of an hour or less is "
         "over before its first reading: read at shut-off all the same. A smell of rotten eggs stops the run at any "
         "reading: an oxygen meter does not see sulphide.",
@@ -126,7 +128,7 @@ def measures(
     run_h = days[0].minutes / 60.0
     dawns = scene.dawn_index[scene.dawn_index >= first_hour]
     dawn = float(dawns[0]) if len(dawns) else first_hour + 15.0
-    whole = "temperature, oxygen, smell"
+    whole = "temperature, conductivity, oxygen, smell" if salt_layers(job) else "temperature, oxygen, smell"
     brought_up = "what the run brought up: the reading that the stop rule and the next dose turn on"
     moments = [
         ("before", first_hour - 0.5, column, whole, "whether the water is still the water of this plan"),
