@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -78,6 +79,21 @@ def test_a_second_look_in_the_same_minute_is_kept_too(place):
     assert gauge(place, number="2", pressure="6.1 psig").status_code == 303
     lines = place.store.ponds.folder(place.pond).files["gauges.csv"].decode().splitlines()[1:]
     assert [line.split(",")[0] for line in lines] == ["2026-08-12T10:30", "2026-08-12T10:30:01"]
+
+
+def test_a_gauge_of_before_the_line_was_built_is_listed_and_the_others_are_worked_out(place):
+    """One row too early beside one that is not: the page lists the first with its reason and compares the second."""
+    files = dict(place.store.ponds.folder(place.pond).files)
+    files["job.toml"] += b"\n[as_built]\nmade_on = 2026-08-10\n"
+    lines = ("time,place,pressure_psig", "2026-08-09T10:30,compressor,5.6", "2026-08-11T08:30,compressor,5.8")
+    files["gauges.csv"] = ("\n".join(lines) + "\n").encode()
+    place.store.ponds.save_files(place.pond, files, expected_number=1, author="", reason="built")
+    text = place.get(f"/ponds/{place.pond}/visits").text
+    assert "is before the line was built on 2026-08-10" in text
+    assert "Mend row 2 in gauges.csv" in text
+    assert "Mend row 3 in gauges.csv" not in text
+    assert "line can't be worked out" not in text.replace("&#39;", "'")
+    assert "5.8" in re.sub(r"<[^>]+>", "", text).partition("The gauges, as they must stand")[2]
 
 
 def test_a_gauge_typed_on_an_older_revision_is_not_kept_and_not_lost(place):

@@ -8,6 +8,7 @@ from plumeline.errors import PlumelineError
 from plumeline.files.gauge_ports import not_a_port
 from plumeline.stages.air.faults import GaugeReading, fit_readings
 from plumeline.stages.air.network import COMPRESSOR
+from plumeline.stages.air.reading_days import since_built
 from plumeline.stages.air.results import MANIFOLD
 from plumeline.store import Revision
 from plumeline.units import show
@@ -56,9 +57,10 @@ def sorted_out(
     design: Design, readings: tuple[GaugeReading, ...], units: System
 ) -> tuple[tuple[GaugeReading, ...], tuple[Unfit, ...]]:
     """Return the readings that the line can have, and the others with what is wrong with each."""
-    fit, left = fit_readings(tuple(item.name for item in design.air.branches), readings)
+    there, early = since_built(design.job, readings)
+    fit, left = fit_readings(tuple(item.name for item in design.air.branches), there)
     unfit = list[Unfit]()
-    for item, error in left:
+    for item, error in sorted((*early, *left), key=lambda pair: pair[0].row):
         is_port = item.place not in ports_of(design)
         told = not_a_port(item.place, ports_of(design)) if is_port else error
         words = f"{told.message} {told.remedy or ''}".strip()

@@ -1,7 +1,7 @@
 """The commissioning sheet: hydrostatics by hand, the order of the gauges, the bands, and what counts as off."""
 
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 import pytest
@@ -9,7 +9,7 @@ import pytest
 from plumeline.errors import InputError
 from plumeline.job.document import AirSystem, AsBuilt, Diffuser, Job, PipeSegment, Pond, Site, Trench
 from plumeline.stages.air import air
-from plumeline.stages.air.commissioning import check_days, commissioning, sheet_states, state_words
+from plumeline.stages.air.commissioning import commissioning, sheet_states, state_words
 from plumeline.stages.air.faults import GaugeReading
 from plumeline.stages.air.network import AirNetwork, Branch, LossPoint, Pipe, SiteCurve, Valve
 from plumeline.stages.air.network import Diffuser as Outlet
@@ -192,10 +192,20 @@ def test_valves_are_named_in_the_words_of_the_sheet():
         ({"trench": Trench(dig_date=date(2026, 8, 17))}, "before the trench is to be dug on 2026-08-17"),
     ],
 )
-def test_readings_before_the_line_was_there_are_refused(parts, words):
-    """A gauge of a line that is not in the ground yet."""
-    with pytest.raises(InputError, match=words):
-        check_days(a_job(**parts), (GaugeReading(NOON, "compressor", 4e4, row=2),))
+def test_readings_before_the_line_was_there_are_left_out_and_named(parts, words):
+    """A gauge of a line that is not in the ground yet goes; one of later stays; with none left it is refused."""
+    job = a_job(**parts)
+    early = GaugeReading(NOON, "compressor", 4e4, row=2)
+    later = GaugeReading(NOON + timedelta(days=9), "compressor", 4e4, row=3)
+    sheet = commissioning(job, air(job), readings=(early, later))
+    assert sheet.readings == (later,)
+    told = {item.code: item.text for item in sheet.notices}["gauges-before-the-line"]
+    assert words in told
+    assert "Row 2" in told
+    assert "Row 3" not in told
+    with pytest.raises(InputError, match=words) as refused:
+        commissioning(job, air(job), readings=(early,))
+    assert refused.value.place == "row 2"
 
 
 def test_water_below_a_diffuser_is_refused():

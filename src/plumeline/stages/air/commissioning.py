@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date
 
 import numpy as np
 
@@ -30,6 +29,7 @@ from plumeline.stages.air.faults import FaultsFound, GaugeReading, check_reading
 from plumeline.stages.air.job_line import job_line
 from plumeline.stages.air.network import COMPRESSOR
 from plumeline.stages.air.old_pipe import Belief, bore_quantile_m
+from plumeline.stages.air.reading_days import early_notices, since_built
 from plumeline.stages.air.results import MANIFOLD, AirResult, ValveSetting
 from plumeline.stages.air.sheet_bands import DRAW_COUNT, SoundLines, ValveState
 from plumeline.stages.air.sheet_compare import Comparison, compare, state_of
@@ -164,11 +164,11 @@ def commissioning(
         line: its air line, as the air stage answers.
         water_level_m: today's water over the level at which the diffusers' depths hold; None where nobody read it.
         intake_degc: today's air where the compressor stands; the line's own when None.
-        readings: of the visits; the last day counts.
+        readings: of the visits; the last day counts, of those on which the line was there.
         seed: of the drawn lines.
 
     Raises:
-        InputError: a port that is not there, a gauge behind a shut valve, a reading before the line was built, a
+        InputError: a port that is not there, a gauge behind a shut valve, no reading of after the line was built, a
             diffuser out of the water.
         ModelError: the line has no operating point.
     """
@@ -177,10 +177,12 @@ def commissioning(
     drawn = choice.line if intake_degc is None else replace(choice.line, intake_degc=intake_degc)
     network = build_network(drawn, loss_number=choice.loss_number, shut=never)
     names = tuple(name for name in network.outlet_names if name not in never)
-    visit = latest_visit(readings) if readings else ()
+    there, early = since_built(job, readings)
+    if early and not there:
+        raise early[0][1]
+    visit = latest_visit(there) if there else ()
     if visit:
         check_readings(network, visit)
-        check_days(job, readings)
     level_m, level_read = _level(water_level_m, visit)
     lines = SoundLines(network, seed, level_read=level_read, old_bore=_old_bores(belief))
     expected, over = _sheet(lines, names, level_m, line.relief_pressure_pa)
@@ -211,30 +213,13 @@ def commissioning(
         missing=_missing(expected, comparison) if visit else (),
         suspects=faults(network, _levelled(visit, level_m, level_read=level_read)) if disagrees else None,
         accepted=job.as_built.commissioned if job.as_built else None,
-        notices=(*_notices(line, over, never, comparison, level_read=level_read), *_levels_differ(visit)),
+        notices=(
+            *_notices(line, over, never, comparison, level_read=level_read),
+            *early_notices(early),
+            *_levels_differ(visit),
+        ),
         assumptions=_assumptions(belief),
     )
-
-
-def check_days(job: Job, readings: tuple[GaugeReading, ...]) -> None:
-    """Refuse readings of a day on which the line was not there yet.
-
-    Raises:
-        InputError: such a reading.
-    """
-    built = job.as_built.made_on if job.as_built else None
-    known: list[tuple[date | None, str, str]] = [
-        (built, "the line was built on", "as_built.made_on"),
-        (None if built else job.trench.dig_date, "the trench is to be dug on", "trench.dig_date"),
-    ]
-    for day, words, key in known:
-        for item in readings:
-            if day is not None and item.time.date() < day:
-                raise InputError(
-                    f"{item.time.date().isoformat()} is before {words} {day.isoformat()}.",
-                    remedy=f"Check the day of the reading, and {key} in job.toml.",
-                    place=f"row {item.row}",
-                )
 
 
 def _valve_words(item: ValveSetting) -> str:
