@@ -11,6 +11,7 @@ from tests.web.browsers import HOST, PASSWORD, Client
 from plumeline.demo import demo_folder
 from plumeline.store import Folder, open_store, read_folder, write_zip
 from plumeline.store.people import Role
+from plumeline.web import worker
 from plumeline.web.app import make_app
 from plumeline.web.standing import look_at_all
 
@@ -51,6 +52,20 @@ def store(tmp_path):
 @pytest.fixture
 def browser(store):
     return Browser(store)
+
+
+@pytest.fixture(scope="session")
+def small_files(tmp_path_factory, small_job, small_plan):
+    """The files of the small plan as the worker keeps them; made once, as papers in two systems take seconds."""
+    store = open_store(tmp_path_factory.mktemp("files") / "plumeline.sqlite3")
+    run = store.runs.ask(store.ponds.add_job(small_job, author="", reason="").pond_id, 1, "x")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("plumeline.stages.plan.make_plan", lambda job, **_: small_plan)
+        worker.compute(store, store.runs.claim())
+    assert store.runs.get(run.id).words == ""
+    files = {path: store.runs.file(run.id, path) for path in store.runs.files(run.id)}
+    store.close()
+    return files
 
 
 @pytest.fixture(scope="session")

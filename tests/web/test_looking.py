@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import functools
 import hashlib
 
 import pytest
 from tests.web.browsers import FILLED, HOST, PASSWORD, ROUTES, Client
 from tests.web.opened_pages import Page, figures_in
 
-from plumeline.store import open_store
+from plumeline.stages.front import front
+from plumeline.store import RunKind, open_store
 from plumeline.store.links import Papers
 from plumeline.store.people import Role
 from plumeline.web import worker
@@ -17,15 +19,16 @@ from plumeline.web.quoting import make_quote
 
 
 @pytest.fixture(scope="module")
-def looked_at(tmp_path_factory, small_job, small_plan):
+def looked_at(tmp_path_factory, small_job, small_files):
     """A store with a pond whose plan the worker made, somebody of the office, and a customer's link."""
     store = open_store(tmp_path_factory.mktemp("looking") / "plumeline.sqlite3")
     pond = store.ponds.add_job(small_job, author="", reason="")
     run = store.runs.ask(pond.pond_id, 1, "x")
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("plumeline.stages.plan.make_plan", lambda job, **_: small_plan)
+    store.runs.finish(store.runs.claim().id, small_files)
+    store.runs.ask(pond.pond_id, 1, "x", RunKind.ALTERNATIVES)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("plumeline.web.front_made.front_stage", functools.partial(front, members=2))
         worker.compute(store, store.runs.claim())
-    assert store.runs.get(run.id).words == ""
     store.people.use_code(store.people.add("Ada", Role.OFFICE), PASSWORD)
     make_quote(make_app(store).state.site, store.ponds.revision(pond.pond_id), "Ada")
     link, _secret = store.links.make(pond.pond_id, "Ada")

@@ -6,7 +6,6 @@ import csv
 import io
 import zipfile
 from datetime import UTC, datetime, timedelta
-from typing import ClassVar
 
 import pytest
 from pypdf import PdfReader
@@ -14,7 +13,6 @@ from tests.web.browsers import PASSWORD, Client
 
 from plumeline.store import open_store
 from plumeline.store.people import Role
-from plumeline.web import worker
 from plumeline.web.app import make_app
 
 
@@ -39,33 +37,24 @@ def place(tmp_path_factory, small_job):
 
 
 @pytest.fixture
-def work(place, small_job, small_plan, monkeypatch):
+def work(place, small_job, small_files):
     """A pond of its own, the office and a customer's browser, and a way to make its plan."""
-    return Work(place, small_job, small_plan, monkeypatch)
+    return Work(place, small_job, small_files)
 
 
 class Work:
-    """What an office and a customer do; a plan is computed once, the later ones are kept with its files."""
+    """What an office and a customer do."""
 
-    FILES: ClassVar[dict[str, bytes]] = {}
-
-    def __init__(self, store, job, plan, monkeypatch) -> None:
+    def __init__(self, store, job, files) -> None:
         self.store, self.pond = store, store.ponds.add_job(job, author="", reason="").pond_id
-        monkeypatch.setattr("plumeline.stages.plan.make_plan", lambda job, **_: plan)
+        self.files = files
         app = make_app(store, sign_in=True)
         self.office, self.customer = Client(app), Client(app)
         assert self.office.sign_in("Ada").status_code == 303
 
     def make_plan(self):
         run = self.store.runs.ask(self.pond, self.number, "x")
-        claimed = self.store.runs.claim()
-        if self.FILES:
-            self.store.runs.finish(claimed.id, self.FILES)
-            return run.id
-        worker.compute(self.store, claimed)
-        self.FILES.update(
-            {path: self.store.runs.file(run.id, path) for path in self.store.runs.files(run.id)}
-        )
+        self.store.runs.finish(self.store.runs.claim().id, self.files)
         return run.id
 
     @property
