@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import math
+import os
+import signal
+import time
 
 import pytest
+from tests.browser.conftest import FLAGS, chromium_path
 from tests.browser.test_capture_phone import (  # noqa: F401 -- fixtures
     PAGE,
     PHONE,
+    Place,
+    browsers,
     items,
     opened,
     own_server,
     place,
+    served,
     waiting,
 )
 
@@ -128,3 +135,43 @@ def test_a_walk_survives_what_no_page_hears(walker, place):  # noqa: F811
     again = opened(context, place)
     assert again.locator('form[data-kind="shore"]').is_visible()
     told(again, "2 points kept")
+
+
+def test_server_and_browser_killed_on_the_way_lose_no_point(playwright_driver, tmp_path):
+    """SIGKILL of the server under way, and of the browser right after the fifth point: all of them arrive."""
+    server = served(tmp_path)
+    spot, profile = Place(server), tmp_path / "profile"
+
+    def launch(at):
+        return playwright_driver.chromium.launch_persistent_context(
+            profile, executable_path=chromium_path(), args=list(FLAGS), viewport=PHONE,
+            geolocation=corner(at), permissions=["geolocation"],
+        )  # fmt: skip
+
+    page = opened(launch(0), spot)
+    page.get_by_role("button", name="Shore", exact=True).click()
+    page.get_by_role("button", name="Start walking").click()
+    page.wait_for_selector('html[data-walked="1"]')
+    server.kill()
+    for n in range(1, 5):
+        step(page, corner(n), n + 1)
+    for pid in browsers(profile):
+        os.kill(pid, signal.SIGKILL)
+    time.sleep(0.5)
+    server.start()
+    context = launch(5)
+    page = opened(context, spot)
+    told(page, "5 points kept")
+    page.get_by_role("button", name="Go on walking").click()
+    told(page, "6 points kept")
+    page.get_by_role("button", name="Stop walking").click()
+
+    page.get_by_role("button", name="Keep the shore").click()
+    waiting(page, "Nothing waits")
+    (held,) = items(spot)
+    walked = [corner(n) for n in range(6)]
+    places = held["body"]["places"]
+    assert places["latitude_deg"] == pytest.approx([one["latitude"] for one in walked], abs=1e-7)
+    assert places["longitude_deg"] == pytest.approx([one["longitude"] for one in walked], abs=1e-7)
+    context.close()
+    server.stop()

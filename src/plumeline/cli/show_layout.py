@@ -126,7 +126,11 @@ def _stakes(found: Layout, units: System) -> str:
         line = f"{show(item.line_depth_m, 'm', units)} ± {show(item.tolerance_m, 'm', units)}"
         muck = (show(soft[item.name].muck_m, "m", units),) if soft else ()
         rows.append((item.name, str(item.order_number), *sights, line, *muck))
-    heads = ["", "let down", *(word for name in names for word in (f"bearing from\n{name}", "distance"))]
+    heads = [
+        "",
+        "let down\nas no.",
+        *(word for name in names for word in (f"bearing from\n{name}", "distance")),
+    ]
     last = ("the line must read", "muck to\nexpect") if soft else ("the line must read",)
     align = "lr" + "rr" * len(names) + "r" * len(last)
     return table((*heads, *last), rows, align=align, title="Finding the places")

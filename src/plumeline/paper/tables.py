@@ -76,7 +76,7 @@ def places_table(plan: Plan, system: System) -> Table:
             ]
         )
     heads = (
-        "place", "latitude", "longitude", "let\ndown", "the line\nmust read", "membrane at",
+        "place", "latitude", "longitude", "let down\nas no.", "the line\nmust read", "membrane at",
         "from\nmanifold", "true\nbearing",
     )  # fmt: skip
     return plain_table(heads, rows, "lrrrrrrr")
@@ -106,7 +106,11 @@ def stakes_table(plan: Plan, system: System) -> Table:
         ]
         for item in stakes
     ]
-    heads = ["let down", "", *(word for name in names for word in (f"true bearing\nfrom {name}", "distance"))]
+    heads = [
+        "let down\nas no.",
+        "",
+        *(word for name in names for word in (f"true bearing\nfrom {name}", "distance")),
+    ]
     last = (
         ["the line\nmust read", "muck to expect,\nand what to stand on"] if soft else ["the line\nmust read"]
     )

@@ -43,8 +43,8 @@ NOT_MIXED = (
     "alternatives show what each number does."
 )
 NUMBER_GIVEN = (
-    "places, plumes and air line are worked round until they agree; the number of diffusers is the job's, so the "
-    "simulated water is not asked: the alternatives try each number in it"
+    "places, plumes and air line are worked round until they agree; the number of diffusers is the job's: the "
+    "alternatives try each in the simulated water"
 )
 
 
