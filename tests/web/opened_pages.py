@@ -13,6 +13,7 @@ NO_FIGURES = (
     (r"\b(?:EPA 2013|Churchill 1977|Crowl 1992|Petersen 1996|(?:and others|et al\.) \d{4})\b",
      "the year of a publication that is named"),
     (r"\b(?:\d-)?\d/\d in(?:ch)?\b", "the nominal size of a pipe or thread, a name"),
+    (r"^\d in(?=,|$)", "the nominal size of a pipe in a list of parts, a name"),
     (r"\b(?:\d-)?\d(?:/\d)? hp\b|\bdiaphragm pump, \d+ W\b", "the name of a machine in job.toml or in the table"),
     (r"\bASTM D\d+(?:(?:,| and) D\d+)*", "the number of a standard"),
     (r"NEC (?:article \d+|682|table \d+\.\d+|chapter 9,? table 8|\d+\.\d+, \d+\.\d+)|\(430\.22, 430\.52\)|since 2020",

@@ -76,7 +76,7 @@ class EndValues:
         """The water that comes to the riser's foot in a day."""
         if self.land is not None:
             return [self.land.to_the_riser(self.found.riser.water_kg_d)]
-        if self.now is None or not self.found.riser.water_kg_d:
+        if self.now is None:
             return []
         values, job = self.values, self.values.files.job
         humidity = job.air.intake_humidity_fraction

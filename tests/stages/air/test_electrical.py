@@ -198,3 +198,19 @@ def test_a_compressor_under_todays_plane_is_a_danger_though_the_flood_mark_is_no
     assert f"{2.0 * FOOT_M - rise_m:.2f} m" in told.text
     assert "-" not in told.text.split("over the highest")[0]
     assert "electrical-datum-unknown" in codes(asked(rise_m=2.1 * FOOT_M))
+
+
+@pytest.mark.parametrize(("elevation_m", "said"), [(900.0, False), (1500.0, True)])
+def test_a_motor_in_thin_air_is_spoken_of(elevation_m, said):
+    """NEMA MG 1 (from memory): ratings hold to 3,300 ft, 1,000 m; over it the air cools less."""
+    job = Job(
+        id="job-1",
+        name="a pond",
+        date=date(2026, 8, 1),
+        site=Site(latitude_deg=35.0, longitude_deg=-80.0, elevation_m=elevation_m),
+        pond=Pond(),
+        air=AirSystem(compressor=Compressor(curve=CURVE)),
+    )
+    machine = given_machine(job)
+    assert machine is not None
+    assert ("electrical-thin-air" in codes(electrical(job, machine, 400.0, None))) is said

@@ -13,7 +13,7 @@ from plumeline.science.wire import (
     voltage_drop_nec_2023,
 )
 from plumeline.sources import read_table
-from plumeline.stages.air.electrical_words import checklist, under_todays_plane
+from plumeline.stages.air.electrical_words import THIN_AIR, checklist, under_todays_plane
 from plumeline.stages.air.machine import Machine
 from plumeline.stages.air.restart import LINEAR, drive_of
 from plumeline.stages.air.siphon import Heights
@@ -41,6 +41,8 @@ START_DROP_FRACTION = 0.15
 """More than this while it starts, and a loaded motor may stall: common practice, no published source."""
 VOLTS_OFF_FRACTION = 0.15
 """Plate and supply may differ so much: 115 and 120 V, 230 and 240 V are alike."""
+MOTOR_ELEVATION_M = 1000.0
+"""NEMA MG 1: up to here a motor's rating holds, 3,300 ft (from memory)."""
 MONTH_DAYS = 30.0
 DATUM_M = 0.6096
 """NEC 682: the electrical datum plane on land lies 2 ft over the highest water (read in secondary sources)."""
@@ -275,6 +277,8 @@ def _notices(job: Job, found: Electrical) -> list[Notice]:
     if supply is not None and abs(found.volts_v / supply - 1.0) > VOLTS_OFF_FRACTION:
         words = f"The compressor is for {found.volts_v:g} V, the power at hand has {supply:g} V: do not plug it in."
         notices.insert(0, danger("electrical-voltage", f"{words} For the licensed electrician."))
+    if job.site.elevation_m > MOTOR_ELEVATION_M:
+        notices.append(note("electrical-thin-air", THIN_AIR))
     if not job.power.available:
         words = "There is no power at the compressor yet: all this is for the service that is to be made."
         notices.append(note("air-no-power", words))

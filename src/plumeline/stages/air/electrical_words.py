@@ -13,6 +13,10 @@ FIRST_AID = (
     "Somebody in the water who tingles or goes still: do not go in. Cut the power, call for help (911), reach or "
     "throw."
 )
+THIN_AIR = (
+    "The pond lies higher than the elevation up to which motors are rated (NEMA, from memory): thin air cools a "
+    "motor worse. Ask the maker what this one gives up there, and keep its cabinet the cooler."
+)
 
 
 def checklist(long_cable: bool) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from plumeline.stages.air.restart import Restart, seconds_words
 from plumeline.stages.air.results import MANIFOLD, BranchSpec, OperatingPoint, TrunkPiece
 from plumeline.stages.air.solving import Line
 from plumeline.stages.air.tubing import BarbLoss, nominal_of, pipe_names
-from plumeline.stages.air.words import feet, psi
+from plumeline.stages.air.words import feet_depth, psi
 from plumeline.units import both
 
 GAUGE_SHARE_FRACTION = 0.75
@@ -195,7 +195,7 @@ def machine_parts(
         wait = f"{seconds_words(held.off_s)} or more"
         rows.append(PartRow(MACHINE, 1, "delay timer", wait, "time off before a start"))
     if loop_m is not None:
-        loop = f"{size}, top {feet(loop_m)} up"
+        loop = f"{size}, top {feet_depth(loop_m)} up"
         rows.append(PartRow(MACHINE, 1, "riser loop of metal", loop, "over the highest water"))
     if drip or loop_m is not None:
         rows.append(
