@@ -9,6 +9,7 @@ import pytest
 from tests.web.browsers import FILLED, HOST, PASSWORD, ROUTES, Client
 from tests.web.opened_pages import Page, figures_in
 
+import plumeline
 from plumeline.stages.front import front
 from plumeline.store import RunKind, open_store
 from plumeline.store.links import Papers
@@ -25,7 +26,7 @@ def looked_at(tmp_path_factory, small_job, small_files):
     pond = store.ponds.add_job(small_job, author="", reason="")
     run = store.runs.ask(pond.pond_id, 1, "x")
     store.runs.finish(store.runs.claim().id, small_files)
-    store.runs.ask(pond.pond_id, 1, "x", RunKind.ALTERNATIVES)
+    store.runs.ask(pond.pond_id, 1, plumeline.__version__, RunKind.ALTERNATIVES)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("plumeline.web.front_made.front_stage", functools.partial(front, members=2))
         worker.compute(store, store.runs.claim())
