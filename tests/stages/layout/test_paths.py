@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon
 
-from plumeline.stages.layout.paths import Water
+from plumeline.stages.layout.paths import MOST_KNOWN, Water, water_of
 
 L_SHAPE = Polygon([(0, 0), (30, 0), (30, 10), (10, 10), (10, 40), (0, 40)])
 
@@ -83,3 +83,19 @@ def test_shore_of_many_corners_is_simplified_and_says_by_how_much() -> None:
     water = Water(Polygon(np.column_stack([wavy * np.cos(many), wavy * np.sin(many)])))
     assert len(water.corners) <= 160
     assert 0 < water.tolerance_m < 1.0
+
+
+def test_ways_asked_for_again_are_the_same_and_can_not_be_spoilt():
+    """Kept tables are those of a water made anew; nobody can write in one; the least used goes."""
+    places = np.array([(1.0, 1.0), (2.0, 9.0), (9.0, 2.0)])
+    water = Water(L_SHAPE)
+    first = water.distances(places, places)
+    assert water.distances(places.copy(), places) is first
+    for n in range(2 * MOST_KNOWN):
+        water.distances(places + 0.01 * n, places)
+    again = water.distances(places, places)
+    np.testing.assert_array_equal(again, first)
+    np.testing.assert_array_equal(again, Water(L_SHAPE).distances(places, places))
+    with pytest.raises(ValueError, match="read-only"):
+        again[0, 0] = 1.0
+    assert water_of(L_SHAPE) is water_of(Polygon(L_SHAPE.exterior.coords))

@@ -6,6 +6,9 @@ on the graph of what can see what (Lozano-Pérez & Wesley 1979, Commun. ACM 22:5
 
 from __future__ import annotations
 
+import threading
+from functools import lru_cache
+
 import numpy as np
 import shapely
 from scipy.sparse.csgraph import dijkstra
@@ -16,6 +19,8 @@ from shapely.ops import nearest_points
 
 MOST_CORNERS = 160
 TOUCH_M = 1e-3
+MOST_KNOWN = 8
+"""Tables of ways that a water keeps; one from all its cells is of a megabyte or two."""
 
 
 class Water:
@@ -33,6 +38,9 @@ class Water:
             found = polygon.simplify(tolerance_m)
             simple = found if isinstance(found, Polygon) and not found.is_empty else simple
         self.tolerance_m = tolerance_m
+        self._known: dict[tuple[bytes, bytes], np.ndarray] = {}
+        # one water serves all requests: a prepared region builds its index at its first use, and by one thread
+        self._lock = threading.RLock()
         self.polygon = polygon
         grown = simple.buffer(tolerance_m + TOUCH_M, join_style="mitre")
         self.region = grown if isinstance(grown, Polygon) else simple
@@ -53,14 +61,30 @@ class Water:
             inside = self._covers(start_xy)[:, None] & self._covers(end_xy)[None, :]
             return np.where(inside, cdist(start_xy, end_xy), np.inf)
         ends = np.stack([np.repeat(start_xy, m, axis=0), np.tile(end_xy, (n, 1))], axis=1)
-        seen = shapely.covers(self.region, shapely.linestrings(ends)).reshape(n, m)
+        with self._lock:
+            seen = shapely.covers(self.region, shapely.linestrings(ends)).reshape(n, m)
         return np.where(seen, cdist(start_xy, end_xy), np.inf)
 
     def _covers(self, xy: np.ndarray) -> np.ndarray:
         return np.asarray(shapely.covers(self.region, shapely.points(xy)))
 
     def distances(self, start_xy: np.ndarray, end_xy: np.ndarray) -> np.ndarray:
-        """Return shortest ways [m] from places (n, 2) to places (m, 2) as an array (n, m)."""
+        """Return shortest ways [m] from places (n, 2) to places (m, 2) as an array (n, m), not to be written in.
+
+        The last are kept: each round of a sizing, each number of diffusers tried and each drag asks for the same.
+        """
+        key = (start_xy.tobytes(), end_xy.tobytes())
+        with self._lock:
+            found = self._known.pop(key, None)
+            if found is None:
+                found = self._ways(start_xy, end_xy)
+                found.flags.writeable = False
+            self._known[key] = found
+            if len(self._known) > MOST_KNOWN:
+                del self._known[next(iter(self._known))]
+            return found
+
+    def _ways(self, start_xy: np.ndarray, end_xy: np.ndarray) -> np.ndarray:
         direct = self._direct(start_xy, end_xy)
         if not len(self.corners) or np.isfinite(direct).all():
             return direct
@@ -96,6 +120,12 @@ class Water:
             return xy
         found = nearest_points(self.polygon, point)[0]
         return float(found.x), float(found.y)
+
+
+@lru_cache(maxsize=4)
+def water_of(polygon: Polygon) -> Water:
+    """Return the water of a polygon, the same for the same one: its ways are worked out once."""
+    return Water(polygon)
 
 
 def _edges(straight_m: np.ndarray) -> np.ndarray:

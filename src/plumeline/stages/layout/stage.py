@@ -14,7 +14,7 @@ from plumeline.stages.layout.bases import base_notices, base_of
 from plumeline.stages.layout.branches import branch_of, manifold_of
 from plumeline.stages.layout.kept_out import Ways, line_notices
 from plumeline.stages.layout.parts import wet_cells
-from plumeline.stages.layout.paths import Water
+from plumeline.stages.layout.paths import Water, water_of
 from plumeline.stages.layout.placing import (
     DAY_S,
     SPACING_DEPTHS,
@@ -67,7 +67,7 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
 
     Source: placing.py and choose.py (places), paths.py (ways), branches.py (lines).
     """
-    water = Water(survey.polygon)
+    water = water_of(survey.polygon)
     ground = ground_of(job, survey, water, wet_cells(survey))
     stood, manifold_place = listed(job)
     wanted_m3_s = job.wishes.turnover_per_day * survey.volume_m3 / DAY_S
