@@ -68,3 +68,23 @@ def test_what_was_measured_stays_and_the_rest_yields_to_the_bottle(box, make_job
         "prior, fitted to the 24 h bottle",
         "prior, fitted to the 24 h bottle",
     ]
+
+
+def test_tested_sulphide_is_held_upwards_only_in_water_that_owes_oxygen(box, make_job):
+    """One test at the bottom: held up to where oxygen begins, by hand; oxygen and sulphide do not last side by side.
+
+    Millero and others 1987 (Environ. Sci. Technol. 21: 439): at sea water's pH half of it is gone within a day. The
+    whole box held at the test would owe 3.5 times as much. HS⁻ + 2 O₂ → SO₄²⁻ + H⁺, atomic weights of IUPAC.
+    """
+    rows = [
+        (0.0, 26.0, 8.0, {"smell": "none"}),
+        (2.0, 24.0, 8.0, {"smell": "none"}),
+        (3.0, 16.0, 0.0, {"smell": "none"}),
+        (3.6, 15.0, 0.0, {"smell": "none", "sulphide_mg_l": 3.0}),
+    ]
+    found = reading(make_job(rows), box)
+    # oxygen falls from 8 to 0 between 2 and 3 m: 2 mg/L at 2.75 m, 0.5 mg/L at 2.9375 m, half way owing between
+    owing_m3 = 1000.0 * (0.5 * (2.9375 - 2.75) + 4.0 - 2.9375)
+    sulphide = next(pool for pool in found.debt.pools if pool.name == "sulphide")
+    assert sulphide.mass.central_kg == pytest.approx(2.0 * 31.9988 / 32.06 * 3e-3 * owing_m3, rel=1e-4)
+    assert sulphide.mass.low_kg == pytest.approx(0.25 * sulphide.mass.central_kg, rel=1e-9)
