@@ -165,7 +165,7 @@ def marks_of(text: str, aerial: Aerial, plane: LocalPlane) -> list[Mark]:
         label = f"points, line {number}"
         if len(parts) != 4:
             raise InputError(
-                f"{label}: '{line.strip()[:60]}' has {len(parts)} parts.",
+                f"{label}: '{line.strip()[:60]}' has {len(parts)} part{'s' * (len(parts) != 1)}.",
                 remedy="Write across and down in pixels, then east and north: 412, 300, -40 ft, 12 ft.",
             )
         try:

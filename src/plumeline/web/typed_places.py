@@ -105,7 +105,7 @@ def rows_of(text: str, saved: list[dict[str, Any]], units: System, what: str) ->
         parts = [part.strip() for part in words.split(",")]
         if len(parts) != len(names):
             raise InputError(
-                f"{what}s, line {number}: '{words[:60]}' has {len(parts)} parts.",
+                f"{what}s, line {number}: '{words[:60]}' has {len(parts)} part{'s' * (len(parts) != 1)}.",
                 remedy=f"Write {', '.join(names)}, with commas between and a unit at each: 12.5 ft, -40 ft.",
             )
         row = {"x_m": 0.0, "y_m": 0.0, **dict(zip(names, parts, strict=True))}
