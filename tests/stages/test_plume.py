@@ -334,3 +334,12 @@ def test_water_that_comes_up_heavy_is_not_said_to_stay_on_top():
     assert f"{found.lift.neutral_depth_m:.2f} m" in found.words("si")
     even = quick_plume(3.6, 3.0 * SCFM, water_of_one_temperature(20.0), alpha_number=0.075)
     assert "spreads at the surface" in even.words("si")
+
+
+def test_turnovers_of_plumes_that_stay_below_are_not_passed_off_as_mixing():
+    """A plume that turns back mixes no water over it (Wüest, Brooks & Imboden 1992): said where all of them do."""
+    weak = plume(job(), (DiffuserAir("a", 3.0, 0.02 * SCFM), DiffuserAir("b", 2.8, 0.02 * SCFM)), members=64)
+    assert max(one.surfacing_probability for one in weak.diffusers) < 0.1
+    assert "plumes-stay-below" in {notice.code for notice in weak.notices}
+    strong = plume(job(), (DiffuserAir("a", 3.0, 3.0 * SCFM), DiffuserAir("b", 2.8, 0.02 * SCFM)), members=64)
+    assert "plumes-stay-below" not in {notice.code for notice in strong.notices}

@@ -20,6 +20,13 @@ from plumeline.stages.plume.words import LIKELY_PROBABILITY, plume_words
 from plumeline.stages.reading.profile import lines_of
 from plumeline.units.showing import System
 
+STAY_BELOW = (
+    "Hardly any draw brings a plume of this air to the surface. Turnovers and the share served count the water that is "
+    "lifted, and here it goes round in the deep water only: they do not mix the pond as it was read. More "
+    "air at each diffuser, or diffusers set higher, would break through; the start-up says which."
+)
+"""Of plumes that all turn back: what turnovers then do not mean."""
+
 
 @dataclass(frozen=True)
 class DiffuserAir:
@@ -190,6 +197,8 @@ def _notices(water: Water, found: Sequence[DiffuserPlume]) -> tuple[Notice, ...]
     notices: list[Notice] = []
     if found:
         notices.extend(water.notices(max(one.depth_m for one in found)))
+    if found and max(one.surfacing_probability for one in found) < 1.0 - LIKELY_PROBABILITY:
+        notices.append(caution("plumes-stay-below", STAY_BELOW))
     for one in found:
         if one.surfacing_probability < LIKELY_PROBABILITY:
             notices.append(caution("plume-turns-back", f"{one.name}: {one.words(None)}"))
