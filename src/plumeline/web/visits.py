@@ -140,7 +140,7 @@ def _time(text: str) -> str:
         return datetime.fromisoformat(text).isoformat(timespec="minutes")
     except ValueError:
         raise InputError(
-            f"time: '{text[:40]}' is no time.", remedy="Write it like 2026-08-11T10:30."
+            f"time: '{text[:40]}' is no time.", remedy="Write it like 2026-08-11 10:30."
         ) from None
 
 
