@@ -112,6 +112,27 @@ def test_nonsense_typed_is_said_and_stays_in_the_field(plan):
     assert field.evaluate("field => field === document.activeElement")
 
 
+def test_a_place_refused_at_the_save_is_told_at_its_field_until_it_is_mended(plan):
+    """Dragged onto land: the words stand at the field with a link above, and go with the next good place."""
+    sketch = plan.evaluate("JSON.parse(document.getElementById('data').textContent).sketch")
+    sketch["diffusers"][0]["x_m"] = 900.0
+    plan.evaluate(
+        "(sketch) => { document.getElementById('sketch').value = JSON.stringify(sketch);"
+        " HTMLFormElement.prototype.submit.call(document.getElementById('plan-form')); }",
+        sketch,
+    )
+    plan.wait_for_selector("#summary a[href='#east1']")
+    plan.wait_for_selector("html[data-ready=plan]")
+    field = plan.locator("#east1")
+    assert field.get_attribute("aria-invalid") == "true"
+    assert "outside the water" in plan.locator("#east1-wrong").inner_text()
+    field.fill("0 ft")
+    field.press("Enter")
+    plan.wait_for_selector("#east1-wrong", state="detached")
+    assert field.get_attribute("aria-invalid") is None
+    assert plan.locator("#summary").count() == 0
+
+
 def test_a_hundred_steps_are_undone_after_a_reload_and_done_again(plan):
     """C8: undo of a hundred steps survives a reload; redo brings the last place back."""
     first = east(plan, "A")

@@ -48,6 +48,14 @@ function saidAt(field, words) {
   field.setAttribute("aria-describedby", told.id);
 }
 
+const refused = [...document.querySelectorAll("#places .wrong-here")];
+
+/** What the server refused with the page was mended: its words at the fields and above go. */
+export function mended() {
+  at("summary")?.remove();
+  for (const told of refused.splice(0)) if (told.isConnected) saidAt(told.previousElementSibling, "");
+}
+
 /** Hold a save back while something typed was not understood: it would be dropped. */
 export function heldBack(event) {
   // lines of text that wait for their answer go along with the save as they are

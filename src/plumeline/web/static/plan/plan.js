@@ -1,7 +1,7 @@
 // The plan page: every move changes the sketch; the server works it through, one question at a time, the latest wins.
 import { Asking } from "./asking.js";
 import { hands } from "./hands.js";
-import { ARROWS, at, data, filledIn, heldBack, kept, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
+import { ARROWS, at, data, filledIn, heldBack, kept, mended, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { under } from "./under.js";
 import { View } from "./view.js";
@@ -28,6 +28,7 @@ const called = (name) => name || "manifold";
 const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/sketch`, {
   answered(found, { typed, told: words }, took_ms) {
     wrong("");
+    mended();
     answer = found.answer;
     if (typed) understood();
     if (typed) step(stripped(found.sketch), { quiet: true });
