@@ -2,6 +2,9 @@
 const SVG = "http://www.w3.org/2000/svg";
 const DASHES = ["", "2.4 1", "0.8 0.8", "3.2 0.8 0.8 0.8", "1.6 0.6", "4 1.2"];
 export const HIT_PX = 26;
+const WORDS_MM = 3.3;
+const WORDS_PX = 13;
+const BRIEF = 1.3;
 
 function made(name, attributes, parent) {
   const found = document.createElementNS(SVG, name);
@@ -24,7 +27,11 @@ export class View {
     this.lines = made("g", { "aria-hidden": "true" }, this.svg);
     this.handles = made("g", {}, this.svg);
     this.byName = new Map();
+    // on a phone the drawing is small: its handles and names are not, and the depth stands in the table alone
+    const px_mm = this.svg.getBoundingClientRect().width / this.whole.width;
+    this.grown = Math.min(2.5, Math.max(1, WORDS_PX / (WORDS_MM * px_mm)));
     this.scale = 1;
+    this.#sized();
   }
 
   toPaper(place) {
@@ -64,7 +71,7 @@ export class View {
         made("circle", { r: 2, fill: "#f4f1e8", stroke: "#1c1c1c", "stroke-width": 0.5 }, group);
         made("circle", { r: 0.75, fill: "#1c1c1c" }, group);
       } else made("rect", { x: -1.7, y: -1.7, width: 3.4, height: 3.4, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.6 }, group);
-      const words = made("text", { x: 3, y: -2.4, "font-size": 3.3, "font-weight": "bold", fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.8, "paint-order": "stroke", "aria-hidden": "true" }, group);
+      const words = made("text", { x: 3, y: -2.4, "font-size": WORDS_MM, "font-weight": "bold", fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.8, "paint-order": "stroke", "aria-hidden": "true" }, group);
       handle = { group, words, at: [0, 0] };
       this.byName.set(name, handle);
     }
@@ -85,7 +92,7 @@ export class View {
     const known = new Map((answer ? answer.diffusers : []).map((row) => [row.name, row]));
     for (const item of sketch.diffusers) {
       const row = known.get(item.name);
-      put(item.name, item, row ? `${item.name} · ${row.said.depth}` : item.name, row ? `Diffuser ${item.name}, ${row.said.depth} deep, ${row.said.flow}` : `Diffuser ${item.name}`);
+      put(item.name, item, row && this.grown < BRIEF ? `${item.name} · ${row.said.depth}` : item.name, row ? `Diffuser ${item.name}, ${row.said.depth} deep, ${row.said.flow}` : `Diffuser ${item.name}`);
     }
     put("", sketch.manifold, "manifold", "Manifold");
     for (const [name, handle] of this.byName) {
@@ -133,10 +140,14 @@ export class View {
     this.#show(this.whole.x - dx_px / turn.a, this.whole.y - dy_px / turn.d, this.scale);
   }
 
+  // handles stay as large as they are on the screen, so that closer means farther apart
+  #sized() {
+    this.svg.style.setProperty("--small", (this.grown / this.scale).toFixed(3));
+  }
+
   #show(x, y, scale) {
     this.scale = scale;
-    // handles stay as large as they are on the screen, so that closer means farther apart
-    this.svg.style.setProperty("--small", (1 / scale).toFixed(3));
+    this.#sized();
     const width = (this.size.width - this.key_mm) / scale;
     const height = this.size.height / scale;
     const clip = (at, low, room) => Math.min(Math.max(at, low), low + room);
