@@ -92,6 +92,7 @@ def test_a_reading_is_typed_kept_handed_over_and_taken_into_the_job(office, clos
     type_in(office, office.locator("#note-pond"), "Hollow Oak")
     type_in(office, office.locator("#note-text"), WORDS)
     press(office, office.get_by_role("button", name="Keep the note"))
+    office.get_by_text("Kept on this phone.").wait_for()
     office.locator("#count").filter(has_text="Nothing waits").wait_for()
     press(office, office.get_by_role("link", name="From the field, at the office"))
     office.get_by_text(WORDS).first.wait_for()

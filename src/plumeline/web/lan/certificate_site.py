@@ -24,6 +24,12 @@ KIND = "application/x-x509-ca-cert"
 DER, PEM = "/plumeline-authority.crt", "/plumeline-authority.pem"
 
 
+def _style() -> str:
+    """Return the style sheet of the pages without the fonts of drawings, of which there are none here."""
+    sheet = (FOLDER / "static" / "plumeline.css").read_text(encoding="utf-8")
+    return "".join(line for line in sheet.splitlines(keepends=True) if not line.startswith("@font-face"))
+
+
 def make_certificate_app(reach: Reach, held: Certificates) -> Starlette:
     """Return the application that gives the certificate.
 
@@ -32,7 +38,7 @@ def make_certificate_app(reach: Reach, held: Certificates) -> Starlette:
         held: its certificates; only the public one is taken.
     """
     # inside the page, for nothing else is to be fetched from here
-    style = (FOLDER / "static" / "plumeline.css").read_text(encoding="utf-8")
+    style = _style()
     page = page_templates().get_template("certificate.html").render(reach=reach, style=style)
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     policy = "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
