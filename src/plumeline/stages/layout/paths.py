@@ -66,7 +66,8 @@ class Water:
         return np.where(seen, cdist(start_xy, end_xy), np.inf)
 
     def _covers(self, xy: np.ndarray) -> np.ndarray:
-        return np.asarray(shapely.covers(self.region, shapely.points(xy)))
+        with self._lock:
+            return np.asarray(shapely.covers(self.region, shapely.points(xy)))
 
     def distances(self, start_xy: np.ndarray, end_xy: np.ndarray) -> np.ndarray:
         """Return shortest ways [m] from places (n, 2) to places (m, 2) as an array (n, m), not to be written in.
