@@ -51,6 +51,16 @@ def told(page, words):
     page.locator("#walked").filter(has_text=words).wait_for()
 
 
+def arrived(page, where):
+    """Wait for the one item that the server holds: the page's "Nothing waits" stands there before it is kept too."""
+    for _ in range(100):
+        if items(where):
+            break
+        page.wait_for_timeout(100)
+    (held,) = items(where)
+    return held
+
+
 def test_a_walk_broken_off_goes_on_and_becomes_the_outline(walker, place):  # noqa: F811
     """Half way the page is loaded anew, without a signal; the office picks it, and it is the shore."""
     asked = "import('/static/capture/place.js').then((place) => place.counted.asked)"
@@ -113,12 +123,7 @@ def test_corners_are_typed_where_no_satellites_are(chromium, place):  # noqa: F8
     page.locator("#said").filter(has_text="Write latitude, longitude").wait_for()
     page.get_by_label("Or typed: a corner").fill("")
     page.get_by_role("button", name="Keep the shore").click()
-    # the count says that nothing waits before it is kept too: only the server can say that it has arrived
-    for _ in range(100):
-        if items(place):
-            break
-        page.wait_for_timeout(100)
-    (held,) = items(place)
+    held = arrived(page, place)
     assert held["body"]["places"]["accuracy_m"] == [None] * 3
     context.close()
 
@@ -168,12 +173,7 @@ def test_server_and_browser_killed_on_the_way_lose_no_point(playwright_driver, t
     page.get_by_role("button", name="Stop walking").click()
 
     page.get_by_role("button", name="Keep the shore").click()
-    # "Nothing waits" stands there before it is kept too: only the server can say that it has arrived
-    for _ in range(100):
-        if items(spot):
-            break
-        page.wait_for_timeout(100)
-    (held,) = items(spot)
+    held = arrived(page, spot)
     walked = [corner(n) for n in range(6)]
     places = held["body"]["places"]
     assert places["latitude_deg"] == pytest.approx([one["latitude"] for one in walked], abs=1e-7)

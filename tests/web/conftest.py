@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import functools
 import re
 
 import pytest
 from starlette.testclient import TestClient
 from tests.web.browsers import HOST, PASSWORD, Client
 
+import plumeline
 from plumeline.demo import demo_folder
-from plumeline.store import Folder, open_store, read_folder, write_zip
+from plumeline.stages.front import front
+from plumeline.store import Folder, RunKind, open_store, read_folder, write_zip
 from plumeline.store.people import Role
 from plumeline.web import worker
 from plumeline.web.app import make_app
@@ -66,6 +69,14 @@ def small_files(tmp_path_factory, small_job, small_plan):
     files = {path: store.runs.file(run.id, path) for path in store.runs.files(run.id)}
     store.close()
     return files
+
+
+def make_alternatives(store, pond_id):
+    """Have the worker make a pond's alternatives, of two simulated ponds a number, as the rest is alike."""
+    store.runs.ask(pond_id, 1, plumeline.__version__, RunKind.ALTERNATIVES)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("plumeline.web.front_made.front_stage", functools.partial(front, members=2))
+        worker.compute(store, store.runs.claim())
 
 
 @pytest.fixture(scope="session")

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import functools
 import hashlib
 
 import pytest
 from tests.web.browsers import FILLED, HOST, PASSWORD, ROUTES, Client
+from tests.web.conftest import make_alternatives
 from tests.web.opened_pages import Page, figures_in
 
-import plumeline
-from plumeline.stages.front import front
-from plumeline.store import RunKind, open_store
+from plumeline.store import open_store
 from plumeline.store.links import Papers
 from plumeline.store.people import Role
-from plumeline.web import worker
 from plumeline.web.app import make_app
 from plumeline.web.quoting import make_quote
 
@@ -26,10 +23,7 @@ def looked_at(tmp_path_factory, small_job, small_files):
     pond = store.ponds.add_job(small_job, author="", reason="")
     run = store.runs.ask(pond.pond_id, 1, "x")
     store.runs.finish(store.runs.claim().id, small_files)
-    store.runs.ask(pond.pond_id, 1, plumeline.__version__, RunKind.ALTERNATIVES)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("plumeline.web.front_made.front_stage", functools.partial(front, members=2))
-        worker.compute(store, store.runs.claim())
+    make_alternatives(store, pond.pond_id)
     store.people.use_code(store.people.add("Ada", Role.OFFICE), PASSWORD)
     make_quote(make_app(store).state.site, store.ponds.revision(pond.pond_id), "Ada")
     link, _secret = store.links.make(pond.pond_id, "Ada")

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import functools
-
 import pytest
+from tests.web.conftest import make_alternatives
 from tests.web.opened_pages import Page, check_lines, check_links, check_page, figures_in
 from tests.web.shown_lines import shown_value, worked_again
 
-import plumeline
-from plumeline.stages.front import front
-from plumeline.store import Folder, RunKind
-from plumeline.web import worker
+from plumeline.store import Folder
 from plumeline.workings.book import Book
 from plumeline.workings.value import given, relation
 
@@ -88,12 +84,10 @@ def test_every_number_of_a_growing_gauge_and_of_gauges_left_out_opens(browser, o
         check_lines(found)
 
 
-def test_every_number_of_the_alternatives_opens(browser, oak, monkeypatch):
-    """The page of the alternatives in both systems of units; two simulated ponds a number, as the rest is alike."""
-    monkeypatch.setattr("plumeline.web.front_made.front_stage", functools.partial(front, members=2))
+def test_every_number_of_the_alternatives_opens(browser, oak):
+    """The page of the alternatives in both systems of units."""
     pond = browser.store.ponds.add(oak, author="", reason="").pond_id
-    browser.store.runs.ask(pond, 1, plumeline.__version__, RunKind.ALTERNATIVES)
-    worker.compute(browser.store, browser.store.runs.claim())
+    make_alternatives(browser.store, pond)
     for units in ("us", "si"):
         page = Page(browser.in_units(units).get(f"/ponds/{pond}/front").text)
         assert len(page.links) > 40

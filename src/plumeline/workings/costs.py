@@ -10,10 +10,11 @@ from typing import Any
 from plumeline.stages.choice import ChoiceResult, Combination
 from plumeline.stages.choice.life_cost import PARTS, Taken
 from plumeline.stages.choice.lines import margin_rows
-from plumeline.stages.choice.terms import Terms, terms_of
+from plumeline.stages.choice.terms import terms_of
 from plumeline.stages.choice.verdicts import CHOSEN
 from plumeline.units.showing import System
 from plumeline.workings.book import Book
+from plumeline.workings.cost_terms import PRESENT_VALUE, PRICES, TermValues
 from plumeline.workings.files import Files
 from plumeline.workings.startup import values_said
 from plumeline.workings.value import Kind, Value, chosen, drawn, given, plain_constant, relation
@@ -21,8 +22,7 @@ from plumeline.workings.value import Kind, Value, chosen, drawn, given, plain_co
 COSTS, MARGINS = "What it costs over the years", "This design and its limits"
 LOSERS, GROUPS = "What else was tried", "What can't be taken, and the nearest of it"
 WAYS = "What each way costs at this distance"
-PRICES, CARE = "sources/choice_prices.csv", "sources/compressor_care.csv"
-PRESENT_VALUE = "present value: Fuller & Petersen 1996, NIST Handbook 135 (equation from memory)"
+CARE = "sources/compressor_care.csv"
 SOLVED = "figure of a line that the program solved for this combination, valves set, on the hot day where it is of heat"
 COUNTED = (
     "counted over all combinations of compressor, trunk and number of diffusers, each solved on its own line"
@@ -36,74 +36,6 @@ START_COUNT = 20
 """A sentence is known by so many letters of its beginning."""
 NAMES = re.compile(r"NEC (?:chapter \d+ table \d+|\d+)|\b[A-Z]\w+ \d{4}\b")
 """Places in the electrical code and years of publications: names, not figures."""
-
-
-class TermValues:
-    """Prices, years and hours of the comparison: of the job, or assumed."""
-
-    def __init__(self, terms: Terms, files: Files) -> None:
-        self.terms, self.files = terms, files
-        self._known: dict[str, Value] = {}
-
-    def term(self, name: str, what: str, number: float, field: str, suffix: str = "") -> Value:
-        """Return a figure by its name in the table of assumptions, the same object each time."""
-        if name not in self._known:
-            words = f"assumed, for the job gives none: {PRICES}, {name}"
-            assumed = name in self.terms.assumed
-            self._known[name] = (
-                given(what, number, suffix, words)
-                if assumed
-                else self.files.field(what, number, suffix, field)
-            )
-        return self._known[name]
-
-    def price(self, name: str, what: str, suffix: str = "") -> Value:
-        """Return a price: of a piece, or with its suffix of a length."""
-        return self.term(name, what, self.terms.price_money[name], f"prices.{name}", suffix)
-
-    @cached_property
-    def years(self) -> Value:
-        """The years of the comparison."""
-        return self.term("years", "years of the comparison", float(self.terms.years), "costs.years")
-
-    @cached_property
-    def rate(self) -> Value:
-        """The real discount rate."""
-        rate = self.terms.discount_rate_fraction
-        return self.term("discount_rate", "real discount rate", rate, "costs.discount_rate")
-
-    @cached_property
-    def hours(self) -> Value:
-        """Hours of running a year."""
-        terms = self.terms
-        hours = self.term("running_hours", "hours a day", terms.running_hours, "costs.running_hours")
-        days = self.term("running_days", "days a year", terms.running_days, "costs.running_days")
-        return relation("hours of running a year", terms.hours_per_year, "", "h * d", {"h": hours, "d": days})
-
-    def every_year(self) -> tuple[str, dict[str, Value]]:
-        """Return the present value of one unit at the end of each year, as a formula and its terms."""
-        if self.terms.discount_rate_fraction == 0.0:
-            return "y", {"y": self.years}
-        return "(1 - (1 + r)^(0 - y)) / r", {"y": self.years, "r": self.rate}
-
-    def again(self, name: str, interval: Value) -> Value:
-        """Return the present value of one unit spent at every interval, none on the last day."""
-        rate, hours = self.terms.discount_rate_fraction, self.terms.hours_per_year
-        years = interval.number / hours
-        apart = relation(f"years between one {name} and the next", years, "", "i / h",
-                         {"i": interval, "h": self.hours})  # fmt: skip
-        count = max(-(-(self.terms.years - 1e-9) // years) - 1.0, 0.0)
-        times = relation(f"times that {name} comes, none on the last day", count, "", "ceil(y / t) - 1",
-                         {"y": self.years, "t": apart})  # fmt: skip
-        if rate == 0.0:
-            return relation(f"present value of one unit for each {name}", count, "", "1 * k", {"k": times})
-        step = (1.0 + rate) ** -years
-        total = step * (1.0 - step**count) / (1.0 - step)
-        return relation(
-            f"present value of one unit for each {name}", total, "",
-            "(1 + r)^(0 - t) * (1 - (1 + r)^(0 - t * k)) / (1 - (1 + r)^(0 - t))",
-            {"r": self.rate, "t": apart, "k": times}, source=PRESENT_VALUE,
-        )  # fmt: skip
 
 
 class CostValues:

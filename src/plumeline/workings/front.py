@@ -10,20 +10,20 @@ from plumeline.stages.air.job_line import job_line
 from plumeline.stages.choice.numbers import with_diffusers
 from plumeline.stages.choice.terms import Terms, terms_of
 from plumeline.stages.front import Alternative, Front
-from plumeline.stages.mixed import DAYS, MIXED_K
 from plumeline.stages.survey import Survey
 from plumeline.units.showing import System
 from plumeline.workings.air_network import NetworkValues
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.book import Book
+from plumeline.workings.cost_terms import TermValues
 from plumeline.workings.files import Files
 from plumeline.workings.layout import LayoutValues
+from plumeline.workings.layout_agreement import MIXED_RULE
 from plumeline.workings.startup import values_said
 from plumeline.workings.survey import SurveyValues
-from plumeline.workings.value import Kind, Value, chosen, given, plain_constant, relation, simulated
+from plumeline.workings.value import Kind, Value, chosen, plain_constant, relation, simulated
 
 TABLE = "Alternatives"
-PRICES = "sources/choice_prices.csv"
 
 
 class AlternativeValues:
@@ -33,11 +33,12 @@ class AlternativeValues:
         self, item: Alternative, found: Front, survey: Survey, files: Files, terms: Terms, units: System
     ) -> None:
         assert item.found is not None, "only an alternative that works has values"
-        self.item, self.found, self.terms = item, found, terms
+        self.item, self.found = item, found
         job = with_diffusers(files.job, item.diffuser_count)
         # of the alternative's own job no field was typed: its echoes are those of the pond's
         own = Files(job, files.echoes)
-        self.files, self.of = own, f"with {item.diffuser_count}"
+        self.of = f"with {item.diffuser_count}"
+        self.terms = TermValues(terms, own)
         self.laid = LayoutValues(item.found.layout, SurveyValues(survey, own, units), own)
         self.network = _network(item, own, units, self.laid)
         self.count = chosen("diffusers tried", float(item.diffuser_count), "",
@@ -65,8 +66,7 @@ class AlternativeValues:
         ponds = (
             "drawn to agree with the readings, run with the air on all day; all numbers run the same ponds"
         )
-        rule = f"whose top and bottom differ by under {MIXED_K:g} K at the last of {DAYS} dawns"
-        words = f"ponds {ponds}: counted are those {rule}"
+        words = f"ponds {ponds}: counted are those whose {MIXED_RULE}"
         return [
             simulated(f"ponds that came to be mixed, {self.of}", float(self.item.mixed_members), "", words),
             simulated(
@@ -94,15 +94,14 @@ class AlternativeValues:
         branches = relation(f"branches to cut, {self.of}", cut_m, "m", " + ".join(cuts), cuts)
         material = "n * a + L * b"
         hours = "P / 1 * h / 1000 * e"
-        rate = terms.discount_rate_fraction
-        worth = "y" if rate == 0.0 else "(1 - (1 + r)^(0 - y)) / r"
+        worth, years = terms.every_year()
         return relation(
             f"cost over the years, {self.of}", self.item.cost_money, "", f"{material} + {hours} * {worth}",
             {
-                "n": self.count, "L": branches, "P": self._watts(), "a": self.price("diffuser", "price of a diffuser"),
-                "b": self.price("branch", "price of branch line, a metre, put in with metres"),
-                "e": self.term("energy", "price of a kWh", terms.energy_per_kwh, "prices.energy"),
-                "h": self._hours(), **self._years(rate),
+                "n": self.count, "L": branches, "P": self._watts(), "a": terms.price("diffuser", "price of a diffuser"),
+                "b": terms.price("branch", "price of branch line, a metre, put in with metres"),
+                "e": terms.term("energy", "price of a kWh", terms.terms.energy_per_kwh, "prices.energy"),
+                "h": terms.hours, **years,
             },
             source="present value, energy paid at each year's end: Fuller & Petersen 1996, NIST Handbook 135",
         )  # fmt: skip
@@ -110,36 +109,6 @@ class AlternativeValues:
     def _watts(self) -> Value:
         return relation(f"watts from the wall, {self.of}", self.power.number, "", "p / w",
                         {"p": self.power, "w": plain_constant("a watt", 1.0, "w", "definition")})  # fmt: skip
-
-    def _hours(self) -> Value:
-        terms = self.terms
-        return relation(
-            "hours of running a year", terms.hours_per_year, "", "h * d",
-            {"h": self.term("running_hours", "hours a day", terms.running_hours, "costs.running_hours"),
-             "d": self.term("running_days", "days a year", terms.running_days, "costs.running_days")},
-        )  # fmt: skip
-
-    def _years(self, rate_fraction: float) -> dict[str, Value]:
-        found = {"y": self.years()}
-        if rate_fraction != 0.0:
-            found["r"] = self.term(
-                "discount_rate", "real discount rate", rate_fraction, "costs.discount_rate"
-            )
-        return found
-
-    def years(self) -> Value:
-        """The years of the comparison."""
-        return self.term("years", "years of the comparison", float(self.found.years), "costs.years")
-
-    def term(self, name: str, what: str, number: float, field: str) -> Value:
-        """Return a figure of the comparison: of the job, or assumed."""
-        if name in self.terms.assumed:
-            return given(what, number, "", f"assumed, for the job gives none: {PRICES}, {name}")
-        return self.files.field(what, number, "", field)
-
-    def price(self, name: str, what: str) -> Value:
-        """Return a price of the comparison."""
-        return self.term(name, what, self.terms.price_money[name], f"prices.{name}")
 
     def cells(self) -> list[list[Value]]:
         """Return the values of the alternative's row, column by column."""
@@ -173,7 +142,7 @@ def front_book(found: Front, survey: Survey, files: Files, units: System) -> Boo
     wanted = files.field(
         "turnovers a day wanted", found.wanted_turnover_per_day, "", "wishes.turnover_per_day"
     )
-    years = [item.years() for item in made[:1]]
+    years = [item.terms.years for item in made[:1]]
     book.at("head", TABLE, values=years)
     pool = [wanted, *years, *(value for item in made for cell in item.cells() for value in cell)]
     pool += _dearer(made, found)

@@ -6,6 +6,9 @@ from plumeline.stages.layout import Agreement
 from plumeline.stages.mixed import DAYS, MIXED_K
 from plumeline.workings.value import Value, chosen, relation, simulated
 
+MIXED_RULE = f"top and bottom differ by under {MIXED_K:g} K at the last of {DAYS} dawns"
+"""Which simulated ponds count as mixed."""
+
 
 def agreement_values(found: Agreement) -> list[Value]:
     """Return round, airs and difference of how layout and air line came to agree."""
@@ -33,7 +36,6 @@ def mixing_values(found: Agreement) -> list[Value]:
         run = (
             f"ponds drawn to agree with the readings, run {of} and the air on all day; all run the same ponds"
         )
-        rule = f"top and bottom differ by under {MIXED_K:g} K at the last of {DAYS} dawns"
         values += [
             chosen(
                 "diffusers tried",
@@ -42,7 +44,10 @@ def mixing_values(found: Agreement) -> list[Value]:
                 "the least that meet the turnover, or one more",
             ),
             simulated(
-                f"ponds mixed {of}", float(item.mixed_members), "", f"{run}: counted are those whose {rule}"
+                f"ponds mixed {of}",
+                float(item.mixed_members),
+                "",
+                f"{run}: counted are those whose {MIXED_RULE}",
             ),
             simulated(
                 f"simulated ponds {of}",

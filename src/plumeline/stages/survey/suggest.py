@@ -49,11 +49,6 @@ def next_soundings(
         surface: the smooth surface, with what was weighed.
         error_m3: standard error of the volume as the survey states it now.
         unsaid_m3: standard error besides, that soundings in places (n, 2) leave unsaid.
-
-    Args:
-        points: soundings so far.
-        basin: the grid.
-        surface: the smooth surface, with what was weighed.
     """
     fits, span = surface.fits, float(np.sqrt(basin.polygon.area))
     best = int(np.argmax(fits.weight_fraction))
