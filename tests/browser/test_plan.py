@@ -98,6 +98,54 @@ def test_every_move_by_keys_and_without_dragging(plan):
     assert moved_to(plan, "C", where[-1]) > where[-1]
 
 
+def cut_of(plan, name):
+    """Return what the table says of a line's length to cut."""
+    return plan.locator(f'tr[data-name="{name}"] [data-key=cut]').inner_text()
+
+
+def test_a_line_is_bent_by_hand_by_keys_and_by_typing(plan):
+    """Caught between its ends it bends; the bend moves by keys, is typed, goes with Delete and comes back by undo."""
+    straight = cut_of(plan, "A")
+    (x0, y0), (x1, y1) = middle(plan, ""), middle(plan, "A")
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    plan.mouse.move(x, y)
+    plan.mouse.down()
+    for n in range(1, 8):
+        plan.mouse.move(x - 4 * n * (y1 - y0) / 100, y + 4 * n * (x1 - x0) / 100)
+    plan.mouse.up()
+    field = plan.get_by_label("A, its line is led through")
+    plan.wait_for_function("() => document.querySelector('#through1').value !== ''")
+    assert field.input_value().count(",") == 1
+    plan.wait_for_function(
+        "(before) => document.querySelector(`tr[data-name=A] [data-key=cut]`).innerText !== before",
+        arg=straight,
+    )
+    bend = plan.locator(".handle[aria-label='Bend 1 of the line of A']")
+    bend.focus()
+    was = field.input_value()
+    plan.keyboard.press("ArrowLeft")
+    plan.wait_for_function("(before) => document.querySelector('#through1').value !== before", arg=was)
+    now = field.input_value()
+    assert float(now.split()[0]) == pytest.approx(float(was.split()[0]) - 5.0, abs=0.11)
+    field.fill("nonsense")
+    field.press("Tab")
+    plan.get_by_role("alert").get_by_text("line of A, bend 1").wait_for()
+    field.fill(f"{was}; {now}")
+    field.press("Tab")
+    plan.locator(".handle[aria-label='Bend 2 of the line of A']").focus()
+    plan.keyboard.press("Delete")
+    plan.wait_for_function("(one) => document.querySelector('#through1').value === one", arg=was)
+    plan.locator("#undo").click()
+    plan.locator(".handle[aria-label='Bend 2 of the line of A']").wait_for()
+    plan.get_by_role("button", name="Take the bends out of the line of A").click()
+    plan.wait_for_function("() => document.querySelector('#through1').value === ''")
+    assert cut_of(plan, "A") == straight
+    plan.get_by_role("button", name="Bend the line of A").press("Enter")
+    assert bend.evaluate("bend => bend === document.activeElement")
+    plan.keyboard.press("Shift+ArrowUp")
+    plan.wait_for_function("() => document.querySelector('#through1').value !== ''")
+
+
 def test_nonsense_typed_is_said_and_stays_in_the_field(plan):
     """The field keeps what was typed, the sketch stays as it was."""
     field = plan.get_by_label("A, north of the middle")

@@ -117,6 +117,7 @@ diffusers = st.lists(
         branch_length_m=maybe(positive),
         branch_pipe=st.just("") | st.sampled_from(pipe_names()),
         branch_bore_m=maybe(number(1e-3, 2)),
+        branch_through=st.lists(places, max_size=6).map(tuple),
     ),
     max_size=3,
     unique_by=lambda diffuser: diffuser.name,

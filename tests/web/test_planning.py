@@ -7,6 +7,8 @@ import re
 
 import pytest
 
+from plumeline.files.placed_lines import with_places
+from plumeline.job.document import LocalPoint
 from plumeline.stages.sizing import sizing
 from plumeline.stages.survey import survey
 from plumeline.stages.survey.plane import LocalPlane
@@ -121,6 +123,50 @@ def test_fields_alone_do_without_a_script(place):
     assert moved["x_m"] == pytest.approx(-80.5 * 0.3048, abs=0.01)
 
 
+def test_a_line_is_bent_kept_in_its_own_line_and_laid_straight_again(place):
+    """Dragged or typed it is the same bend; job.toml gains one line and loses it again; the length follows."""
+    before = place.store.ponds.folder(place.pond).files["job.toml"]
+    sketch = sketch_of(place)
+    straight = ask(place, sketch).json()["answer"]["diffusers"][0]
+    a = sketch["diffusers"][0]
+    bend = {"x_m": a["x_m"] + 3.0, "y_m": a["y_m"] - 4.0}
+    a["bends"] = [bend]
+    dragged = ask(place, sketch).json()
+    row = dragged["answer"]["diffusers"][0]
+    assert row["branch_cut_m"] >= straight["branch_cut_m"]
+    assert row["bends_xy_m"][0] == pytest.approx([bend["x_m"], bend["y_m"]], abs=0.02)
+    a["bends"] = []
+    a["through"] = f"{bend['x_m']} m, {bend['y_m']} m"
+    typed = ask(place, sketch).json()
+    assert typed["answer"] == dragged["answer"]
+    assert "through" not in typed["sketch"]["diffusers"][0]
+    assert save(place, sketch).status_code == 303
+    kept = place.store.ponds.folder(place.pond).files["job.toml"].decode().splitlines()
+    added = [line for line in kept if line not in before.decode().splitlines()]
+    assert [line for line in added if not re.match(r"(place|manifold) = ", line)] == [
+        line for line in added if line.startswith("branch_through = [{ ")
+    ]
+    assert page_data(place)["sketch"]["diffusers"][0]["bends"][0] == pytest.approx(bend, abs=0.02)
+    again = sketch_of(place)
+    assert again["diffusers"][0]["bends"]
+    again["diffusers"][0]["through"] = ""
+    assert save(place, again).status_code == 303
+    last = place.store.ponds.folder(place.pond).files["job.toml"].decode()
+    assert "branch_through" not in last
+    assert len(last.splitlines()) == len(before.decode().splitlines())
+
+
+@pytest.mark.parametrize("written", ["branch_through = [{A}]", "branch_through = [\n  {A},\n  {A},\n]"])
+def test_a_list_of_bends_is_found_however_it_is_written(written):
+    """On one line or over several; every other line stays."""
+    place = LocalPoint(x_m=1.0, y_m=2.0)
+    spot = "{ x_m = 1.00, y_m = 2.00 }"
+    text = f'[[air.diffusers]]\nname = "A"\nplace = {spot}\n{written}\nvalve = "ball"\n'.replace("{A}", spot)
+    left = '[[air.diffusers]]\nname = "A"\nplace = { x_m = 1.00, y_m = 2.00 }\nvalve = "ball"\n'
+    assert with_places(text.encode(), None, {"A": place}, {"A": ()}) == left.encode()
+    assert with_places(text.encode(), None, {"A": place}) == text.encode()
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [
@@ -130,6 +176,10 @@ def test_fields_alone_do_without_a_script(place):
         ({"east": "900 mi"}, "62 miles (100 km) away"),
         ({"east": "-80"}, "has no unit"),
         ({"name": "B"}, "two diffusers have one name"),
+        ({"bends": [{"x_m": 900.0, "y_m": 0.0}]}, "a bend lies outside the water"),
+        ({"through": "12 ft"}, "has 1 part. Write east, north"),
+        ({"through": "1 ft, 2 ft; 3 ft, 4"}, "line of A, bend 2, north"),
+        ({"through": "1 ft, 2 ft;" * 7}, "it has 7 bends. A line has at most 6."),
     ],
 )
 def test_what_can_t_be_is_said_and_kept_on_the_page(place, change, words):
@@ -142,8 +192,9 @@ def test_what_can_t_be_is_said_and_kept_on_the_page(place, change, words):
     refused = save(place, sketch)
     assert refused.status_code == 422
     assert words in refused.text
-    if "east" in change:
-        assert f'value="{change["east"]}"' in refused.text
+    for typed in ("east", "through"):
+        if typed in change:
+            assert f'value="{change[typed]}"' in refused.text
     assert place.store.ponds.revision(place.pond).number == 1
 
 

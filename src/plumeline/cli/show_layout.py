@@ -124,7 +124,8 @@ def _stakes(found: Layout, units: System) -> str:
             for cell in (f"{one.bearing_deg:.0f}°", show(one.distance_m, "m", units))
         ]
         line = f"{show(item.line_depth_m, 'm', units)} ± {show(item.tolerance_m, 'm', units)}"
-        muck = (show(soft[item.name].muck_m, "m", units),) if soft else ()
+        base = soft.get(item.name)
+        muck = (show(base.muck_m, "m", units) if base else "",) if soft else ()
         rows.append((item.name, str(item.order_number), *sights, line, *muck))
     heads = [
         "",

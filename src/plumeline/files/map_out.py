@@ -78,6 +78,10 @@ def shapes_of(name: str, survey: Survey, layout: Layout) -> tuple[Shape, ...]:
         if layout.schematic:
             words += "; the place is schematic, not surveyed"
         found.append(Shape("mark", "Point", _place(plane, item.x_m, item.y_m), item.name, depths, words))
+        for bend in item.branch_bends:
+            more = {"kind": "bend", "bottom_depth_m": round(bend.bottom_depth_m, 3)}
+            words = f"bottom at {both(bend.bottom_depth_m, 'm')}; the line of {item.name} is led through here"
+            found.append(Shape("mark", "Point", _place(plane, *bend.xy), bend.name, more, words))
     return tuple(found)
 
 

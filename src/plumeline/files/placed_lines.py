@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from plumeline.job.document import LocalPoint, Place
 
 _HEAD = re.compile(r"^\s*(\[\[?)\s*([\w.\- \"']+?)\s*\]\]?\s*(#.*)?$")
 _NAME = re.compile(r"""^\s*name\s*=\s*(["'])(?P<name>.*?)\1\s*(#.*)?$""")
+_THROUGH = re.compile(r"^\s*branch_through\s*=\s*\[(?P<whole>.*\]\s*(#.*)?$)?")
 _PLACE = re.compile(r"^(?P<lead>\s*(?P<key>place|manifold)\s*=\s*)\{[^}]*\}(?P<rest>\s*(#.*)?)$")
 
 
@@ -34,31 +35,51 @@ def place_words(place: Place) -> str:
     return f"{{ longitude_deg = {place.longitude_deg:.7f}, latitude_deg = {place.latitude_deg:.7f} }}"
 
 
-def with_places(data: bytes, manifold: Place | None, diffusers: Mapping[str, Place]) -> bytes | None:
+def with_places(
+    data: bytes,
+    manifold: Place | None,
+    diffusers: Mapping[str, Place],
+    through: Mapping[str, Sequence[Place]] | None = None,
+) -> bytes | None:
     """Return job.toml with other places, or None where a line of them can't be found without doubt.
 
     Args:
         data: the file.
         manifold: its new place; None leaves it.
         diffusers: new places by name; others stay.
+        through: places that lines are led through, by diffuser; none takes them out, and others stay.
     """
     split = lines_of(data)
     if split is None:
         return None
     lines, end = split
     missing = set(diffusers) | ({""} if manifold is not None else set())
+    led = dict(through or {})
     section, name = "", ""
-    for index, line in enumerate(lines):
+    found: list[str] = []
+    skipping = False
+    for line in lines:
+        if skipping:
+            # the rest of a list that was written over several lines
+            skipping = not line.strip().startswith("]")
+            continue
         head = _HEAD.match(line)
         if head:
             section, name = head[1] + head[2], ""
         elif (named := _NAME.match(line)) and section == "[[air.diffusers":
             name = named["name"]
-        elif found := _PLACE.match(line):
-            place = manifold if section == "[air" and found["key"] == "manifold" else None
-            if section == "[[air.diffusers" and found["key"] == "place":
+        elif section == "[[air.diffusers" and name in led and (listed := _THROUGH.match(line)):
+            skipping = not listed["whole"]
+            continue
+        elif at := _PLACE.match(line):
+            place = manifold if section == "[air" and at["key"] == "manifold" else None
+            if section == "[[air.diffusers" and at["key"] == "place":
                 place = diffusers.get(name)
             if place is not None:
-                lines[index] = f"{found['lead']}{place_words(place)}{found['rest']}"
-                missing.discard("" if found["key"] == "manifold" else name)
-    return None if missing else end.join(lines).encode()
+                found.append(f"{at['lead']}{place_words(place)}{at['rest']}")
+                missing.discard("" if at["key"] == "manifold" else name)
+                if led.get(name) and at["key"] == "place":
+                    found.append(f"branch_through = [{', '.join(place_words(one) for one in led[name])}]")
+                continue
+        found.append(line)
+    return None if missing else end.join(found).encode()

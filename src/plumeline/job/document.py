@@ -254,6 +254,8 @@ class Diffuser(Value):
     branch_length_m: float | None = Field(default=None, gt=0.0, le=20_000.0)
     branch_pipe: str = ""
     branch_bore_m: float | None = Field(default=None, gt=0.0, le=2.0)
+    branch_through: tuple[Place, ...] = Field(default=(), max_length=6)
+    """Places in the water that its line is led through, in turn from the manifold."""
     hangs_from: str = "manifold"
     """The manifold at the trunk's end, or a line of ``air.lines``."""
     fittings: tuple[Fitting, ...] = ()

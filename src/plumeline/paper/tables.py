@@ -22,6 +22,7 @@ from plumeline.paper.figures import (
 )
 from plumeline.stages.air.old_pipe import OldPipeProof
 from plumeline.stages.air.route import RouteResult
+from plumeline.stages.layout.bases import Base
 from plumeline.stages.layout.stakes import Stake
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
@@ -75,6 +76,13 @@ def places_table(plan: Plan, system: System) -> Table:
                 bearing(here, xy),
             ]
         )
+        for bend in item.branch_bends:
+            point = plan.survey.plane.to_point(*bend.xy)
+            spot = [f"{point.latitude_deg:.5f}", f"{point.longitude_deg:.5f}"]
+            order = [str(stakes[bend.name].order_number), line_words(stakes[bend.name], system), EMPTY]
+            rows.append(
+                [bend.name, *spot, *order, tape(math.dist(here, bend.xy), system), bearing(here, bend.xy)]
+            )
     heads = (
         "place", "latitude", "longitude", "let down\nas no.", "the line\nmust read", "membrane at",
         "from\nmanifold", "true\nbearing",
@@ -102,7 +110,7 @@ def stakes_table(plan: Plan, system: System) -> Table:
                 for cell in (f"{one.bearing_deg:.0f}°", tape(one.distance_m, system))
             ),
             line_words(item, system),
-            *([f"{show(soft[item.name].muck_m, 'm', system)}: {soft[item.name].stands_on}"] if soft else []),
+            *([_stands(soft.get(item.name), system)] if soft else []),
         ]
         for item in stakes
     ]
@@ -115,6 +123,11 @@ def stakes_table(plan: Plan, system: System) -> Table:
         ["the line\nmust read", "muck to expect,\nand what to stand on"] if soft else ["the line\nmust read"]
     )
     return plain_table([*heads, *last], rows, "rl" + "rr" * len(names) + "r" + ("l" if soft else ""))
+
+
+def _stands(base: Base | None, system: System) -> str:
+    """Return the muck to expect and what to stand on; a bend of a line stands on nothing."""
+    return EMPTY if base is None else f"{show(base.muck_m, 'm', system)}: {base.stands_on}"
 
 
 def lines_table(plan: Plan, system: System) -> Table:

@@ -22,6 +22,7 @@ from plumeline.job.document import Job
 from plumeline.store import Folder, Revision
 from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_through
+from plumeline.units.showing import System
 from plumeline.web.aerial import under_plan
 from plumeline.web.field_faults import FieldFault, fields_of
 from plumeline.web.forms import Sent
@@ -39,7 +40,7 @@ from plumeline.web.sketch import (
     same_text,
     sketch_of,
 )
-from plumeline.web.typed_places import NUDGES
+from plumeline.web.typed_places import NUDGES, places_words
 from plumeline.web.visitors import keep_author
 from plumeline.web.work import Design
 
@@ -70,6 +71,7 @@ def _shown(
     ground = site.drawn.of(key, lambda: drawing("ground", svg(water_scene(design, units)), ""))
     rows = [
         {"name": row.get("name", "manifold"), "east": row.get("east"), "north": row.get("north")}
+        | {"through": _through(row, units)}
         | {
             key: text
             for key, text in place_said(row["x_m"], row["y_m"], units).items()
@@ -96,6 +98,15 @@ def _shown(
         rows=rows, by_name=by_name, start=start, wrong=wrong, reason=reason,
         fields=[(one.id, one.label, one.words) for one in fields], nudges=NUDGES[units], data=same_text(data),
     )  # fmt: skip
+
+
+def _through(row: dict[str, Any], units: System) -> str | None:
+    """Return what the row of a diffuser says of its line's bends: as typed where it was, None for the manifold."""
+    if "name" not in row:
+        return None
+    places = [(bend["x_m"], bend["y_m"]) for bend in row.get("bends", ())]
+    typed = row.get("through")
+    return places_words(places, units) if typed is None else str(typed)
 
 
 def _deepest(design: Design) -> dict[str, float]:
@@ -164,6 +175,8 @@ def _asked(form: Sent) -> Sketch:
         ]  # fmt: skip
         manifold, *diffusers = places
         manifold.pop("name")
+        for n, diffuser in enumerate(diffusers, start=1):
+            diffuser["through"] = form.text(f"through{n}")
         return Sketch.model_validate(
             {"revision_number": form.number("number"), "manifold": manifold, "diffusers": diffusers}
         )
@@ -176,7 +189,8 @@ def _kept(site: Site, pond_id: str, job: Job, made: Sketch, form: Sent) -> Revis
     author, reason = form.text("author"), form.text("reason") or "places moved on the plan"
     before = site.store.ponds.folder(pond_id, made.revision_number)
     places = {item.name: item.place for item in job.air.diffusers if item.place is not None}
-    written = with_places(before.files.get(JOB_FILE, b""), job.air.manifold, places)
+    led = {item.name: item.branch_through for item in job.air.diffusers}
+    written = with_places(before.files.get(JOB_FILE, b""), job.air.manifold, places, led)
     if written is not None:
         files = {**before.files, JOB_FILE: written}
         again = look_through(Folder("pond", files), site.store.ponds.today()).job

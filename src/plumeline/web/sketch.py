@@ -22,10 +22,20 @@ from plumeline.units.showing import System
 from plumeline.web.field_faults import FieldFault, FieldsError, told
 from plumeline.web.recent import Recent
 from plumeline.web.showing import notice_lines
-from plumeline.web.typed_places import Metres, Typed, length_words, read_spot, typed_length
+from plumeline.web.typed_places import (
+    Metres,
+    Typed,
+    TypedPlaces,
+    length_words,
+    places_of,
+    places_words,
+    read_spot,
+    typed_length,
+)
 from plumeline.web.work import Design
 
 MOST_DIFFUSERS = 40
+MOST_BENDS = 6
 KEPT = 64
 """Sketches whose answers are kept, so that undo and redo come at once."""
 
@@ -40,10 +50,20 @@ class SketchPlace(BaseModel):
     north: Typed | None = None
 
 
+class Bend(BaseModel):
+    """A place that a line is led through."""
+
+    model_config = ConfigDict(extra="forbid")
+    x_m: Metres
+    y_m: Metres
+
+
 class SketchDiffuser(SketchPlace):
-    """A diffuser at its place."""
+    """A diffuser at its place, and the places that its line is led through from the manifold."""
 
     name: str = Field(min_length=1, max_length=40)
+    bends: list[Bend] = Field(default=[], max_length=MOST_BENDS)
+    through: TypedPlaces | None = None
 
 
 class Sketch(BaseModel):
@@ -102,6 +122,8 @@ def read_typed(sketch: Sketch) -> Sketch:
             faults.append(told(error, f"east{row_index}", label))
             return {}
         found.pop("index", None)
+        if isinstance(place, SketchDiffuser):
+            found |= _led(place, row_index, faults)
         return found
 
     manifold = read(sketch.manifold, "manifold", 0)
@@ -124,6 +146,19 @@ def _unread(place: SketchPlace, label: str, row_index: int) -> list[FieldFault]:
         except InputError as error:
             faults.append(told(error, f"{axis}{row_index}", name))
     return faults
+
+
+def _led(item: SketchDiffuser, row_index: int, faults: list[FieldFault]) -> dict[str, Any]:
+    """Return the bends of a line, with what was typed of them read as metres, and add what can't be read."""
+    kept = [bend.model_dump() for bend in item.bends]
+    if item.through is None:
+        return {"bends": kept}
+    try:
+        found = places_of(item.through, f"line of {item.name}", MOST_BENDS)
+    except InputError as error:
+        faults.append(told(error, f"through{row_index}", f"line of {item.name}"))
+        return {}
+    return {"through": None, "bends": found}
 
 
 def plane_name(plane: LocalPlane) -> str:
@@ -149,7 +184,11 @@ def laid_over(sketch: Sketch, before: LocalPlane, after: LocalPlane, number: int
 
     def moved(place: SketchPlace) -> dict[str, Any]:
         x_m, y_m = over_planes(place.x_m, place.y_m, before, after)
-        return {**place.model_dump(exclude_none=True), "x_m": x_m, "y_m": y_m}
+        found = {**place.model_dump(exclude_none=True), "x_m": x_m, "y_m": y_m}
+        if isinstance(place, SketchDiffuser):
+            bends = [over_planes(bend.x_m, bend.y_m, before, after) for bend in place.bends]
+            found["bends"] = [{"x_m": x_m, "y_m": y_m} for x_m, y_m in bends]
+        return found
 
     return {
         "revision_number": number,
@@ -177,12 +216,22 @@ def sketched(job: Job, survey: Survey, sketch: Sketch) -> Job:
         for n, item in enumerate(sketch.diffusers, 1)
         if not survey.polygon.covers(XYPoint(item.x_m, item.y_m))
     ]
+    dry += [
+        FieldFault(
+            f"through{n}", f"line of {item.name}", "a bend lies outside the water. Place it within the shore."
+        )
+        for n, item in enumerate(sketch.diffusers, 1)
+        if not all(survey.polygon.covers(XYPoint(bend.x_m, bend.y_m)) for bend in item.bends)
+    ]
     if dry:
         raise FieldsError(dry)
     before = {item.name: item for item in job.air.diffusers}
     diffusers = tuple(
         before.get(item.name, Diffuser(name=item.name)).model_copy(
-            update={"place": _place(job, survey, item)}
+            update={
+                "place": _place(job, survey, item),
+                "branch_through": tuple(_place(job, survey, bend) for bend in item.bends),
+            }
         )
         for item in sketch.diffusers
     )
@@ -192,7 +241,7 @@ def sketched(job: Job, survey: Survey, sketch: Sketch) -> Job:
     return job.model_copy(update={"air": air})
 
 
-def _place(job: Job, survey: Survey, item: SketchPlace) -> Place:
+def _place(job: Job, survey: Survey, item: SketchPlace | Bend) -> Place:
     """Return a place as the job writes its others, to a centimetre."""
     if isinstance(job.air.manifold, LocalPoint) or any(
         isinstance(d.place, LocalPoint) for d in job.air.diffusers
@@ -211,7 +260,14 @@ def sketch_of(design: Design, number: int) -> dict[str, Any]:
         "revision_number": number,
         "manifold": {"x_m": round(layout.manifold_xy[0], 3), "y_m": round(layout.manifold_xy[1], 3)},
         "diffusers": [
-            {"name": item.name, "x_m": round(item.x_m, 3), "y_m": round(item.y_m, 3)}
+            {
+                "name": item.name,
+                "x_m": round(item.x_m, 3),
+                "y_m": round(item.y_m, 3),
+                "bends": [
+                    {"x_m": round(bend.xy[0], 3), "y_m": round(bend.xy[1], 3)} for bend in item.branch_bends
+                ],
+            }
             for item in layout.diffusers
         ],
     }
@@ -228,9 +284,11 @@ def answer(worked: Worked, units: System) -> dict[str, Any]:
             "name": item.name, "x_m": item.x_m, "y_m": item.y_m, "depth_m": item.depth_m,
             "flow_standard_m3_s": flow_m3_s, "port_pressure_pa": port_pa, "branch_cut_m": item.branch_cut_m,
             "branch_path_xy_m": [list(xy) for xy in item.branch_path_xy],
+            "bends_xy_m": [list(bend.xy) for bend in item.branch_bends],
             "served_volume_m3": item.served_volume_m3, "reach_m": item.reach_m,
             "said": {
                 **place_said(item.x_m, item.y_m, units),
+                "through": places_words([bend.xy for bend in item.branch_bends], units),
                 "depth": show(item.depth_m, "m", units), "flow": show_air(flow_m3_s, units),
                 "pressure": show(port_pa, "pa", units, gauge=True), "cut": show(item.branch_cut_m, "m", units),
                 "serves": show(item.served_volume_m3, "m3", units),

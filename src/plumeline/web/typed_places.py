@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from collections.abc import Sequence
 from typing import Annotated, Any
 
 from pydantic import Field
@@ -14,6 +15,7 @@ from plumeline.units.showing import System
 
 Metres = Annotated[float, Field(ge=-100_000.0, le=100_000.0)]
 Typed = Annotated[str, Field(max_length=40)]
+TypedPlaces = Annotated[str, Field(max_length=400)]
 NUDGES = {
     "us": ((0.3048, "1 ft"), (1.524, "5 ft"), (6.096, "20 ft")),
     "si": ((0.1, "0.1 m"), (1.0, "1 m"), (5.0, "5 m")),
@@ -110,4 +112,32 @@ def rows_of(text: str, saved: list[dict[str, Any]], units: System, what: str) ->
             )
         row = {"x_m": 0.0, "y_m": 0.0, **dict(zip(names, parts, strict=True))}
         found.append(read_spot(row, f"{what}s, line {number}"))
+    return found
+
+
+def places_words(places_xy: Sequence[tuple[float, float]], units: System) -> str:
+    """Return places in one line: east, north; east, north."""
+    return "; ".join(f"{length_words(x_m, units)}, {length_words(y_m, units)}" for x_m, y_m in places_xy)
+
+
+def places_of(text: str, label: str, most_count: int) -> list[dict[str, float]]:
+    """Return the places of one line of text: east, north; east, north; each number with its unit.
+
+    Raises:
+        InputError: one is no place, or there are more than ``most_count``.
+    """
+    found = []
+    for number, words in enumerate((part for part in text.split(";") if part.strip()), start=1):
+        parts = [part.strip() for part in words.split(",")]
+        if len(parts) != 2:
+            raise InputError(
+                f"{label}, bend {number}: '{words.strip()[:60]}' has {len(parts)} part{'s' * (len(parts) != 1)}.",
+                remedy="Write east, north of the middle, with units, and ; between bends: 12 ft, -4 ft; 9 ft, 5 ft.",
+            )
+        spot = read_spot(
+            {"x_m": 0.0, "y_m": 0.0, "east": parts[0], "north": parts[1]}, f"{label}, bend {number}"
+        )
+        found.append({"x_m": spot["x_m"], "y_m": spot["y_m"]})
+    if len(found) > most_count:
+        raise InputError(f"{label}: it has {len(found)} bends.", remedy=f"A line has at most {most_count}.")
     return found

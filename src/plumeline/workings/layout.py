@@ -88,11 +88,11 @@ class LayoutValues:
             given(f"longitude of {name}", point.longitude_deg, "", words),
         ]
 
-    def bottom(self, item: PlacedDiffuser) -> Value:
-        """Return the depth of the pond at a diffuser: straight between the four cells round it."""
+    def bottom(self, name: str, x_m: float, y_m: float, depth_m: float) -> Value:
+        """Return the depth of the pond at a place: straight between the four cells round it."""
         grid = self.basin.found.grid
-        column = float(np.clip((item.x_m - grid.x_m[0]) / grid.cell_m, 0, len(grid.x_m) - 1.000001))
-        row = float(np.clip((item.y_m - grid.y_m[0]) / grid.cell_m, 0, len(grid.y_m) - 1.000001))
+        column = float(np.clip((x_m - grid.x_m[0]) / grid.cell_m, 0, len(grid.x_m) - 1.000001))
+        row = float(np.clip((y_m - grid.y_m[0]) / grid.cell_m, 0, len(grid.y_m) - 1.000001))
         i, j = int(column), int(row)
         z, words = grid.extended_m, "the surveyed surface"
         terms = {
@@ -100,18 +100,17 @@ class LayoutValues:
             "z2": summed("depth of the cell south-east", float(z[j, i + 1]), "m", words),
             "z3": summed("depth of the cell north-west", float(z[j + 1, i]), "m", words),
             "z4": summed("depth of the cell north-east", float(z[j + 1, i + 1]), "m", words),
-            "u": summed("part of the way east", column - i, "", "the diffuser's place between the cells"),
-            "v": summed("part of the way north", row - j, "", "the diffuser's place between the cells"),
+            "u": summed("part of the way east", column - i, "", "the place between the cells"),
+            "v": summed("part of the way north", row - j, "", "the place between the cells"),
         }  # fmt: skip
         formula = "max((z1 * (1 - u) + z2 * u) * (1 - v) + (z3 * (1 - u) + z4 * u) * v, 0)"
         return relation(
-            f"bottom at {item.name}",
-            item.bottom_depth_m,
-            "m",
-            formula,
-            terms,
-            source="bilinear between four cells",
+            f"bottom at {name}", depth_m, "m", formula, terms, source="bilinear between four cells"
         )
+
+    def bottom_at(self, item: PlacedDiffuser) -> Value:
+        """Return the depth of the pond at a diffuser."""
+        return self.bottom(item.name, item.x_m, item.y_m, item.bottom_depth_m)
 
     def depth(self, item: PlacedDiffuser) -> Value:
         """Return the depth of a membrane."""
@@ -120,7 +119,7 @@ class LayoutValues:
         if asked is not None and asked.depth_m is not None:
             return self.files.field(name, item.depth_m, "m", "air.diffusers, depth")
         base = self.base()
-        return relation(name, item.depth_m, "m", "max(z - b, z / 2)", {"z": self.bottom(item), "b": base},
+        return relation(name, item.depth_m, "m", "max(z - b, z / 2)", {"z": self.bottom_at(item), "b": base},
                         words="the base stands on the bottom; half way down at least")  # fmt: skip
 
     def base(self) -> Value:
@@ -181,7 +180,7 @@ class LayoutValues:
             "f": summed(f"what the slopes add, branch {item.name}", lying_m - level, "m",
                         "√(Δs² + Δd²) − Δs, summed over steps of half a metre along the surveyed bottom"),
             "h": relation(f"rise to the membrane of {item.name}", rise_m, "m", "max(z - d, 0)",
-                          {"z": self.bottom(item), "d": self.depth(item)}),
+                          {"z": self.bottom_at(item), "d": self.depth(item)}),
         }  # fmt: skip
         return relation(f"branch {item.name} along the bottom", item.branch_run_m, "m", "g + f + h", terms)
 
@@ -303,7 +302,7 @@ def layout_book(values: LayoutValues, plumes: PlumeValues, units: System) -> Boo
             else "searched: the deepest water, then the shortest ways for all water"
         )
         latitude, longitude = values.place(item.name, item.x_m, item.y_m, words)
-        cells = (latitude, longitude, values.depth(item), values.bottom(item))
+        cells = (latitude, longitude, values.depth(item), values.bottom_at(item))
         for column, value in enumerate(cells, start=1):
             book.at("part", "Diffusers", str(row), str(column), values=[value])
         for column, value in enumerate(values.line(item), start=2):

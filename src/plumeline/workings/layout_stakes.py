@@ -17,7 +17,7 @@ TITLE = "Finding the places"
 
 def stake_cells(book: Book, values: LayoutValues) -> None:
     """Say how each cell of the crew's table comes about."""
-    placed = {item.name: item for item in values.found.diffusers}
+    bottom = bottoms(values)
     tolerance = _tolerance(values)
     for row, item in enumerate(values.found.stakes):
         order = chosen(
@@ -27,9 +27,19 @@ def stake_cells(book: Book, values: LayoutValues) -> None:
         cells: list[list[Value]] = [[order]]
         for one in item.sights:
             cells += [[_bearing(item, one)], [_distance(item, one)]]
-        cells.append([values.bottom(placed[item.name]), tolerance])
+        cells.append([bottom[item.name], tolerance])
         for column, cell in enumerate(cells, start=1):
             book.at("part", TITLE, str(row), str(column), values=cell)
+
+
+def bottoms(values: LayoutValues) -> dict[str, Value]:
+    """Return the pond's depth at each diffuser and each bend of a line."""
+    found = {}
+    for item in values.found.diffusers:
+        found[item.name] = values.bottom_at(item)
+        for bend in item.branch_bends:
+            found[bend.name] = values.bottom(bend.name, *bend.xy, bend.bottom_depth_m)
+    return found
 
 
 def _bearing(item: Stake, one: Sight) -> Value:

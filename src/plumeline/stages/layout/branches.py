@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import difflib
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations, pairwise
 from math import ceil, hypot
 
 import numpy as np
+import shapely
 
 from plumeline.errors import InputError
 from plumeline.job.document import Diffuser, Job, Place
@@ -22,6 +23,8 @@ CUT_STEP_M = 1.524
 """Lines are cut to the next 5 ft."""
 SAMPLE_M = 0.5
 FAR_FROM_WATER_M = 30.0
+TOGETHER_M = 1.0
+"""So near to the manifold lines may lie over each other: they come together there."""
 
 
 @dataclass(frozen=True)
@@ -105,6 +108,47 @@ def length_on_bottom(survey: Survey, path_xy: np.ndarray, rise_m: float) -> floa
     return float(np.hypot(along, np.diff(depth)).sum()) + max(rise_m, 0.0)
 
 
+def bends_of(diffuser: Diffuser, survey: Survey) -> tuple[tuple[float, float], ...]:
+    """Return the places that a branch is led through, in turn from the manifold.
+
+    Raises:
+        InputError: one of them lies outside the water.
+    """
+    found = tuple(survey.plane.to_xy(place) for place in diffuser.branch_through)
+    for number, xy in enumerate(found, start=1):
+        if not survey.polygon.covers(shapely.Point(xy)):
+            raise InputError(
+                f"the line of '{diffuser.name}' is led through a place outside the water (bend {number}).",
+                remedy="Move it into the water, or leave it out.",
+                place="air.diffusers, branch_through",
+            )
+    return found
+
+
+def crossing_notices(lines: dict[str, tuple[tuple[float, float], ...]]) -> tuple[Notice, ...]:
+    """Return which lines cross each other: shortest ways from one manifold never do, lines led by hand may.
+
+    Args:
+        lines: by diffuser.
+    """
+    shapes = {name: shapely.LineString(path) for name, path in lines.items() if len(path) > 1}
+    pairs = []
+    for first, second in combinations(shapes, 2):
+        met = shapely.intersection(shapes[first], shapes[second])
+        # lines that lie side by side on their first way meet in a piece; a crossing is a point far from the manifold
+        points = [part for part in shapely.get_parts(met) if part.geom_type == "Point"]
+        start = shapely.Point(lines[first][0])
+        if any(shapely.distance(point, start) > TOGETHER_M for point in points):
+            pairs.append(f"{first} and {second}")
+    if not pairs:
+        return ()
+    text = (
+        f"The lines of {', of '.join(pairs)} cross. The upper one lies on the lower one: neither can be lifted alone, "
+        "and a dip holds water. Lead one round the other, or place the manifold elsewhere."
+    )
+    return (caution("lines-cross", text),)
+
+
 def branch_of(
     job: Job,
     survey: Survey,
@@ -116,10 +160,16 @@ def branch_of(
 ) -> Branch:
     """Return the branch of one diffuser: over land to the nearest water, then the shortest way through it.
 
-    Keep-out zones are gone round where the water lets the line.
+    A line that the job leads through places takes the shortest way from each to the next. Keep-out zones are gone
+    round where the water lets the line.
+
+    Raises:
+        InputError: a pipe is not known, or a place that the line is led through is no water.
     """
     shore = ways.nearest(manifold_xy)
-    path = ways.path(shore, xy)
+    stops = [shore, *bends_of(diffuser, survey), xy]
+    pieces = [ways.path(start, end) for start, end in pairwise(stops)]
+    path = np.vstack([pieces[0], *(piece[1:] for piece in pieces[1:])])
     if shore != manifold_xy:
         path = np.vstack([np.array([manifold_xy]), path])
     run_m = length_on_bottom(survey, path, rise_m)

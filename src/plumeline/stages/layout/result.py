@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from plumeline.notices import Notice
 from plumeline.stages.layout.bases import Base
-from plumeline.stages.layout.stakes import Stake
+from plumeline.stages.layout.stakes import Bend, Stake
 
 XY = tuple[float, float]
 
@@ -30,6 +30,7 @@ class PlacedDiffuser:
         branch_bore_m: inside diameter.
         served_volume_m3: water nearer to this diffuser than to any other, by the way through the water.
         reach_m: how far out it turns its water over at the wanted rate, within its own part.
+        branch_bends: the places that its line is led through by the job, in turn from the manifold.
         base: muck under it and what it stands on; None where nothing is known of muck.
     """
 
@@ -49,6 +50,7 @@ class PlacedDiffuser:
     served_volume_m3: float
     reach_m: float
     base: Base | None = None
+    branch_bends: tuple[Bend, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from plumeline.job.document import Diffuser, Job, Place
 from plumeline.notices import Notice, caution, note
 from plumeline.pairs import pair
 from plumeline.stages.layout.bases import base_notices, base_of
-from plumeline.stages.layout.branches import branch_of, manifold_of
+from plumeline.stages.layout.branches import bends_of, branch_of, crossing_notices, manifold_of
 from plumeline.stages.layout.kept_out import Ways, line_notices
 from plumeline.stages.layout.parts import wet_cells
 from plumeline.stages.layout.paths import Water, water_of
@@ -26,7 +26,7 @@ from plumeline.stages.layout.placing import (
     place_all,
 )
 from plumeline.stages.layout.result import Layout, PlacedDiffuser
-from plumeline.stages.layout.stakes import Stake, stake_notices, stakes_of
+from plumeline.stages.layout.stakes import Bend, Stake, bend_name, stake_notices, stakes_of
 from plumeline.stages.survey import Survey
 from plumeline.units import both
 
@@ -102,7 +102,7 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
     )
     stakes = _stakes(job, survey, found)
     lines = {item.name: item.branch_path_xy for item in diffusers}
-    kept_out = (*keep_out_notices(ground), *line_notices(ways, lines))
+    kept_out = (*keep_out_notices(ground), *line_notices(ways, lines), *crossing_notices(lines))
     all_notices = (
         *as_built_notices(job),
         *notices,
@@ -121,7 +121,8 @@ def _stakes(job: Job, survey: Survey, found: Layout) -> tuple[Stake, ...]:
     places = [
         (item.name, (item.x_m, item.y_m), item.bottom_depth_m, item.branch_run_m) for item in found.diffusers
     ]
-    return stakes_of(places, marks or [("manifold", found.manifold_xy)], survey.reading_error_m)
+    bends = {item.name: item.branch_bends for item in found.diffusers}
+    return stakes_of(places, marks or [("manifold", found.manifold_xy)], survey.reading_error_m, bends)
 
 
 def listed(job: Job) -> tuple[tuple[Diffuser, ...], Place | None]:
@@ -195,6 +196,14 @@ def _placed(
         served_volume_m3=volume_m3,
         reach_m=reach_m,
         base=base_of(ground.survey.muck, *item.xy, job.air.base_height_m),
+        branch_bends=_bends(item.diffuser, ground.survey),
+    )
+
+
+def _bends(diffuser: Diffuser, survey: Survey) -> tuple[Bend, ...]:
+    return tuple(
+        Bend(bend_name(diffuser.name, number), xy, survey.depth_at(*xy))
+        for number, xy in enumerate(bends_of(diffuser, survey), start=1)
     )
 
 

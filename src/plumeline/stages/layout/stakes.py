@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import atan2, degrees, hypot
 
@@ -26,10 +27,10 @@ class Sight:
 
 @dataclass(frozen=True)
 class Stake:
-    """One diffuser as the crew finds it.
+    """One diffuser, or a bend of its line, as the crew finds it.
 
     Attributes:
-        name: of the diffuser.
+        name: of the diffuser; of a bend "A, bend 1", counted from the manifold.
         order_number: 1 is let down first; the farthest goes first, so that no boat crosses a line that lies.
         sights: from each mark; from the manifold alone where the job has no marks.
         line_depth_m: what the weighted line must read before it is let go.
@@ -43,6 +44,21 @@ class Stake:
     line_depth_m: float
     tolerance_m: float
     crossing_deg: float | None
+    is_bend: bool = False
+
+
+@dataclass(frozen=True)
+class Bend:
+    """A place that a line is led through, with the pond's depth there."""
+
+    name: str
+    xy: XY
+    bottom_depth_m: float
+
+
+def bend_name(diffuser: str, number: int) -> str:
+    """Return what a bend is called: counted from the manifold."""
+    return f"{diffuser}, bend {number}"
 
 
 def sight(mark: str, from_xy: XY, to_xy: XY) -> Sight:
@@ -60,7 +76,10 @@ def crossing(bearings_deg: list[float]) -> float | None:
 
 
 def stakes_of(
-    places: list[tuple[str, XY, float, float]], marks: list[tuple[str, XY]], reading_error_m: float | None
+    places: list[tuple[str, XY, float, float]],
+    marks: list[tuple[str, XY]],
+    reading_error_m: float | None,
+    bends: Mapping[str, Sequence[Bend]],
 ) -> tuple[Stake, ...]:
     """Return the stakes in the order of work.
 
@@ -68,14 +87,18 @@ def stakes_of(
         places: name, place, bottom's depth [m] and length of line [m] of each diffuser.
         marks: name and place of each mark.
         reading_error_m: of a sounding, by the survey [m]; None where it is not known.
+        bends: of the line of each diffuser that has any; they come with it, the one farthest out first.
     """
     tolerance_m = max(LEAST_TOLERANCE_M, 2.0 * (reading_error_m or 0.0))
     order = sorted(places, key=lambda item: -item[3])
     found = []
     for number, (name, xy, bottom_m, _) in enumerate(order, start=1):
-        sights = tuple(sight(mark, at, xy) for mark, at in marks)
-        angle = crossing([item.bearing_deg for item in sights])
-        found.append(Stake(name, number, sights, bottom_m, tolerance_m, angle))
+        for here in (Bend(name, xy, bottom_m), *reversed(bends.get(name, ()))):
+            sights = tuple(sight(mark, at, here.xy) for mark, at in marks)
+            angle = crossing([item.bearing_deg for item in sights])
+            found.append(
+                Stake(here.name, number, sights, here.bottom_depth_m, tolerance_m, angle, here.name != name)
+            )
     return tuple(found)
 
 

@@ -10,6 +10,8 @@ export function hands(view, { dragged, dropped, tapped, tappedAt, cancelled }) {
     const here = view.fromScreen(event);
     return [here.x_m - drag.start.x_m, here.y_m - drag.start.y_m];
   };
+  // a handle goes before a line
+  const caught = (event) => view.nearest(event) ?? view.grasp(event);
   const stopped = () => {
     if (frame) cancelAnimationFrame(frame);
     frame = 0;
@@ -19,7 +21,7 @@ export function hands(view, { dragged, dropped, tapped, tappedAt, cancelled }) {
 
   // what a finger can catch is wider than what is drawn, so the style sheet alone can't say where the page must not scroll
   view.svg.addEventListener("touchstart", (event) => {
-    if (event.cancelable && (event.touches.length > 1 || view.nearest(event.touches[0]) !== null)) event.preventDefault();
+    if (event.cancelable && (event.touches.length > 1 || caught(event.touches[0]) !== null)) event.preventDefault();
   }, { passive: false });
 
   view.svg.addEventListener("pointerdown", (event) => {
@@ -30,9 +32,9 @@ export function hands(view, { dragged, dropped, tapped, tappedAt, cancelled }) {
       stopped();
       return;
     }
-    const name = view.nearest(event);
+    const name = caught(event);
     drag = { name, from: event, moved: false, start: view.fromScreen(event), last: event };
-    if (name !== null) view.byName.get(name).group.focus({ preventScroll: true });
+    if (name !== null) view.byName.get(name)?.group.focus({ preventScroll: true });
   });
 
   view.svg.addEventListener("pointermove", (event) => {

@@ -4,11 +4,11 @@ import { hands } from "./hands.js";
 import { ARROWS, at, data, filledIn, heldBack, kept, mended, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { under } from "./under.js";
-import { View } from "./view.js";
+import { MOST_BENDS, View } from "./view.js";
 
 const stripped = (sketch) => ({
   manifold: { x_m: sketch.manifold.x_m, y_m: sketch.manifold.y_m },
-  diffusers: sketch.diffusers.map(({ name, x_m, y_m }) => ({ name, x_m, y_m })),
+  diffusers: sketch.diffusers.map(({ name, x_m, y_m, bends }) => ({ name, x_m, y_m, bends: (bends || []).map((bend) => ({ x_m: bend.x_m, y_m: bend.y_m })) })),
 });
 
 under(at("plan").querySelector("svg"), data);
@@ -16,14 +16,27 @@ under(at("plan").querySelector("svg"), data);
 const view = new View(at("plan"), data.frame, innerWidth < 640 ? data.key_mm : 0);
 const saved = stripped(data.sketch);
 const past = new Past(data.pond, data.number, saved, data.plane);
+for (const kept of [past.now, ...past.done, ...past.undone, ...(past.stale ? [past.stale.now] : [])]) for (const item of kept.diffusers) item.bends ||= [];
 if (data.changed) past.now = saved; // the server sent a sketch that it could not keep
 let answer = data.answer;
 let drawn = past.now;
 let chosen = null;
 
 const clone = (sketch) => structuredClone(sketch);
-const placeOf = (sketch, name) => (name ? sketch.diffusers.find((item) => item.name === name) : sketch.manifold);
-const called = (name) => name || "manifold";
+// a key names the manifold (""), a diffuser ("A"), a bend of its line ("A\n0") or where a bend of it begins ("A\n+0")
+const itemOf = (sketch, name) => sketch.diffusers.find((item) => item.name === name);
+function placeOf(sketch, key) {
+  const [name, bend] = key.split("\n");
+  if (bend === undefined) return name ? itemOf(sketch, name) : sketch.manifold;
+  return bend.startsWith("+") ? view.grasped : itemOf(sketch, name)?.bends[Number(bend)];
+}
+function called(key) {
+  const [name, bend] = key.split("\n");
+  if (bend === undefined) return name || "manifold";
+  return bend.startsWith("+") ? `the line of ${name}` : `bend ${Number(bend) + 1} of the line of ${name}`;
+}
+// where a bend begins is its key once it is there
+const begun = (key) => key.replace("\n+", "\n");
 
 const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/sketch`, {
   answered(found, { typed, told: words }, took_ms) {
@@ -61,6 +74,8 @@ function filled() {
     const [east, north] = row.querySelectorAll("input.place");
     if (document.activeElement !== east) east.value = found.said.east;
     if (document.activeElement !== north) north.value = found.said.north;
+    const through = row.querySelector("input.through");
+    if (through && document.activeElement !== through) through.value = found.said.through;
     for (const cell of row.querySelectorAll("[data-key]")) cell.textContent = found.said[cell.dataset.key] || "";
   }
   filledIn(answer);
@@ -75,6 +90,11 @@ function step(next, { quiet = false, told = "" } = {}) {
 
 function moved(name, dx_m, dy_m) {
   const next = clone(past.now);
+  const [of, bend] = name.split("\n");
+  if (bend?.startsWith("+")) {
+    itemOf(next, of).bends.splice(Number(bend), 0, { x_m: view.grasped.x_m + dx_m, y_m: view.grasped.y_m + dy_m });
+    return next;
+  }
   const place = placeOf(next, name);
   place.x_m += dx_m;
   place.y_m += dy_m;
@@ -82,10 +102,16 @@ function moved(name, dx_m, dy_m) {
 }
 
 function move(name, dx_m, dy_m) {
-  step(moved(name, dx_m, dy_m), { told: () => told(name) });
+  step(moved(name, dx_m, dy_m), { told: () => told(begun(name)) });
 }
 
 function told(name) {
+  const [of, bend] = name.split("\n");
+  if (bend !== undefined) {
+    const row = answer.diffusers.find((item) => item.name === of);
+    const said = row?.said.through.split("; ")[Number(bend)];
+    return said ? `${called(name)} at ${said}; line to cut ${row.said.cut}.` : "";
+  }
   const found = name ? answer.diffusers.find((item) => item.name === name) : answer.manifold;
   if (!found) return "";
   const deep = found.said.depth ? `, ${found.said.depth} deep, ${found.said.flow}, ${found.said.pressure}` : "";
@@ -116,13 +142,15 @@ hands(view, {
     move(name, dx_m, dy_m);
     choose(null);
   },
-  tapped(name) {
-    choose(chosen === name ? null : name);
+  tapped(name, here) {
+    // a tap on a line while something is chosen means the place, not the line
+    if (name.includes("\n+") && chosen !== null) return this.tappedAt(here);
+    return choose(chosen === name ? null : name);
   },
   tappedAt(here) {
     if (chosen === null) return;
     const place = placeOf(past.now, chosen);
-    move(chosen, here.x_m - place.x_m, here.y_m - place.y_m);
+    if (place) move(chosen, here.x_m - place.x_m, here.y_m - place.y_m);
     choose(null);
   },
   cancelled() {
@@ -144,6 +172,13 @@ view.svg.addEventListener("keydown", (event) => {
   } else if (event.key === "Enter" || event.key === " ") {
     event.preventDefault();
     choose(chosen === name ? null : name);
+  } else if ((event.key === "Delete" || event.key === "Backspace") && name.includes("\n")) {
+    event.preventDefault();
+    const [of, bend] = name.split("\n");
+    const next = clone(past.now);
+    itemOf(next, of).bends.splice(Number(bend), 1);
+    step(next, { told: () => `${called(name)} is taken out.` });
+    view.byName.get(of).group.focus();
   } else if (event.key === "Escape") choose(null);
 });
 
@@ -160,20 +195,43 @@ function wired(row) {
     button.addEventListener("click", () => move(name, ARROWS[arrow][0] * size_m(), ARROWS[arrow][1] * size_m()));
     row.querySelector(".nudges").append(button);
   }
+  const button = (words, label, does) => {
+    const made = document.createElement("button");
+    made.type = "button";
+    made.className = "away";
+    made.textContent = words;
+    made.setAttribute("aria-label", label);
+    made.addEventListener("click", does);
+    row.querySelector(".nudges").append(made);
+  };
   if (name) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = "away";
-    button.textContent = "Take away";
-    button.setAttribute("aria-label", `Take ${name} away`);
-    button.addEventListener("click", () => {
+    button("Bend line", `Bend the line of ${name}`, () => {
+      if (itemOf(past.now, name).bends.length >= MOST_BENDS) return wrong(`The line of ${name} has ${MOST_BENDS} bends already.`);
+      const key = view.graspMiddle(name);
+      move(key, 0, 0);
+      choose(begun(key));
+      return view.byName.get(begun(key)).group.focus();
+    });
+    button("Unbend", `Take the bends out of the line of ${name}`, () => {
+      if (!itemOf(past.now, name).bends.length) return wrong(`The line of ${name} has no bend.`);
+      const next = clone(past.now);
+      itemOf(next, name).bends = [];
+      return step(next, { told: () => `The line of ${name} takes the shortest way.` });
+    });
+    button("Take away", `Take ${name} away`, () => {
       if (past.now.diffusers.length === 1) return wrong("One diffuser must stay.");
       const next = clone(past.now);
       next.diffusers = next.diffusers.filter((item) => item.name !== name);
       return step(next, { told: () => `${name} is taken away.` });
     });
-    row.querySelector(".nudges").append(button);
   }
+  const through = row.querySelector("input.through");
+  through?.addEventListener("change", () => {
+    const next = clone(past.now);
+    itemOf(next, name).through = through.value;
+    reading(through);
+    ask(next, { typed: true, told: () => told(name) });
+  });
   for (const input of row.querySelectorAll("input.place")) {
     input.addEventListener("change", () => {
       const next = clone(past.now);
@@ -196,6 +254,8 @@ function rowed() {
     row.querySelector("th input").value = name;
     row.querySelector(".nudges").replaceChildren();
     for (const cell of row.querySelectorAll("[data-key]")) cell.textContent = "";
+    row.querySelector("input.through").value = "";
+    row.querySelector("input.through").setAttribute("aria-label", `${name}, its line is led through`);
     for (const input of row.querySelectorAll("input.place")) input.setAttribute("aria-label", `${name}, ${input.name.replace(/\d+/, "")} of the middle, with its unit`);
     body.append(row);
     wired(row);
@@ -207,7 +267,7 @@ at("add").addEventListener("click", () => {
   let name = "";
   for (let n = 0; !name || names.has(name); n += 1) name = n < 26 ? String.fromCharCode(65 + n) : `D${n}`;
   const next = clone(past.now);
-  next.diffusers.push({ name, ...data.deepest });
+  next.diffusers.push({ name, ...data.deepest, bends: [] });
   step(next, { told: () => told(name) });
   choose(name);
 });

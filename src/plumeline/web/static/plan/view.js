@@ -2,6 +2,8 @@
 const SVG = "http://www.w3.org/2000/svg";
 const DASHES = ["", "2.4 1", "0.8 0.8", "3.2 0.8 0.8 0.8", "1.6 0.6", "4 1.2"];
 export const HIT_PX = 26;
+const LINE_PX = 12; // less than a handle: beside a line one finger still scrolls the page
+export const MOST_BENDS = 6;
 const WORDS_MM = 3.3;
 const WORDS_PX = 13;
 const BRIEF = 1.3;
@@ -11,6 +13,14 @@ function made(name, attributes, parent) {
   for (const [key, value] of Object.entries(attributes)) found.setAttribute(key, value);
   if (parent) parent.append(found);
   return found;
+}
+
+function nearestCorner(way, [x, y]) {
+  let best = 0;
+  way.forEach((at, i) => {
+    if (Math.hypot(at[0] - x, at[1] - y) < Math.hypot(way[best][0] - x, way[best][1] - y)) best = i;
+  });
+  return best;
 }
 
 export class View {
@@ -27,6 +37,8 @@ export class View {
     this.lines = made("g", { "aria-hidden": "true" }, this.svg);
     this.handles = made("g", {}, this.svg);
     this.byName = new Map();
+    this.ways = new Map(); // each diffuser's line on the paper, and its bends
+    this.grasped = null;
     // on a phone the drawing is small: its handles and names are not, and the depth stands in the table alone
     const px_mm = this.svg.getBoundingClientRect().width / this.whole.width;
     this.grown = Math.min(2.5, Math.max(1, WORDS_PX / (WORDS_MM * px_mm)));
@@ -62,12 +74,47 @@ export class View {
     return best;
   }
 
+  // the line within reach of a finger, as the key of the bend that a pull at it would make; `grasped` is where
+  grasp(event) {
+    const turn = this.svg.getScreenCTM();
+    let least_px = LINE_PX;
+    let best = null;
+    for (const [name, { way, bends, full }] of this.ways) {
+      if (full) continue;
+      const px = way.map((mm) => new DOMPoint(...mm).matrixTransform(turn));
+      for (let i = 1; i < px.length; i += 1) {
+        const [a, b] = [px[i - 1], px[i]];
+        const long = (b.x - a.x) ** 2 + (b.y - a.y) ** 2;
+        const part = long ? Math.min(1, Math.max(0, ((event.clientX - a.x) * (b.x - a.x) + (event.clientY - a.y) * (b.y - a.y)) / long)) : 0;
+        const far_px = Math.hypot(a.x + part * (b.x - a.x) - event.clientX, a.y + part * (b.y - a.y) - event.clientY);
+        if (far_px < least_px) {
+          least_px = far_px;
+          const behind = bends.filter((bend) => nearestCorner(way, bend) < i).length;
+          best = `${name}\n+${behind}`;
+        }
+      }
+    }
+    if (best) this.grasped = this.fromScreen(event);
+    return best;
+  }
+
+  // the middle of the longest straight piece of a line, for a bend without a pointer
+  graspMiddle(name) {
+    const { way, bends } = this.ways.get(name);
+    const far = (i) => Math.hypot(way[i][0] - way[i - 1][0], way[i][1] - way[i - 1][1]);
+    let longest = 1;
+    for (let i = 2; i < way.length; i += 1) if (far(i) > far(longest)) longest = i;
+    this.grasped = this.toPond((way[longest][0] + way[longest - 1][0]) / 2, (way[longest][1] + way[longest - 1][1]) / 2);
+    return `${name}\n+${bends.filter((bend) => nearestCorner(way, bend) < longest).length}`;
+  }
+
   #handle(name, label) {
     let handle = this.byName.get(name);
     if (!handle) {
       const group = made("g", { class: "handle", tabindex: "0", role: "button", "aria-pressed": "false", "data-name": name }, this.handles);
       made("circle", { class: "halo", r: 3.6 }, group);
-      if (name) {
+      if (name.includes("\n")) made("path", { d: "M0 -1.6 L1.6 0 L0 1.6 L-1.6 0 Z", fill: "#f4f1e8", stroke: "#1c1c1c", "stroke-width": 0.5 }, group);
+      else if (name) {
         made("circle", { r: 2, fill: "#f4f1e8", stroke: "#1c1c1c", "stroke-width": 0.5 }, group);
         made("circle", { r: 0.75, fill: "#1c1c1c" }, group);
       } else made("rect", { x: -1.7, y: -1.7, width: 3.4, height: 3.4, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.6 }, group);
@@ -94,6 +141,7 @@ export class View {
       const row = known.get(item.name);
       put(item.name, item, row && this.grown < BRIEF ? `${item.name} · ${row.said.depth}` : item.name, row ? `Diffuser ${item.name}, ${row.said.depth} deep, ${row.said.flow}` : `Diffuser ${item.name}`);
     }
+    for (const { name, bends } of sketch.diffusers) bends.forEach((bend, n) => put(`${name}\n${n}`, bend, "", `Bend ${n + 1} of the line of ${name}`));
     put("", sketch.manifold, "manifold", "Manifold");
     for (const [name, handle] of this.byName) {
       if (!seen.has(name)) {
@@ -106,16 +154,20 @@ export class View {
 
   #draw(sketch, known) {
     this.lines.replaceChildren();
+    this.ways.clear();
     const from = this.toPaper(sketch.manifold);
     sketch.diffusers.forEach((item, n) => {
       const row = known.get(item.name);
       const to = this.toPaper(item);
-      const same = row && Math.hypot(row.x_m - item.x_m, row.y_m - item.y_m) < 0.05;
-      let path = [from, to];
+      const bends = item.bends.map((bend) => this.toPaper(bend));
+      const near = ([x_m, y_m], place) => Math.hypot(x_m - place.x_m, y_m - place.y_m) < 0.05;
+      const same = row && near([row.x_m, row.y_m], item) && row.bends_xy_m.length === item.bends.length && row.bends_xy_m.every((xy, k) => near(xy, item.bends[k]));
+      let path = [from, ...bends, to];
       if (same) {
         const way = row.branch_path_xy_m.map(([x_m, y_m]) => this.toPaper({ x_m, y_m }));
         if (Math.hypot(way[0][0] - from[0], way[0][1] - from[1]) < 0.3) path = way;
       }
+      this.ways.set(item.name, { way: path, bends, full: item.bends.length >= MOST_BENDS });
       const d = `M${path.map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join(" L")}`;
       made("path", { d, fill: "none", stroke: "#f4f1e8", "stroke-width": 1.7 }, this.lines);
       const line = made("path", { d, fill: "none", stroke: "#1c1c1c", "stroke-width": 0.6 }, this.lines);
