@@ -9,7 +9,7 @@ from sqlalchemy import event, insert, select
 
 from plumeline.store.engine import BUSY_MS
 from plumeline.store.errors import StoreError
-from plumeline.store.schema import pond
+from plumeline.store.schema import blob, pond
 
 ROW = {"latest_revision": 1, "created_at": "2026-08-11T12:00:00+00:00", "folder_name": "x"}
 
@@ -190,3 +190,30 @@ def test_many_writers_lose_nothing(store):
         thread.join()
     assert kept(store) == done
     assert len(done) == 80
+
+
+def test_a_large_write_shuts_nobody_out_before_its_commit(store):
+    """Eight megabytes in a transaction that is still open: somebody else reads meanwhile.
+
+    SQLite's memory for changed pages is two megabytes unless told otherwise, and beyond it writes them to the file in
+    the midst of a transaction: nobody may read any more, while its commit waits for who has begun to.
+    """
+    read = threading.Event()
+
+    def look():
+        kept(store)
+        read.set()
+
+    with store.database.transaction() as link:
+        put(link, "first")
+        for number in range(8):
+            link.execute(
+                insert(blob).values(
+                    sha256=f"{number:064x}", size_bytes=1_000_000, content=bytes([number]) * 1_000_000
+                )
+            )
+        reader = threading.Thread(target=look)
+        reader.start()
+        assert read.wait(BUSY_MS / 3000)
+    reader.join()
+    assert kept(store) == {"first"}
