@@ -71,8 +71,8 @@ def pragmas(*, read_only: bool) -> tuple[str, ...]:
     journal = journal_for(sqlite3.sqlite_version_info)
     # with the rollback journal a large write that outgrows the memory of pages would go to the file before its commit
     # and shut all readers out, while that commit waits at the gate for those who are about to read
-    words = (*words, "PRAGMA cache_spill=OFF")
-    return (*words, f"PRAGMA journal_mode={journal}", "PRAGMA synchronous=FULL")
+    kept = "PRAGMA cache_spill=OFF"
+    return (*words, kept, f"PRAGMA journal_mode={journal}", "PRAGMA synchronous=FULL")
 
 
 class Database:
