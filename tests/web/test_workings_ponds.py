@@ -26,6 +26,7 @@ secchi_depth = "2 m"
 species = ["largemouth-bass"]
 [power]
 volts_amps = "120 V, 20 A"
+place = { x_m = 80.0, y_m = 10.0 }
 [air]
 route_length = "60 m"
 rise = "-3 m"
@@ -43,6 +44,10 @@ cover = "0.5 m"
 [[air.diffusers]]
 name = "D10"
 place = { x_m = 0.0, y_m = 0.0 }
+[prices]
+trench = "20 per m"
+pipe = "4 per m"
+branch = "3 per m"
 [wishes]
 turnover_per_day = 9.0
 """
@@ -68,7 +73,7 @@ def made():
 
 TOLD = {
     "reading": ("Salt parts", "atmosphere at"),
-    "layout": ("turns back", "was wanted", "held constant"),
+    "layout": ("turns back", "was wanted", "held constant", "of trunk in it at"),
     "air": ("riser loop of metal", "electrical datum plane"),
 }
 """What the page says of such a pond, so that the crawl meets it."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from plumeline.cli.figures import air_column, air_unit, column, column_unit, percent, shown
 from plumeline.cli.show_muck import under_block
 from plumeline.cli.tables import listing, table
-from plumeline.stages.layout import Agreement, Layout
+from plumeline.stages.layout import Agreement, Layout, Together
 from plumeline.stages.plume import PlumeResult
 from plumeline.stages.survey import Survey
 from plumeline.units import show, show_air
@@ -54,6 +54,8 @@ def _figures(found: Layout, survey: Survey, units: System) -> list[tuple[str, st
     rows.append(
         ("air by the rule of area", f"{show_air(found.rule_air_m3_s, units)} (shown beside, not used)")
     )
+    if found.together is not None:
+        rows.append(("manifold and places together", _together(found.together, units)))
     if found.agreement is not None:
         rows.append(("agrees with the air line", _agreement(found.agreement, units)))
     if found.agreement is not None and found.agreement.mixing:
@@ -69,6 +71,19 @@ def _agreement(found: Agreement, units: System) -> str:
     return (
         f"in round {found.round_count}, {percent(found.change_fraction, 1)} apart: placed for {before} a diffuser, the "
         f"line gives {after}"
+    )
+
+
+def _together(found: Together, units: System) -> str:
+    """Return what line manifold and places came to together, and what the mean way gave for it."""
+    line, before = (show(value, "m", units) for value in (found.line_m, found.line_before_m))
+    way, way_before = (show(value, "m", units) for value in (found.way_m, found.way_before_m))
+    trunk = ""
+    if found.trunk_m is not None:
+        trunk = f", {show(found.trunk_m, 'm', units)} of trunk in it at {found.trunk_weight_number:.3g} times a branch"
+    return (
+        f"in round {found.round_count}: {line} of line on the plan{trunk}; {before} with the places that serve best; "
+        f"mean way {way} for {way_before}"
     )
 
 

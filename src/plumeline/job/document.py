@@ -187,6 +187,8 @@ class Fish(Value):
 class Power(Value):
     """Power where the compressor stands."""
 
+    place: Place | None = None
+    """Where that is, for the way of the trunk over land where the manifold's place is to be found."""
     available: bool = True
     volts: float | None = Field(default=None, gt=0.0, le=1000.0)
     amps: float | None = Field(default=None, gt=0.0, le=10_000.0)

@@ -18,6 +18,7 @@ from plumeline.workings.files import Files
 from plumeline.workings.layout_agreement import agreement_values, mixing_values
 from plumeline.workings.layout_stakes import TITLE as STAKES
 from plumeline.workings.layout_stakes import stake_cells
+from plumeline.workings.layout_together import together_values
 from plumeline.workings.plumes import PLUME, PlumeValues, plume_table, plume_words_book
 from plumeline.workings.survey import SurveyValues
 from plumeline.workings.survey_muck import put_bases
@@ -299,7 +300,7 @@ def layout_book(values: LayoutValues, plumes: PlumeValues, units: System) -> Boo
         words = (
             values.files.words("air.diffusers, place")
             if job
-            else "searched: the deepest water, then the shortest ways for all water"
+            else "searched: the deepest water, the shortest ways for all water, then the least line that serves no less"
         )
         latitude, longitude = values.place(item.name, item.x_m, item.y_m, words)
         cells = (latitude, longitude, values.depth(item), values.bottom_at(item))
@@ -336,6 +337,10 @@ def _figures(book: Book, values: LayoutValues) -> None:
         rows["least spacing"] = [values.spacing]
     if found.planned_air_m3_s is not None:
         rows["air wanted"] = [values.planned_air]
+    if found.together is not None:
+        rows["manifold and places together"] = together_values(
+            found, found.together, values.files, values.basin.volume
+        )
     if found.agreement is not None:
         rows["agrees with the air line"] = agreement_values(found.agreement)
         rows["mixes the simulated water"] = mixing_values(found.agreement)

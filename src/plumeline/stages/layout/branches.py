@@ -14,7 +14,9 @@ from plumeline.errors import InputError
 from plumeline.job.document import Diffuser, Job, Place
 from plumeline.notices import Notice, caution
 from plumeline.sources import read_table
-from plumeline.stages.layout.kept_out import Ways
+from plumeline.stages.layout.kept_out import XY, Ways
+from plumeline.stages.layout.together import Lines
+from plumeline.stages.layout.trunk import ways_over_land, weight_of
 from plumeline.stages.survey import Survey
 from plumeline.units import both
 
@@ -25,6 +27,7 @@ SAMPLE_M = 0.5
 FAR_FROM_WATER_M = 30.0
 TOGETHER_M = 1.0
 """So near to the manifold lines may lie over each other: they come together there."""
+FARTHEST_POWER_M = 20_000.0
 
 
 @dataclass(frozen=True)
@@ -39,38 +42,108 @@ class Branch:
     bore_m: float
 
 
-def manifold_of(
-    given: Place | None, survey: Survey, ways: Ways, standing_xy: np.ndarray
-) -> tuple[tuple[float, float], str, tuple[Notice, ...]]:
-    """Return the manifold's place, why it is there, and what there is to say.
+@dataclass(frozen=True, eq=False)
+class Stands:
+    """Where the manifold may stand, and what the lines from there come to.
+
+    Attributes:
+        places_xy: the job's own place, or places on the shore outside the keep-out zones, (m, 2).
+        trunk_m: the trunk's way over land to each, (m); None where its start is not known.
+        trunk_weight_number: metres of branch that a metre of trunk counts for.
+        reason: why it stands where it will.
+        notices: what there is to say of the job's own place.
+    """
+
+    places_xy: np.ndarray
+    trunk_m: np.ndarray | None
+    trunk_weight_number: float
+    reason: str
+    notices: tuple[Notice, ...] = ()
+
+    def lines(
+        self,
+        ways: Ways,
+        survey: Survey,
+        pool_xy: np.ndarray,
+        placed: list[tuple[Diffuser, XY]],
+        rest: list[Diffuser],
+    ) -> Lines:
+        """Return the lines from each place to the places of diffusers that have one, and to candidates for the rest.
+
+        Args:
+            ways: ways for lines.
+            survey: the basin.
+            pool_xy: candidates, (k, 2).
+            placed: diffusers with their places.
+            rest: diffusers without one.
+        """
+        water_xy = np.array([ways.nearest((float(x), float(y))) for x, y in self.places_xy])
+        land_m = np.hypot(*(self.places_xy - water_xy).T)[:, None]
+
+        def to(diffuser: Diffuser, ends_xy: np.ndarray) -> np.ndarray:
+            stops = np.array(bends_of(diffuser, survey)).reshape(-1, 2)
+            if not len(stops):
+                return np.asarray(land_m + ways.distances(water_xy, ends_xy))
+            between_m = sum(float(ways.distances(a[None], b[None])[0, 0]) for a, b in pairwise(stops))
+            first, last = ways.distances(water_xy, stops[:1]), ways.distances(stops[-1:], ends_xy)
+            return np.asarray(land_m + first + between_m + last)
+
+        trunk_m = np.zeros(len(water_xy)) if self.trunk_m is None else self.trunk_m * self.trunk_weight_number
+        fixed_m = sum((to(item, np.array([xy]))[:, 0] for item, xy in placed), np.zeros(len(water_xy)))
+        return Lines(tuple(to(item, pool_xy) for item in rest), fixed_m, trunk_m)
+
+
+def stands_of(job: Job, given: Place | None, survey: Survey, ways: Ways) -> Stands:
+    """Return where the manifold may stand.
 
     Args:
-        given: the job's own place, or None: the place on the shore with the least total way to the diffusers.
+        job: its power's place and prices say what the trunk counts for.
+        given: the job's own place of the manifold, or None: anywhere on the shore.
         survey: the basin.
         ways: ways through it for lines.
-        standing_xy: the diffusers, (n, 2).
+
+    Raises:
+        InputError: the compressor's place is no place at the pond.
     """
     if given is not None:
-        xy = survey.plane.to_xy(given)
-        shore = ways.nearest(xy)
-        away_m = hypot(xy[0] - shore[0], xy[1] - shore[1])
-        if away_m > FAR_FROM_WATER_M and survey.outline_assumed:
-            reason = "the assumed shore's nearest place to the job's own; the outline is not known"
-            return shore, reason, ()
-        if away_m > FAR_FROM_WATER_M:
-            text = (
-                f"The manifold stands {both(away_m, 'm')} from the water; every branch is that much longer."
-            )
-            return xy, "where the job puts it", (caution("manifold-far", text),)
-        return xy, "where the job puts it", ()
+        xy, reason, notices = _given(given, survey, ways)
+        return Stands(np.array([xy]), None, 1.0, reason, notices)
     shore_line = survey.polygon.exterior
     at = [shore_line.interpolate(n / SHORE_PLACES, normalized=True) for n in range(SHORE_PLACES)]
     places = np.array([(point.x, point.y) for point in at])
-    total = ways.water.distances(places, standing_xy).sum(axis=1)
-    total[~ways.free(places)] = np.inf
-    best = int(np.argmin(total))
-    reason = "the place on the shore with the shortest branches in all; the trunk's end was not given"
-    return (float(places[best, 0]), float(places[best, 1])), reason, ()
+    places = places[ways.free(places)]
+    if job.power.place is None or survey.outline_assumed:
+        reason = "the place on the shore with the shortest branches in all; the trunk's start is not known"
+        return Stands(places, None, 1.0, reason)
+    start = survey.plane.to_xy(job.power.place)
+    away_m = float(survey.polygon.distance(shapely.Point(start)))
+    if away_m > FARTHEST_POWER_M:
+        raise InputError(
+            f"the compressor's place lies {both(away_m, 'm')} from the pond, and no air line is as long.",
+            remedy="Check that longitude and latitude are not exchanged and no sign is lost, or leave it out.",
+            place="power.place",
+        )
+    weight, why = weight_of(job)
+    trunk_m = ways_over_land(survey.polygon, start, places)
+    reason = f"the place on the shore with the least line in all, trunk and branches; {why}"
+    return Stands(places, trunk_m, weight, reason)
+
+
+def _given(given: Place, survey: Survey, ways: Ways) -> tuple[tuple[float, float], str, tuple[Notice, ...]]:
+    """Return the job's own place, or the assumed shore's nearest to it, and what there is to say of it."""
+    xy = survey.plane.to_xy(given)
+    shore = ways.nearest(xy)
+    away_m = hypot(xy[0] - shore[0], xy[1] - shore[1])
+    if away_m <= FAR_FROM_WATER_M:
+        return xy, "where the job puts it", ()
+    if survey.outline_assumed:
+        return (
+            shore,
+            "the assumed shore's nearest place to the job's own; the outline is not known",
+            (),
+        )
+    text = f"The manifold stands {both(away_m, 'm')} from the water; every branch is that much longer."
+    return xy, "where the job puts it", (caution("manifold-far", text),)
 
 
 def bore_of(job: Job, diffuser: Diffuser) -> tuple[str, float]:

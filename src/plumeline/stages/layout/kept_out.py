@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution
-from plumeline.stages.layout.paths import Water
+from plumeline.stages.layout.paths import Water, water_of
 from plumeline.stages.survey import Survey
 from plumeline.units import both
 
@@ -45,7 +45,15 @@ class Ways:
             shapely.union_all(self.zones).buffer(GAP_M, quad_segs=2)
         )
         parts = left.geoms if isinstance(left, MultiPolygon) else [left]
-        return tuple(Water(part) for part in parts if isinstance(part, Polygon) and not part.is_empty)
+        return tuple(water_of(part) for part in parts if isinstance(part, Polygon) and not part.is_empty)
+
+    def distances(self, start_xy: np.ndarray, end_xy: np.ndarray) -> np.ndarray:
+        """Return the ways [m] of lines from places (n, 2) to places (m, 2) as an array (n, m)."""
+        plain = self.water.distances(start_xy, end_xy)
+        for water in self._open:
+            round_m = water.distances(start_xy, end_xy)
+            plain = np.where(np.isfinite(round_m), round_m, plain)
+        return plain
 
     def path(self, start_xy: XY, end_xy: XY) -> np.ndarray:
         """Return the way of a line between two places as corners (k, 2), both ends with it."""

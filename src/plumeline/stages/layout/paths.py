@@ -19,7 +19,7 @@ from shapely.ops import nearest_points
 
 MOST_CORNERS = 160
 TOUCH_M = 1e-3
-MOST_KNOWN = 8
+MOST_KNOWN = 12
 """Tables of ways that a water keeps; one from all its cells is of a megabyte or two."""
 
 
@@ -123,7 +123,7 @@ class Water:
         return float(found.x), float(found.y)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=12)
 def water_of(polygon: Polygon) -> Water:
     """Return the water of a polygon, the same for the same one: its ways are worked out once."""
     return Water(polygon)

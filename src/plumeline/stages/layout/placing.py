@@ -13,9 +13,10 @@ from scipy.spatial.distance import cdist
 from plumeline.errors import InputError
 from plumeline.job.document import Diffuser, Job
 from plumeline.notices import Notice, caution
-from plumeline.stages.layout.choose import Task, choose
+from plumeline.stages.layout.choose import Choice, Task, choose
 from plumeline.stages.layout.parts import Cells, allowed, at_depth, deep, parts_of
 from plumeline.stages.layout.paths import Water
+from plumeline.stages.layout.together import Joint, Lines, Serving, choose_together
 from plumeline.stages.survey import Survey
 from plumeline.units import both
 
@@ -26,6 +27,7 @@ MOST_DIFFUSERS = 12
 SPACING_DEPTHS = 2.0
 """Boils reach out half the depth; two of them stand at least twice the depth apart. Judgement."""
 DAY_S = 86400.0
+XY = tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +39,34 @@ class Standing:
     depth_m: float
     bottom_m: float
     given: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Picked:
+    """Where diffusers without a place of their own would serve best, and the task behind it.
+
+    Attributes:
+        rest: the diffusers.
+        pool: cells that are candidates.
+        task: over those.
+        choice: the candidates that serve best.
+        notices: that there is no room for so many.
+    """
+
+    rest: list[Diffuser]
+    pool: np.ndarray
+    task: Task
+    choice: Choice
+    notices: tuple[Notice, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Placed:
+    """Every diffuser in its place, what there is to say, and the manifold's place with them."""
+
+    standing: list[Standing]
+    notices: tuple[Notice, ...]
+    joint: Joint
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,33 +179,40 @@ def _with_depth(
     return Standing(diffuser, xy, depth_m, bottom_m, given), notices
 
 
-def place_rest(
+def pick_rest(
     ground: Ground,
     placed: list[Standing],
     rest: list[Diffuser],
     share_fraction: tuple[float, ...] = DEEP_SHARES,
-) -> tuple[list[Standing], tuple[Notice, ...]]:
+) -> Picked:
     """Return places for diffusers without one: the deepest water first, then the shortest ways for all water.
 
     Candidates are cells at least 80 % of the greatest depth deep; where the spacing finds no room there, 70
     % and so on down to 25 %. A diffuser that is given a depth stands where the bottom has that depth.
     """
-    if not rest:
-        return [], ()
     spacing_m = SPACING_DEPTHS * ground.survey.max_depth_m
     deepest_m = float(ground.cells.depth_m[ground.free].max())
     for share in share_fraction:
         pool, slots = _slots(ground, placed, rest, share * deepest_m)
-        chosen = choose(_task(ground, placed, pool, slots, spacing_m))
+        task = _task(ground, placed, pool, slots, spacing_m)
+        chosen = choose(task)
         if chosen.spaced:
             break
     notices: tuple[Notice, ...] = ()
     if not chosen.spaced:
         text = f"The pond has no room for {len(placed) + len(rest)} diffusers {both(spacing_m, 'm')} apart."
         notices = (caution("diffusers-crowded", text),)
+    return Picked(rest, pool, task, chosen, notices)
+
+
+def stand_rest(
+    ground: Ground, picked: Picked, candidates: tuple[int, ...]
+) -> tuple[list[Standing], tuple[Notice, ...]]:
+    """Return the diffusers without a place of their own at candidates of the pool, and what there is to say."""
     found: list[Standing] = []
-    for diffuser, candidate in zip(rest, chosen.candidates, strict=True):
-        cell = int(pool[candidate])
+    notices = picked.notices
+    for diffuser, candidate in zip(picked.rest, candidates, strict=True):
+        cell = int(picked.pool[candidate])
         x_m, y_m = (float(value) for value in ground.cells.xy[cell])
         standing, more = _with_depth(
             ground, diffuser, (x_m, y_m), float(ground.cells.depth_m[cell]), given=False
@@ -201,7 +238,7 @@ def _slots(
             have_deep = True
         else:
             lists.append(deep(cells, free, floor_m))
-    pool = np.unique(np.concatenate(lists))
+    pool = np.unique(np.concatenate([np.zeros(0, dtype=int), *lists]))
     return pool, tuple(np.searchsorted(pool, found) for found in lists)
 
 
@@ -214,55 +251,98 @@ def _task(
 ) -> Task:
     xy = ground.cells.xy[pool]
     way = ground.water.distances(xy, ground.part_xy)
-    fixed = np.array([item.xy for item in placed], dtype=float).reshape(-1, 2)
+    fixed = _xy_of(placed)
     fixed_way = ground.water.distances(fixed, ground.part_xy).min(axis=0, initial=np.inf)
     fixed_apart = cdist(xy, fixed).min(axis=1, initial=np.inf)
     return Task(slots, way, ground.part_volume_m3, fixed_way, cdist(xy, xy), fixed_apart, spacing_m)
 
 
 def place_all(
-    ground: Ground, listed: tuple[Diffuser, ...], wanted_m3_s: float, flow_at: Callable[[float], float]
-) -> tuple[list[Standing], tuple[Notice, ...]]:
-    """Return every diffuser in its place: those listed, or as many as the wanted flow needs.
+    ground: Ground,
+    listed: tuple[Diffuser, ...],
+    turnover_per_day: float,
+    flow_at: Callable[[float], float],
+    lines_to: Callable[[np.ndarray, list[tuple[Diffuser, XY]], list[Diffuser]], Lines],
+) -> Placed:
+    """Return every diffuser in its place: those listed, or as many as the wanted flow needs; with the manifold's.
 
     Args:
         ground: the pond.
         listed: diffusers of the job; none of them lets the number be found.
-        wanted_m3_s: flow that meets the wanted turnover.
+        turnover_per_day: wanted turnovers a day.
         flow_at: water lifted by one plume [m³/s] from a membrane's depth [m].
+        lines_to: lines from each place of the manifold to candidates (k, 2), for placed diffusers and for the rest.
     """
-    if listed:
-        notices: tuple[Notice, ...] = ()
-        given: dict[int, Standing] = {}
-        for index, diffuser in enumerate(listed):
-            if diffuser.place is not None:
-                given[index], more = stand_given(ground, diffuser)
-                notices += more
-        rest = [index for index in range(len(listed)) if index not in given]
-        found, more = place_rest(ground, list(given.values()), [listed[index] for index in rest])
-        standing = given | dict(zip(rest, found, strict=True))
-        return [standing[index] for index in range(len(listed))], notices + more
-    return _enough(ground, wanted_m3_s, flow_at)
-
-
-def _enough(
-    ground: Ground, wanted_m3_s: float, flow_at: Callable[[float], float]
-) -> tuple[list[Standing], tuple[Notice, ...]]:
-    found: list[Standing] = []
     notices: tuple[Notice, ...] = ()
+    given: dict[int, Standing] = {}
+    for index, diffuser in enumerate(listed):
+        if diffuser.place is not None:
+            given[index], more = stand_given(ground, diffuser)
+            notices += more
+    rest = [index for index in range(len(listed)) if index not in given]
+    placed = list(given.values())
+    wanted_m3_s = turnover_per_day * ground.survey.volume_m3 / DAY_S
+    if listed:
+        picked = pick_rest(ground, placed, [listed[index] for index in rest])
+    else:
+        picked = _enough(ground, wanted_m3_s, flow_at)
+        rest = list(range(len(picked.rest)))
+    at = [(item.diffuser, item.xy) for item in placed]
+    lines = lines_to(ground.cells.xy[picked.pool], at, picked.rest)
+    serving = _serving(ground, placed, picked, turnover_per_day, flow_at)
+    joint = choose_together(picked.task, lines, serving, picked.choice)
+    found, more = stand_rest(ground, picked, joint.candidates)
+    standing = given | dict(zip(rest, found, strict=True))
+    return Placed([standing[index] for index in range(len(standing))], notices + more, joint)
+
+
+def _serving(
+    ground: Ground,
+    placed: list[Standing],
+    picked: Picked,
+    turnover_per_day: float,
+    flow_at: Callable[[float], float],
+) -> Serving:
+    """Return what plumes can serve at the wanted rate, of each candidate and of those that are placed."""
+    turn_m3 = DAY_S / turnover_per_day
+
+    def can_m3(diffuser: Diffuser, cell_index: int) -> float:
+        depth_m = diffuser.depth_m or membrane_depth(ground, float(ground.cells.depth_m[cell_index]))
+        return flow_at(depth_m) * turn_m3
+
+    can = np.zeros((len(picked.rest), len(picked.pool)))
+    for slot, candidates in enumerate(picked.task.slot_candidates):
+        can[slot, candidates] = [can_m3(picked.rest[slot], int(picked.pool[one])) for one in candidates]
+    fixed_can = np.array([flow_at(item.depth_m) * turn_m3 for item in placed])
+    return Serving(can, fixed_can, ground.water.distances(_xy_of(placed), ground.part_xy))
+
+
+def _enough(ground: Ground, wanted_m3_s: float, flow_at: Callable[[float], float]) -> Picked:
+    """Return as many diffusers as lift the wanted flow, the least number, where they serve best."""
+
+    def lifts(picked: Picked) -> bool:
+        standing = stand_rest(ground, picked, picked.choice.candidates)[0]
+        return sum(flow_at(item.depth_m) for item in standing) >= wanted_m3_s
+
+    found: Picked | None = None
     for count in range(1, MOST_DIFFUSERS + 1):
-        before, named = found, [Diffuser(name=f"D{n + 1}") for n in range(count)]
-        found, notices = place_rest(ground, [], named)
-        crowded = any(item.code == "diffusers-crowded" for item in notices)
-        if crowded and before:
-            return before, ()
-        if sum(flow_at(item.depth_m) for item in found) >= wanted_m3_s:
-            return found, notices
+        named = [Diffuser(name=f"D{n + 1}") for n in range(count)]
+        more = pick_rest(ground, [], named)
+        if found is not None and more.notices:
+            return found
+        found = more
+        if lifts(found):
+            return found
         for share in DEEPER_SHARES:
-            closer, more = place_rest(ground, [], named, (share,))
-            if not more and sum(flow_at(item.depth_m) for item in closer) >= wanted_m3_s:
-                return closer, more
-    return found, notices
+            closer = pick_rest(ground, [], named, (share,))
+            if not closer.notices and lifts(closer):
+                return closer
+    assert found is not None
+    return found
+
+
+def _xy_of(placed: list[Standing]) -> np.ndarray:
+    return np.array([item.xy for item in placed], dtype=float).reshape(-1, 2)
 
 
 def least_spacing(standing: list[Standing]) -> float | None:

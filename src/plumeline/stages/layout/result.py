@@ -89,6 +89,29 @@ class Agreement:
 
 
 @dataclass(frozen=True)
+class Together:
+    """How the manifold and the diffusers came to their places together.
+
+    Attributes:
+        round_count: rounds of exchange; in the last no place, with the manifold's best for it, made the line shorter.
+        line_m: of all branches on the plan, and of the trunk in metres of branch where its start is known.
+        line_before_m: the same for the places that serve best, the manifold put where it is best for those.
+        way_m: mean way to a diffuser over the parts of the water.
+        way_before_m: the same for the places that serve best.
+        trunk_m: the trunk's way over land; None where its start is not known, or the manifold is the job's.
+        trunk_weight_number: metres of branch that a metre of trunk counted for.
+    """
+
+    round_count: int
+    line_m: float
+    line_before_m: float
+    way_m: float
+    way_before_m: float
+    trunk_m: float | None = None
+    trunk_weight_number: float = 1.0
+
+
+@dataclass(frozen=True)
 class Layout:
     """Diffusers, manifold and branches of a pond.
 
@@ -108,6 +131,7 @@ class Layout:
         planned_air_m3_s: standard air of all diffusers as the job wants it; None where it does not say.
         stakes: how a crew without GPS finds each place, in the order of work.
         agreement: how it came to agree with the air line; None where it was laid out alone.
+        together: how manifold and places were found together; None where the job gives all of them.
         schematic: True where the outline is assumed, so that positions are not to be staked out.
     """
 
@@ -129,3 +153,4 @@ class Layout:
     assumptions: tuple[str, ...]
     stakes: tuple[Stake, ...] = ()
     agreement: Agreement | None = None
+    together: Together | None = None

@@ -11,7 +11,7 @@ from plumeline.job.document import Diffuser, Job, Place
 from plumeline.notices import Notice, caution, note
 from plumeline.pairs import pair
 from plumeline.stages.layout.bases import base_notices, base_of
-from plumeline.stages.layout.branches import bends_of, branch_of, crossing_notices, manifold_of
+from plumeline.stages.layout.branches import Stands, bends_of, branch_of, crossing_notices, stands_of
 from plumeline.stages.layout.kept_out import Ways, line_notices
 from plumeline.stages.layout.parts import wet_cells
 from plumeline.stages.layout.paths import Water, water_of
@@ -19,13 +19,14 @@ from plumeline.stages.layout.placing import (
     DAY_S,
     SPACING_DEPTHS,
     Ground,
+    Placed,
     Standing,
     ground_of,
     keep_out_notices,
     least_spacing,
     place_all,
 )
-from plumeline.stages.layout.result import Layout, PlacedDiffuser
+from plumeline.stages.layout.result import Layout, PlacedDiffuser, Together
 from plumeline.stages.layout.stakes import Bend, Stake, bend_name, stake_notices, stakes_of
 from plumeline.stages.survey import Survey
 from plumeline.units import both
@@ -70,11 +71,19 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
     water = water_of(survey.polygon)
     ground = ground_of(job, survey, water, wet_cells(survey))
     stood, manifold_place = listed(job)
-    wanted_m3_s = job.wishes.turnover_per_day * survey.volume_m3 / DAY_S
-    standing, notices = place_all(ground, stood, wanted_m3_s, flow_per_diffuser_water_m3_s)
-    places = np.array([item.xy for item in standing])
     ways = Ways(job, survey, water)
-    manifold_xy, reason, more = manifold_of(manifold_place, survey, ways, places)
+    stands = stands_of(job, manifold_place, survey, ways)
+    placed = place_all(
+        ground,
+        stood,
+        job.wishes.turnover_per_day,
+        flow_per_diffuser_water_m3_s,
+        lambda pool_xy, placed, rest: stands.lines(ways, survey, pool_xy, placed, rest),
+    )
+    standing, joint = placed.standing, placed.joint
+    places = np.array([item.xy for item in standing])
+    at_x, at_y = stands.places_xy[joint.manifold_index]
+    manifold_xy = (float(at_x), float(at_y))
     flows = np.array([flow_per_diffuser_water_m3_s(item.depth_m) for item in standing])
     served = _serve(ground, places, flows, job.wishes.turnover_per_day)
     diffusers = tuple(
@@ -84,7 +93,7 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
     air_each = job.air.air_per_diffuser_m3_s
     found = Layout(
         manifold_xy=manifold_xy,
-        manifold_reason=reason,
+        manifold_reason=stands.reason,
         diffusers=diffusers,
         water_flow_m3_s=float(flows.sum()),
         turnover_per_day=float(flows.sum()) * DAY_S / survey.volume_m3,
@@ -99,20 +108,37 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
         schematic=survey.outline_assumed,
         notices=(),
         assumptions=_assumptions(job, water, stood),
+        together=_together(placed, stands, ground, manifold_place is not None),
     )
     stakes = _stakes(job, survey, found)
     lines = {item.name: item.branch_path_xy for item in diffusers}
     kept_out = (*keep_out_notices(ground), *line_notices(ways, lines), *crossing_notices(lines))
     all_notices = (
         *as_built_notices(job),
-        *notices,
-        *more,
+        *placed.notices,
+        *stands.notices,
         *kept_out,
         *_notices(found, survey),
         *stake_notices(stakes),
         *base_notices({item.name: item.base for item in diffusers}),
     )
     return Layout(**{**found.__dict__, "notices": all_notices, "stakes": stakes})
+
+
+def _together(placed: Placed, stands: Stands, ground: Ground, manifold_given: bool) -> Together | None:
+    """Return how manifold and places were found together; None where the job gives all of them."""
+    if manifold_given and all(item.given for item in placed.standing):
+        return None
+    joint, volume_m3 = placed.joint, float(ground.part_volume_m3.sum())
+    return Together(
+        round_count=joint.round_count,
+        line_m=joint.line_m,
+        line_before_m=joint.line_before_m,
+        way_m=joint.cost_m4 / volume_m3,
+        way_before_m=joint.cost_before_m4 / volume_m3,
+        trunk_m=None if stands.trunk_m is None else float(stands.trunk_m[joint.manifold_index]),
+        trunk_weight_number=stands.trunk_weight_number,
+    )
 
 
 def _stakes(job: Job, survey: Survey, found: Layout) -> tuple[Stake, ...]:
