@@ -25,6 +25,12 @@ def test_the_table_is_table_8():
     } == STRANDED_OHM_KFT
 
 
+def test_what_a_size_carries_is_the_column_of_60_degrees():
+    """NFPA 70 table 310.16, copper at 60 °C (read in public reproductions), cut to 15, 20, 30 A by 240.4(D)."""
+    column = {"14": 15, "12": 20, "10": 30, "8": 40, "6": 55, "4": 70, "3": 85, "2": 95, "1": 110}
+    assert {gauge: float(row["ampacity_a"]) for gauge, row in TABLE.items()} == column
+
+
 def test_the_resistance_agrees_with_the_area():
     """Copper at 75 °C has K = 12.9 ohm·cmil/ft (NEC practice): table 8 stranded is within 1.5 % of K/area."""
     for row in TABLE.values():

@@ -87,7 +87,11 @@ MONOTONE = [
     ("ammonia_chronic_epa_2013", "ph", DOWN, None),
     ("ammonia_acute_epa_2013", "temperature_degc", DOWN, (11.0, 40.0)),
     ("ammonia_chronic_epa_2013", "temperature_degc", DOWN, (7.0, 40.0)),
+    ("ammonia_unionized_fraction_bell_2008", "ph", UP, None),
+    ("ammonia_unionized_fraction_bell_2008", "temperature_degc", UP, None),
+    ("ammonia_unionized_fraction_bell_2008", "salinity_g_kg", DOWN, None),
     ("sulphide_pk1_millero_1988", "temperature_degc", DOWN, None),
+    ("sulphide_pk1_millero_1988", "salinity_g_kg", DOWN, (0.0, 39.0)),
     ("sulphide_undissociated_fraction_millero_1988", "ph", DOWN, None),
     ("buoyancy_frequency_squared_read_2011", "density_gradient_kg_m4", UP, None),
     ("friction_velocity_read_2011", "wind_speed_m_s", UP, None),
@@ -174,8 +178,9 @@ def test_the_densest_water_is_at_four_degrees():
 
 @pytest.mark.parametrize(
     "name",
-    ["ammonia_unionized_fraction_emerson_1975", "sulphide_undissociated_fraction_millero_1988"],
-)
+    ["ammonia_unionized_fraction_bell_2008", "ammonia_unionized_fraction_emerson_1975",
+     "sulphide_undissociated_fraction_millero_1988"],
+)  # fmt: skip
 def test_fractions_stay_between_zero_and_one(name):
     """A fraction is one."""
     function = RELATIONS[name][0]

@@ -10,7 +10,7 @@ from tests.web.shown_lines import shown_value, worked_again
 SYMBOLS = {
     "do_saturation_benson_krause_1984": "t S p", "ammonia_acute_epa_2013": "t pH",
     "ammonia_acute_trout_epa_2013": "t pH", "ammonia_chronic_epa_2013": "t pH",
-    "ammonia_unionized_fraction_emerson_1975": "t pH", "sulphide_undissociated_fraction_millero_1988": "t pH",
+    "ammonia_unionized_fraction_bell_2008": "t S pH", "sulphide_undissociated_fraction_millero_1988": "t S pH",
     "lake_number_imberger_patterson_1990": "S_T z_e z_h ρ_h u* A₀ z_v",
     "wedderburn_number_imberger_patterson_1990": "Δρ ρ_h z_e u* L", "friction_factor_churchill_1977": "Re e",
     "reynolds_number_reynolds_1883": "ṁ D μ", "resistance_number_crane_2009": "f L D ΣK",
@@ -94,8 +94,8 @@ def test_the_calculator_against_published_values():
     text = {name: _equation(function) for name, function in rows.items()}
     oxygen = "do_saturation_benson_krause_1984"
     assert of_text(text[oxygen], SYMBOLS[oxygen])(20.0, 0.0, 101325.0) == pytest.approx(9.092, abs=5e-4)
-    ammonia = "ammonia_unionized_fraction_emerson_1975"
-    assert of_text(text[ammonia], SYMBOLS[ammonia])(25.0, 8.0) == pytest.approx(0.05366, abs=5e-6)
+    ammonia = "ammonia_unionized_fraction_bell_2008"
+    assert of_text(text[ammonia], SYMBOLS[ammonia])(25.0, 0.0, 8.0) == pytest.approx(0.05366, abs=5e-6)
 
 
 def _equation(function):

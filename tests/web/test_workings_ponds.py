@@ -72,7 +72,7 @@ def made():
 
 
 TOLD = {
-    "reading": ("Salt parts", "atmosphere at"),
+    "reading": ("Salt holds", "atmosphere at"),
     "layout": ("turns back", "was wanted", "held constant", "of trunk in it at"),
     "air": ("riser loop of metal", "electrical datum plane"),
 }

@@ -81,7 +81,8 @@ def _ammonia(questions: Subparsers) -> None:
         questions,
         "ammonia",
         "un-ionised ammonia, and the EPA's criteria",
-        "Un-ionised ammonia by Emerson et al. 1975, beside the EPA's criteria of 2013 for the total as N.",
+        "Un-ionised ammonia by Emerson et al. 1975, in salt water with Bell et al. 2008, beside "
+        "the EPA's criteria of 2013 for the total as N.",
         "quick_water",
     )
     parser.add_argument(
@@ -90,6 +91,12 @@ def _ammonia(questions: Subparsers) -> None:
     parser.add_argument("--ph", type=pure_number(low=0.0, high=14.0), required=True, help="of the water")
     parser.add_argument(
         "--temperature", type=WATER_TEMPERATURE, required=True, help="of the water, '29 degC'"
+    )
+    parser.add_argument(
+        "--salinity",
+        type=quantity("g_kg", least=0.0, most=40.0),
+        default="0",
+        help="in g/kg (default: %(default)s)",
     )
 
 

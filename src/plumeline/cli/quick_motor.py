@@ -73,8 +73,8 @@ def wire(args: argparse.Namespace) -> int:
     continuous_a = CONTINUOUS_NUMBER * amps
     if continuous_a > float(row["ampacity_a"]):
         words = f"A continuous load counts as {CONTINUOUS_NUMBER:g} × {amps:g} A = {continuous_a:.1f} A"
-        most = f"AWG {args.gauge} carries {float(row['ampacity_a']):g} A"
-        notices.append(caution("continuous-load", f"{words}; {most} (from memory): too small."))
+        most = f"AWG {args.gauge} carries {float(row['ampacity_a']):g} A by NEC 310.16 at 60 °C"
+        notices.append(caution("continuous-load", f"{words}; {most}: too small."))
     return answer(
         args,
         {"voltage_drop_v": drop_v, "voltage_drop_fraction": share, "continuous_current_a": continuous_a},

@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 
 from plumeline.cli.common import Given, answer
-from plumeline.notices import note
+from plumeline.notices import Notice, note
 from plumeline.science.chemistry import (
     ammonia_acute_epa_2013,
     ammonia_acute_trout_epa_2013,
     ammonia_chronic_epa_2013,
-    ammonia_unionized_fraction_emerson_1975,
+    ammonia_unionized_fraction_bell_2008,
 )
 from plumeline.science.gases import do_saturation_benson_krause_1984, pressure_icao_1993
 from plumeline.stages.checked import checked
@@ -61,7 +61,8 @@ def saturation(args: argparse.Namespace) -> int:
 def ammonia(args: argparse.Namespace) -> int:
     """Answer how much of the ammonia is un-ionised, beside the criteria for the total."""
     water = {"temperature_degc": args.temperature.value, "ph": args.ph}
-    fraction, _ = checked(ammonia_unionized_fraction_emerson_1975, **water)
+    salinity = args.salinity
+    fraction, _ = checked(ammonia_unionized_fraction_bell_2008, salinity_g_kg=salinity.value, **water)
     acute, caveats = checked(ammonia_acute_epa_2013, outside="caveat", **water)
     acute_trout, _ = checked(ammonia_acute_trout_epa_2013, outside="caveat", **water)
     chronic, _ = checked(ammonia_chronic_epa_2013, outside="caveat", **water)
@@ -78,11 +79,13 @@ def ammonia(args: argparse.Namespace) -> int:
             "total_mg_l": args.total.value,
             "ph": args.ph,
             "temperature_degc": args.temperature.value,
+            "salinity_g_kg": salinity.value,
         },
         understood={
             "total ammonia": f"{args.total.understood}, as N",
             "pH": f"{args.ph:g}",
             "temperature": args.temperature.understood,
+            "salinity": salinity.understood,
         },
         lines=[
             ("un-ionised part", show(fraction, "fraction", args.units)),
@@ -92,8 +95,19 @@ def ammonia(args: argparse.Namespace) -> int:
             ("chronic criterion", _criterion(chronic, "with or without trout", args)),
             ("this water", _verdict(args.total.value, acute, chronic)),
         ],
-        notices=caveats,
+        notices=[*caveats, *_of_salt(salinity.value)],
     )
+
+
+def _of_salt(salinity_g_kg: float) -> list[Notice]:
+    """Say that the criteria are those of fresh water, where the water is not."""
+    if salinity_g_kg == 0.0:
+        return []
+    return [
+        note(
+            "fresh-criteria", "The criteria are for fresh water: in salt water EPA 440/5-88-004 (1989) holds."
+        )
+    ]
 
 
 def _criterion(value_mg_l: float, where: str, args: argparse.Namespace) -> str:

@@ -10,7 +10,7 @@ from plumeline.kernels import relations
 from plumeline.kernels.jit import kernel, vector_kernel
 from plumeline.kernels.lane_math import exp
 from plumeline.kernels.lane_relations import (
-    ammonia_unionized_fraction_emerson_1975,
+    ammonia_unionized_fraction_bell_2008,
     carbon_limitation_maberly_1983,
     density_chen_millero_1986,
     diffusivity_hondzo_1993,
@@ -100,13 +100,13 @@ def water_shares(state: Array, parameters: Array, pressure_pa: Array, rates: Arr
     """
     for k in range(rates.shape[1]):
         for j in range(ix.LANES):
-            t = state[ix.TEMPERATURE, k, j]
+            t, salt = state[ix.TEMPERATURE, k, j], state[ix.SALT, k, j]
             ph = ph_from_alkalinity_and_carbon(state[ix.ALKALINITY, k, j], state[ix.CARBON, k, j], t)
             rates[ix.PH, k, j] = ph
-            rates[ix.AMMONIA_SHARE, k, j] = ammonia_unionized_fraction_emerson_1975(t, ph)
+            rates[ix.AMMONIA_SHARE, k, j] = ammonia_unionized_fraction_bell_2008(t, salt, ph)
             rates[ix.H2S_SHARE, k, j] = parameters[
                 ix.SULPHIDE_SHARE, j
-            ] * sulphide_undissociated_fraction_millero_1988(t, ph)
+            ] * sulphide_undissociated_fraction_millero_1988(t, salt, ph)
     for k in range(rates.shape[1]):
         for j in range(ix.LANES):
             rates[ix.MOST_O2, k, j] = ix.SUPERSATURATION * do_saturation_benson_krause_1984(

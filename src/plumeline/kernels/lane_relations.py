@@ -30,7 +30,7 @@ enhancement_co2_hoover_1969 = in_lanes(exchange.enhancement_co2_hoover_1969)
 gas_velocity_ammonia_whitman_1923 = in_lanes(exchange.gas_velocity_ammonia_whitman_1923)
 
 # chemistry
-ammonia_unionized_fraction_emerson_1975 = in_lanes(chemistry.ammonia_unionized_fraction_emerson_1975)
+ammonia_unionized_fraction_bell_2008 = in_lanes(chemistry.ammonia_unionized_fraction_bell_2008)
 sulphide_undissociated_fraction_millero_1988 = in_lanes(
     chemistry.sulphide_undissociated_fraction_millero_1988
 )

@@ -26,7 +26,7 @@ gas_velocity_jahne_1987 = compiled(gases.gas_velocity_jahne_1987)
 
 # chemistry
 ammonia_pka_emerson_1975 = compiled(chemistry.ammonia_pka_emerson_1975)
-ammonia_unionized_fraction_emerson_1975 = compiled(chemistry.ammonia_unionized_fraction_emerson_1975)
+ammonia_unionized_fraction_bell_2008 = compiled(chemistry.ammonia_unionized_fraction_bell_2008)
 sulphide_pk1_millero_1988 = compiled(chemistry.sulphide_pk1_millero_1988)
 sulphide_undissociated_fraction_millero_1988 = compiled(
     chemistry.sulphide_undissociated_fraction_millero_1988

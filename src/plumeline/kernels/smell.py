@@ -30,5 +30,6 @@ def fill_h2s(state: Array, sulphide_share: Array, h2s_mg_l: Array) -> None:
         for m in range(state.shape[2]):
             t = state[ix.TEMPERATURE, k, m]
             ph = ph_from_alkalinity_and_carbon(state[ix.ALKALINITY, k, m], state[ix.CARBON, k, m], t)
-            share = sulphide_share[m] * sulphide_undissociated_fraction_millero_1988(t, ph)
+            salt = state[ix.SALT, k, m]
+            share = sulphide_share[m] * sulphide_undissociated_fraction_millero_1988(t, salt, ph)
             h2s_mg_l[k, m] = state[ix.SULPHIDE, k, m] * share * H2S_PER_SULPHUR

@@ -105,7 +105,8 @@ def salinity_hill_1986(conductivity_us_cm: float) -> float:
         salinity on the practical scale, taken as g/kg [g/kg]
 
     Valid range:
-        10 to 59,000 µS/cm (0.003 to 39.4 g/kg); under 10 the extension runs below zero by up to 0.0002.
+        10 to 59,000 µS/cm (0.003 to 39.4 g/kg); under 10 the extension runs below zero by up to 0.0002, and zero is
+        taken.
 
     Source:
         Hill, K. D., T. M. Dauphinee, and D. J. Woods. 1986. The extension of the Practical Salinity Scale
@@ -125,7 +126,7 @@ def salinity_hill_1986(conductivity_us_cm: float) -> float:
     x = 400.0 * R
     y = 100.0 * R
     S: float = a + f * b - 0.0080 / (1.0 + 1.5 * x + x**2) - 0.0005 * f / (1.0 + math.sqrt(y) + y + y**1.5)
-    return S
+    return max(S, 0.0)
 
 
 def vapour_pressure_benson_krause_1980(temperature_degc: float) -> float:

@@ -14,7 +14,7 @@ from plumeline.stages.choice.terms import Terms, terms_of
 from plumeline.stages.mixed import (
     DAYS,
     MEMBERS,
-    MIXED_K,
+    MIXED_WORDS,
     OFTEN_PROBABILITY,
     SimulatedPonds,
     mixed_at_dawns,
@@ -220,7 +220,7 @@ def _notices(listed_count: int, least_count: int | None) -> tuple[Notice, ...]:
 def _assumptions(terms: Terms, members: int) -> tuple[str, ...]:
     assumed = sorted({"diffuser", "branch", "energy"} & set(terms.assumed))
     found = [
-        f"mixed: top and bottom differ by under {MIXED_K:g} K at the last of {DAYS} dawns with the air on all day, in "
+        f"mixed: {MIXED_WORDS} at the last of {DAYS} dawns with the air on all day, in "
         f"{OFTEN_PROBABILITY:.0%} of {members} simulated ponds (judgement); all numbers run the same ponds and weather",
         "the simulated water is one column: it knows no bays, which the share served stands for",
         "turnover is of the layers as read; compressor and trunk are the job's, or chosen for each number",

@@ -23,6 +23,7 @@ MIXED_K = 1.0
 """Top to bottom difference at dawn under which the water counts as mixed. Judgement."""
 MIXED_SALT_G_KG = 0.5
 """The same for salt: half a gram lies as heavy under fresh water as a degree does in warm (Chen & Millero 1986)."""
+MIXED_WORDS = f"top and bottom differ by under {MIXED_K:g} K and by under {MIXED_SALT_G_KG:g} g/kg of salt"
 MEMBERS = 24
 DAYS = 7
 """Days of air all day in which a pond has to come to be mixed, and stay so at the last dawn. Judgement."""

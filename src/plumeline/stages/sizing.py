@@ -23,7 +23,7 @@ from plumeline.stages.mixed import (
     mixed_at_dawns,
     simulated_ponds,
 )
-from plumeline.stages.plume import DiffuserAir, PlumeResult, plume, water_flow_by_depth
+from plumeline.stages.plume import DiffuserAir, PlumeResult, plume, water_flow_by_depth, with_gas
 from plumeline.stages.survey import Survey
 from plumeline.units.showing import both
 
@@ -239,7 +239,7 @@ def sizing(job: Job, survey: Survey, *, seed: int) -> Sized:
         DiffuserAir(item.name, item.depth_m, found.air.diffuser_flow_standard_m3_s(item.name))
         for item in found.layout.diffusers
     ]
-    lifted = plume(job, diffusers, seed=seed)
+    lifted = with_gas(job, plume(job, diffusers, seed=seed), survey.area_m2, survey.volume_m3)
     return Sized(found.layout, found.air, lifted, found.round_count, found.air_change_fraction, found.notices)
 
 

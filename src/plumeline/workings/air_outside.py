@@ -73,6 +73,21 @@ def _points(book: Book) -> None:
         book.at("part", title, str(row), "0", values=cell)
 
 
+def _small_circuits() -> list[Value]:
+    """Return what the code says of the wire of a small circuit: its column, the air around, the least three sizes."""
+    column, around = f"{CODE}: 110.14(C)(1)(a), 334.80, 340.80", f"{CODE}: table 310.16"
+    sizes = ((14.0, 15.0), (12.0, 20.0), (10.0, 30.0))
+    return [
+        plain_constant("column of a small circuit", 60.0, "degc", column),
+        plain_constant("air around the wire", 30.0, "degc", around),
+        *(plain_constant("size, AWG", gauge, "", f"{CODE}: 240.4(D)") for gauge, _ in sizes),
+        *(
+            plain_constant(f"most on AWG {gauge:.0f}", most, "a", f"{CODE}: 240.4(D)")
+            for gauge, most in sizes
+        ),
+    ]
+
+
 def _notices(book: Book, values: ElectricalValues) -> None:
     levels = values.levels()
     over = [value for cell in levels.values() for value in cell]
@@ -96,7 +111,7 @@ def _notices(book: Book, values: ElectricalValues) -> None:
     book.at("notice", "electrical-drop", values=[*values.wire(), *drops, *values.limits, better])
     book.at("notice", "electrical-length-unknown", values=[])
     wires = plain_constant("temperature of the wires", 75.0, "degc", f"{CODE}: chapter 9, table 8")
-    book.at("sentence", "Wires: stranded", values=[wires])
+    book.at("sentence", "Wires: stranded", values=[wires, *_small_circuits()])
     book.at("sentence", "Starting current", values=values.starting)
     book.at("sentence", "Running current", values=[values.factor])
     book.at("sentence", f"{found.volts_v:g} V", values=[values.volts])

@@ -108,7 +108,7 @@ RELATIONS: dict[str, Relation] = {
     for suffix, functions in {
         "mg_l": (gases.do_saturation_benson_krause_1984, chemistry.ammonia_acute_epa_2013,
                  chemistry.ammonia_acute_trout_epa_2013, chemistry.ammonia_chronic_epa_2013),
-        "": (chemistry.ammonia_unionized_fraction_emerson_1975, stability.lake_number_imberger_patterson_1990,
+        "": (chemistry.ammonia_unionized_fraction_bell_2008, stability.lake_number_imberger_patterson_1990,
              chemistry.sulphide_undissociated_fraction_millero_1988,
              stability.wedderburn_number_imberger_patterson_1990, pipe.friction_factor_churchill_1977,
              pipe.reynolds_number_reynolds_1883, pipe.resistance_number_crane_2009,

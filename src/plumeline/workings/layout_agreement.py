@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from plumeline.stages.layout import Agreement
-from plumeline.stages.mixed import DAYS, MIXED_K
+from plumeline.stages.mixed import DAYS, MIXED_WORDS
 from plumeline.workings.value import Value, chosen, relation, simulated
 
-MIXED_RULE = f"top and bottom differ by under {MIXED_K:g} K at the last of {DAYS} dawns"
+MIXED_RULE = f"{MIXED_WORDS} at the last of {DAYS} dawns"
 """Which simulated ponds count as mixed."""
 
 

@@ -8,6 +8,7 @@ from plumeline.job.document import Profile
 from plumeline.science.gases import pressure_icao_1993
 from plumeline.stages.plume import DiffuserPlume, PlumeResult
 from plumeline.stages.plume.draws import MEMBERS, Source, prior_draws
+from plumeline.stages.plume.gas import GAS_LIMIT_FRACTION, LIGHT_WIND_M_S, GasPressure
 from plumeline.stages.plume.lift import solve_draws
 from plumeline.stages.plume.stage import water_of_job
 from plumeline.workings.book import Book
@@ -165,12 +166,37 @@ def plume_words_book(
         book.at("part", "What will be seen", one.name, values=cell)
         every += cell
     book.at("notice", "plume-turns-back", values=every)
+    book.at("notice", "gas-pressure", values=gas_values(plumes.found.gas))
     if profile is not None:
         ends = (profile.points[0].depth_m, profile.points[-1].depth_m)
         read = [measured(f"{which} reading", depth_m, "m", f"the last profile, {profile.id}") for which, depth_m in
                 zip(("first", "last"), ends, strict=True)]  # fmt: skip
         for code in ("profile-held-constant", "profile-one-depth"):
             book.at("notice", code, values=[*read, *membranes.values()])
+
+
+def gas_values(gas: GasPressure | None) -> list[Value]:
+    """Return what the caution on the gas pressure of the water may show."""
+    if gas is None:
+        return []
+    excess = summed(
+        "nitrogen over that in balance with the air, in the end", gas.excess_fraction, "fraction",
+        "x of F (1 − x/x₀) = k A C x: what the bubbles give, less the richer the water, is what the surface lets go; "
+        f"F {gas.uptake_mol_s:.3g} mol/s by the plumes in the water as read, x₀ {gas.no_uptake_fraction:.3g} from the "
+        f"same with the nitrogen of the end, k {gas.velocity_m_s:.3g} m/s (Cole & Caraco 1998, wind {LIGHT_WIND_M_S:g} "
+        f"m/s), A {gas.surface_m2:.4g} m², C {gas.saturated_mol_m3:.3g} mol/m³", source=PLUME,
+    )  # fmt: skip
+    dry = summed("part of the gas pressure that is nitrogen's and argon's", gas.dry_fraction, "fraction",
+                 "of air over water, less its vapour and oxygen")  # fmt: skip
+    total = relation("gas pressure over that of the air", gas.total_fraction, "fraction", "1 + s * x",
+                     {"s": dry, "x": excess})  # fmt: skip
+    days = summed("days to two thirds of it", gas.days_number, "d", "V C/(k A C + F/x₀): the pond's nitrogen over what "
+                  "surface and bubbles exchange", source=PLUME)  # fmt: skip
+    limit = plain_constant("criterion of total gas", GAS_LIMIT_FRACTION, "fraction",
+                           "U.S. EPA 1986, Quality Criteria for Water, EPA 440/5-86-001 (from memory)")  # fmt: skip
+    depth = summed("depth at which the water's pressure makes up for it", gas.made_up_depth_m, "m",
+                   "(total − 1) p/(ρ g), p of the air, ρ of the top water", source="hydrostatics")  # fmt: skip
+    return [total, limit, days, depth]
 
 
 def _rest(one: DiffuserPlume, membrane: Value) -> list[Value]:

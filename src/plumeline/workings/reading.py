@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from plumeline.job.document import Job
+from plumeline.science.water import density_kell_1975
 from plumeline.stages.reading import Reading
+from plumeline.stages.reading.salt import of_salt_kg_m3
 from plumeline.stages.reading.slices import slices_of
 from plumeline.units.showing import System
 from plumeline.workings.bands import Bands
@@ -180,10 +182,33 @@ def _mixed(book: Book, values: ReadingValues) -> None:
         book.at("notice", code, values=[*after, values.oxygen.oxygen_limit])
 
 
+def _of_salt(profile: ProfileValues) -> Value:
+    """Return salt's part of what makes the bottom water heavier than the top."""
+    temperature, density = profile.lines.temperature_degc, profile.lines.density_kg_m3
+    whole_kg_m3, by_salt_kg_m3 = of_salt_kg_m3(temperature, density)
+    fresh = [
+        relation(
+            f"density without salt, {where}",
+            density_kell_1975(one.number),
+            "kg_m3",
+            "density_kell_1975(T)",
+            {"T": one},
+        )
+        for where, one in (("top", profile.temperature[0]), ("bottom", profile.temperature[-1]))
+    ]
+    terms = {"r1": profile.density[-1], "r0": profile.density[0], "k1": fresh[1], "k0": fresh[0]}
+    share = min(by_salt_kg_m3 / whole_kg_m3, 1.0) if whole_kg_m3 > 0.0 else 0.0
+    formula = "min(1 - (k1 - k0) / (r1 - r0), 1)"
+    return relation(
+        "salt's part of the difference in weight", share, "fraction", formula, terms, source="this program"
+    )
+
+
 def _notices(book: Book, values: ReadingValues) -> None:
     found, profile, oxygen = values.found, values.profile, values.oxygen
     book.at("notice", "bloom-oxygen", values=profile.saturation_share[:1])
     layers = found.layers
+    book.at("notice", "salt-layered", values=[_of_salt(profile)])
     worst = max(range(len(layers)), key=lambda i: layers[i].hydrogen_sulphide_mg_l)
     sulphide = [profile.hydrogen_sulphide[worst], profile.depth[worst], oxygen.sulphide_limit]
     for code in ("sulphide-over", "sulphide-likely"):

@@ -160,9 +160,13 @@ class MixedValues:
         """Return the values of the rows about pH and ammonia, by the rows' names."""
         ph, total = self.ph(chemistry), self.ammonia(chemistry)
         water = {"T": self.temperature, "pH": ph}
+        lines, salts = self.profile.lines, "salinity, mixed"
+        salt = self.bands.mean(
+            salts, chemistry.salinity_g_kg, "salinity", ("g_kg", lines.line(lines.salinity_g_kg)), self.volume
+        )
         share = relation(
             "un-ionised part of the ammonia, mixed", chemistry.unionized_fraction, "fraction",
-            "ammonia_unionized_fraction_emerson_1975(T, pH)", water,
+            "ammonia_unionized_fraction_bell_2008(T, S, pH)", {**water, "S": salt},
         )  # fmt: skip
         toxic = relation(
             "un-ionised ammonia, mixed", chemistry.unionized_mg_l, "mg_l", "f * N", {"f": share, "N": total}

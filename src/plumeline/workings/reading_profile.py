@@ -238,8 +238,8 @@ class ProfileValues:
         return [
             relation(
                 f"un-ionised ammonia at {self._at(i)}", layer.unionized_ammonia_mg_l, "mg_l",
-                "N * ammonia_unionized_fraction_emerson_1975(T, pH)",
-                {"N": self.ammonia[i], "T": self.temperature[i], "pH": self.ph[i]},
+                "N * ammonia_unionized_fraction_bell_2008(T, salt, pH)",
+                {"N": self.ammonia[i], "T": self.temperature[i], "salt": self.salinity[i], "pH": self.ph[i]},
             )
             for i, layer in enumerate(self.found.layers)
         ]  # fmt: skip
@@ -293,8 +293,11 @@ class ProfileValues:
         return [
             relation(
                 f"hydrogen sulphide at {self._at(i)}", layer.hydrogen_sulphide_mg_l, "mg_l",
-                "S * sulphide_undissociated_fraction_millero_1988(T, pH) * r",
-                {"S": self.sulphide[i], "T": self.temperature[i], "pH": self.ph[i], "r": ratio},
+                "S * sulphide_undissociated_fraction_millero_1988(T, salt, pH) * r",
+                {
+                    "S": self.sulphide[i], "T": self.temperature[i], "salt": self.salinity[i], "pH": self.ph[i],
+                    "r": ratio,
+                },
             )
             for i, layer in enumerate(self.found.layers)
         ]  # fmt: skip

@@ -35,6 +35,16 @@ NOTICES: dict[str, tuple[str, Kind, str, str]] = {
         "ponds whose refuge went by ammonia", Kind.SIMULATED,
         "counted over the ponds lost", WATER,
     ),
+    "gas-pressure": (
+        "gas pressure of the water with the air on day and night", Kind.CHOSEN,
+        "the balance of what the bubbles give and the surface lets go: docs/plume.md",
+        "Wüest, Brooks & Imboden 1992, Water Resour. Res. 28:3235; U.S. EPA 1986, EPA 440/5-86-001",
+    ),
+    "salt-layered": (
+        "salt's part of the difference in weight", Kind.CHOSEN,
+        "growth of density from top to bottom less what warmth makes of it, over the whole: the page of the reading",
+        "Chen & Millero 1986, Limnol. Oceanogr. 31:657; Kell 1975, J. Chem. Eng. Data 20:97",
+    ),
     "not-complete": ("part that completes", Kind.SIMULATED, FRESH_COUNT, WATER),
     "risk-not-stated": (
         "what the readings leave", Kind.SIMULATED,

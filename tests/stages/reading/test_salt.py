@@ -1,5 +1,7 @@
 """A pond that salt layers: it is not called mixed, its air line can be worked out, its layers end where salt's end."""
 
+import re
+
 import gsw
 import numpy as np
 import pytest
@@ -47,6 +49,37 @@ def test_water_of_one_temperature_that_salt_parts_is_not_mixed(box, make_job):
     assert found.stability_j_m2 == pytest.approx(by_hand, rel=0.015)
     (told,) = salt_layered(job)
     assert told.code == "salt-layered"
+
+
+@pytest.mark.parametrize(
+    ("bottom_degc", "bottom_us_cm", "told"),
+    [(27.3, 15500.0, True), (12.0, 5000.0, True), (12.0, 3300.0, False)],
+)
+def test_the_share_of_salt_is_told_where_it_outlasts_warmth(box, make_job, bottom_degc, bottom_us_cm, told):
+    """TEOS-10 (gsw): what salt adds at the bottom over the whole; cool weather takes away the rest, and salt stays."""
+    top_us_cm = 3000.0
+    ends = ((0.2, 27.5, 6.8, top_us_cm), (3.8, bottom_degc, 0.1, bottom_us_cm))
+    job = make_job([(z, t, o, {"conductivity_us_cm": k}) for z, t, o, k in ends])
+    fresher, saltier = (
+        float(gsw.SP_from_C(k / 1000.0, 25.0, 0.0)) * 35.16504 / 35.0 for k in (top_us_cm, bottom_us_cm)
+    )
+    top, bottom, cooled = (
+        float(gsw.rho_t_exact(s, t, 0.0))
+        for s, t in ((fresher, 27.5), (saltier, bottom_degc), (fresher, bottom_degc))
+    )
+    found = [notice.text for notice in reading(job, box).notices if notice.code == "salt-layered"]
+    assert bool(found) is (bottom - cooled > MIXED_BELOW_KG_M3) is told
+    assert bool(salt_layered(job)) is told
+    if told:
+        share_pct = float(re.search(r"(\d+)% of what makes", found[0]).group(1))
+        assert share_pct == pytest.approx(100.0 * (bottom - cooled) / (bottom - top), abs=1.5)
+
+
+def test_sulphide_and_ammonia_are_split_with_the_salt_of_their_depth(box, make_job):
+    """By hand at 3.8 m: 9 g/kg, 27.3 °C, pH 7.1: pK₁ 6.946 − 0.1498 √9.03 + 0.0119 × 9.03 = 6.603, 24.1 % of 3 mg/L."""
+    bottom = reading(make_job(SALTY), box).layers[-1]
+    assert bottom.salinity_g_kg == pytest.approx(9.03, abs=0.05)
+    assert bottom.hydrogen_sulphide_mg_l == pytest.approx(3.0 * 0.241 * 34.08 / 32.06, rel=0.01)
 
 
 def test_fresh_water_within_a_degree_is_mixed_at_any_warmth():

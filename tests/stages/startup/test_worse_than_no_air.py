@@ -25,6 +25,19 @@ def test_more_losses_than_no_air_forbid_the_start():
     assert "over the same days 188" in notice.text
 
 
+def test_where_salt_parts_the_water_no_cooler_weather_is_advised():
+    """Fresh water parted by salt does not turn over in autumn (meromixis: Wetzel 2001, Limnology, chapter 6)."""
+    risk = Risk(1000, 358, 0.358, 0.384, 0.188, 0.170)
+    (notice,) = worse_than_no_air(risk, 0.05, salty=True)
+    assert "cooler weather does not mix it" in notice.text
+    assert "wait for cooler weather" not in notice.text
+    plan = _outcome(40)
+    said = plan_notices(kept=False, failing=False, stated=True, effective_members=90.0, plan=plan, salty=True)
+    (kept,) = [item for item in said if item.code == "promise-not-kept"]
+    assert "Wait for" not in kept.text
+    assert "cooler weather does not mix it" in kept.text
+
+
 def test_a_start_up_under_way_is_paused_to_a_date_and_not_refused():
     """The same counts where air has run: hold until a dated reading, with the counts of going on and of the pause."""
     later = Risk(1000, 60, 0.060, 0.074, 0.050, 0.010)

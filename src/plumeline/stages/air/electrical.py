@@ -381,8 +381,10 @@ def _stop_notices(found: Electrical) -> list[Notice]:
 def _assumptions(job: Job, found: Electrical) -> tuple[str, ...]:
     """Return what the figures rest on."""
     words = [
-        f"Wires: stranded copper at {degf(75.0)} (NEC chapter 9, table 8), single phase, one way; breakers by size "
-        "from memory.",
+        f"Wires: stranded copper at {degf(75.0)} (NEC chapter 9, table 8), single phase, one way; what a "
+        f"size carries: the column of {degf(60.0)} of NEC table 310.16, as for small circuits whose terminals are not "
+        "marked for more, and for the cables NM and UF always; at most 15 A on AWG 14, 20 A on 12, 30 A on 10. It "
+        f"holds for air up to {degf(30.0)} and three loaded wires together: hotter or fuller carries less.",
     ]
     if "not known" in found.running_words:
         words.append(f"Running current {found.running_words}.")

@@ -6,9 +6,11 @@ from plumeline.stages.plume.stage import (
     DiffuserAir,
     DiffuserPlume,
     PlumeResult,
+    gassed,
     plume,
     water_flow_by_depth,
     water_of_job,
+    with_gas,
 )
 from plumeline.stages.plume.water import Water, water_of_one_temperature, water_of_rows
 
@@ -20,10 +22,12 @@ __all__ = [
     "PlumeResult",
     "QuickPlume",
     "Water",
+    "gassed",
     "plume",
     "quick_plume",
     "water_flow_by_depth",
     "water_of_job",
     "water_of_one_temperature",
     "water_of_rows",
+    "with_gas",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -14,6 +14,7 @@ from plumeline.notices import Notice, caution, note
 from plumeline.science.gases import pressure_icao_1993
 from plumeline.stages.plume.draws import MEMBERS, Source, prior_draws
 from plumeline.stages.plume.engineers import engineers_transfer_kg_s
+from plumeline.stages.plume.gas import GasPressure, gas_notices, gas_pressure
 from plumeline.stages.plume.lift import Lift, solve_draws, solve_lift
 from plumeline.stages.plume.water import Array, Water, water_of_rows
 from plumeline.stages.plume.words import LIKELY_PROBABILITY, plume_words
@@ -76,6 +77,7 @@ class PlumeResult:
         water_flow_p05_m3_s, water_flow_p95_m3_s: band of that sum; one draw holds for all diffusers.
         notices: cautions.
         assumptions: what was taken as given.
+        gas: what the pond comes to with the air on day and night; None where its size was not asked.
     """
 
     diffusers: tuple[DiffuserPlume, ...]
@@ -84,6 +86,29 @@ class PlumeResult:
     water_flow_p95_m3_s: float
     notices: tuple[Notice, ...]
     assumptions: tuple[str, ...]
+    gas: GasPressure | None = None
+
+
+def with_gas(job: Job, found: PlumeResult, surface_m2: float, volume_m3: float) -> PlumeResult:
+    """Return the plumes with the gas pressure that the pond comes to under them; arguments as in `gas_pressure`."""
+    gas = _gas(job, found.diffusers, surface_m2, volume_m3)
+    return replace(found, gas=gas, notices=(*found.notices, *gas_notices(gas)))
+
+
+def gassed(
+    job: Job, diffusers: Sequence[DiffuserAir], surface_m2: float, volume_m3: float
+) -> tuple[Notice, ...]:
+    """Return what to know of the gas pressure that the pond comes to; arguments as in `gas_pressure`."""
+    return gas_notices(_gas(job, diffusers, surface_m2, volume_m3)) if job.profiles else ()
+
+
+def _gas(
+    job: Job, diffusers: Sequence[DiffuserAir | DiffuserPlume], surface_m2: float, volume_m3: float
+) -> GasPressure | None:
+    """Return the gas pressure under diffusers; None where none of them has air."""
+    ends = [(one.depth_m, one.air_m3_s) for one in diffusers if one.air_m3_s > 0.0]
+    source, pressure_pa = Source(job.air.disc_radius_m), pressure_icao_1993(job.site.elevation_m)
+    return gas_pressure(water_of_job(job), ends, source, pressure_pa, surface_m2, volume_m3) if ends else None
 
 
 def water_of_job(job: Job) -> Water:

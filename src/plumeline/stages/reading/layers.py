@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from plumeline.science.chemistry import (
-    ammonia_unionized_fraction_emerson_1975,
+    ammonia_unionized_fraction_bell_2008,
     sulphide_undissociated_fraction_millero_1988,
 )
 from plumeline.science.gases import do_saturation_benson_krause_1984
@@ -44,8 +44,8 @@ def layers_of(
     for i, point in enumerate(lines.points):
         t, salt = point.temperature_degc, lines.salinity_g_kg[i]
         saturation = do_saturation_benson_krause_1984(t, salt, pressure_pa)
-        unionized = ammonia.value[i] * ammonia_unionized_fraction_emerson_1975(t, ph.value[i])
-        h2s = sulphide.value[i] * sulphide_undissociated_fraction_millero_1988(t, ph.value[i])
+        unionized = ammonia.value[i] * ammonia_unionized_fraction_bell_2008(t, salt, ph.value[i])
+        h2s = sulphide.value[i] * sulphide_undissociated_fraction_millero_1988(t, salt, ph.value[i])
         h2s *= H2S_PER_SULPHIDE_FRACTION
         frequency = None
         if i < len(slope):

@@ -17,7 +17,7 @@ from plumeline.science.chemistry import (
     ammonia_acute_epa_2013,
     ammonia_acute_trout_epa_2013,
     ammonia_chronic_epa_2013,
-    ammonia_unionized_fraction_emerson_1975,
+    ammonia_unionized_fraction_bell_2008,
 )
 from plumeline.science.mixing import carbonate_alkalinity_stumm_morgan_1996
 from plumeline.stages.checked import checked
@@ -43,6 +43,7 @@ class MixedChemistry:
         carbon_mol_m3: dissolved inorganic carbon.
         ph: of the mixture.
         ammonia_mg_l: total, as N.
+        salinity_g_kg: salinity of the mixture.
         unionized_fraction: un-ionised part of it.
         unionized_mg_l: un-ionised ammonia, as N.
         criterion_acute_mg_l, criterion_acute_trout_mg_l, criterion_chronic_mg_l: EPA 2013, total as N.
@@ -53,6 +54,7 @@ class MixedChemistry:
     carbon_mol_m3: float
     ph: float
     ammonia_mg_l: float
+    salinity_g_kg: float
     unionized_fraction: float
     unionized_mg_l: float
     criterion_acute_mg_l: float
@@ -98,7 +100,10 @@ def mixed_chemistry(
     mixed_alkalinity, carbon = mean(alkalinity_mg_l), slices.integral(carbon_mol_m3) / volume
     mixed_ph = mixed_ph_of(mixed_alkalinity / ALKALINITY_MG_PER_MOL_M3, carbon, temperature_degc)
     water = {"temperature_degc": temperature_degc, "ph": mixed_ph}
-    fraction, odd = checked(ammonia_unionized_fraction_emerson_1975, outside="caveat", **water)
+    salinity_g_kg = mean(lines.salinity_g_kg)
+    fraction, odd = checked(
+        ammonia_unionized_fraction_bell_2008, outside="caveat", salinity_g_kg=salinity_g_kg, **water
+    )
     acute, beyond = checked(ammonia_acute_epa_2013, outside="caveat", **water)
     trout, _ = checked(ammonia_acute_trout_epa_2013, outside="caveat", **water)
     chronic, _ = checked(ammonia_chronic_epa_2013, outside="caveat", **water)
@@ -108,6 +113,7 @@ def mixed_chemistry(
         carbon_mol_m3=carbon,
         ph=mixed_ph,
         ammonia_mg_l=total,
+        salinity_g_kg=salinity_g_kg,
         unionized_fraction=fraction,
         unionized_mg_l=fraction * total,
         criterion_acute_mg_l=acute,

@@ -9,7 +9,7 @@ import numpy as np
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, danger, note
 from plumeline.stages.column import NEAR_SURFACE_M, Ensemble, Refuge
-from plumeline.stages.reading.salt import SALT_LAYERED, salt_layers
+from plumeline.stages.reading.salt import salt_layers
 from plumeline.stages.startup.dissolved import early_stop_mg_l, shown_down_mg_l
 from plumeline.stages.startup.promise import Outcome
 from plumeline.stages.startup.result import Risk
@@ -64,6 +64,7 @@ def worse_than_no_air(
     at_once: Risk | None = None,
     hold_until: date | None = None,
     refused: bool = True,
+    salty: bool = False,
 ) -> tuple[Notice, ...]:
     """Warn where running the schedule loses more ponds than no air does, by more than the accepted risk.
 
@@ -76,6 +77,7 @@ def worse_than_no_air(
         at_once: counts of going on at once, where the plan is a pause.
         hold_until: date of the reading that ends the pause.
         refused: whether the start-up is not to begin by the plan.
+        salty: whether salt parts the water, so that no weather mixes it.
 
     Returns:
         one danger, or nothing.
@@ -98,7 +100,7 @@ def worse_than_no_air(
         return (danger("owner-decides", text),)
     text = (
         f"Do not start by this card: it loses {_counts(risk)}. Read more first (see what would narrow the plan), or "
-        "wait for cooler weather."
+        + (LEAVE_SALT if salty else "wait for cooler weather.")
     )
     return (danger("worse-than-no-air", text),)
 
@@ -132,8 +134,15 @@ KEEP_OFF = (
 """What goes with the emergency steps where the plan does not surely lose fewer ponds than no air does."""
 
 
+LEAVE_SALT = (
+    "leave the salty bottom water alone: cooler weather does not mix it. Diffusers may hang over it instead, and a new "
+    "layout with what is above it makes another plan."
+)
+"""What is left to do where salt parts the water (practice in ponds that never turn over, no published source)."""
+
+
 def plan_notices(
-    *, kept: bool, failing: bool, stated: bool, effective_members: float, plan: Outcome
+    *, kept: bool, failing: bool, stated: bool, effective_members: float, plan: Outcome, salty: bool = False
 ) -> tuple[Notice, ...]:
     """Return what must be said of the plan's promise.
 
@@ -143,6 +152,7 @@ def plan_notices(
         stated: whether enough members differ from each other to state a risk.
         effective_members: how many do.
         plan: the plan on fresh ponds.
+        salty: whether salt parts the water, so that no weather mixes it.
     """
     found: list[Notice] = []
     if failing:
@@ -170,8 +180,13 @@ def plan_notices(
             danger(
                 "promise-not-kept",
                 "On fresh simulated ponds the schedule shown does not keep the accepted risk, and the search "
-                "found none better, the cautious rule among them. Wait for cooler weather (see the lines of "
-                "waiting), read more (see what each reading would save), or have surface aeration ready first.",
+                "found none better, the cautious rule among them. "
+                + (
+                    f"Best {LEAVE_SALT} Else r"
+                    if salty
+                    else "Wait for cooler weather (see the lines of waiting), r"
+                )
+                + "ead more (see what each reading would save), or have surface aeration ready first.",
             )
         )
     by_sulphide = int((plan.cause[plan.lost] == SULPHIDE_CAUSE).sum())
@@ -254,4 +269,5 @@ def no_oxygen(job: Job) -> tuple[Notice, ...]:
 
 def salt_layered(job: Job) -> tuple[Notice, ...]:
     """Warn where salt holds the layers of the latest profile: the crew's thermometer does not show when they part."""
-    return (caution("salt-layered", SALT_LAYERED),) if salt_layers(job) else ()
+    said = salt_layers(job)
+    return (caution("salt-layered", said),) if said else ()

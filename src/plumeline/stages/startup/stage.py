@@ -10,13 +10,12 @@ from numpy.typing import NDArray
 
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
-from plumeline.stages.column import (
-    NEAR_SURFACE_M,
-    believed,
-    runs_of,
-)
+from plumeline.science.water import density_chen_millero_1986
+from plumeline.stages.column import NEAR_SURFACE_M, believed, runs_of
 from plumeline.stages.column.grid import Basin
-from plumeline.stages.mixed import MIXED_K
+from plumeline.stages.mixed import MIXED_K, MIXED_SALT_G_KG
+from plumeline.stages.plume import gassed
+from plumeline.stages.reading.salt import salt_layers
 from plumeline.stages.site_facts import refuse_start
 from plumeline.stages.startup import notices as said
 from plumeline.stages.startup import words
@@ -34,11 +33,7 @@ from plumeline.stages.startup.known import Known, airs_of, known_of
 from plumeline.stages.startup.narrowing import narrowing
 from plumeline.stages.startup.policy import policy_of
 from plumeline.stages.startup.promise import enough_members
-from plumeline.stages.startup.result import (
-    BeforeReadings,
-    Comparison,
-    StartUp,
-)
+from plumeline.stages.startup.result import BeforeReadings, Comparison, StartUp
 from plumeline.stages.startup.scene import Scene, lead_in, some_of
 from plumeline.stages.startup.schedule import Schedule, cautious
 from plumeline.stages.startup.scored import PAUSE_D, begins_on, scored
@@ -152,6 +147,7 @@ def startup(
     hold_until = None if score.at_once is None else begins_on(job, fresh, score)
     # an outage's restart is a start-up of its own
     gone_d = days_gone(job, fresh, final.outcome.first_hour) if known.under_way else 0
+    salty = salt_layers(believed(job)) is not None
     deepest_m = float(known.running.depth_m.max())
     days = run_days(job, fresh, final, table, known.names, volume_m3, gone_d)
     more = Beside(known, scene, found, chosen, table, tally, progress)
@@ -211,14 +207,16 @@ def startup(
             *said.no_oxygen(believed(job)),
             *turning_back(believed(job), airs_of(known), seed),
             *said.plan_notices(
-                kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome
+                kept=kept, failing=failing, stated=stated, effective_members=effective, plan=final.outcome,
+                salty=salty,
             ),
             *said.stop_capped(chosen.stop_above_mg_l, known.refuge.limits.oxygen_mg_l, scene.most_mg_l),
+            *gassed(believed(job), airs_of(known), area_m2, volume_m3),
             *said.salt_layered(believed(job)),
             *said.sulphide_not_read(already_read(job)),
             *said.second_try(score.missed),
             *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until,
-                refused=score.refused),
+                refused=score.refused, salty=salty),
         ),
         assumptions=_assumptions(scene, known),
     )  # fmt: skip
@@ -252,12 +250,14 @@ def _candidates(known: Known) -> tuple[Schedule, ...]:
 def _thermocline_m(scene: Scene) -> float:
     """Return the depth of the steepest fall of temperature in the middle simulated pond at the reading.
 
-    In mixed water half the depth. Below the depth that the crew reads first: the day's own warm skin above it is gone
-    by dusk.
+    Where salt parts the water, of the steepest growth of density. In mixed water half the depth. Below the depth
+    that the crew reads first: the day's own warm skin above it is gone by dusk.
     """
     columns = scene.ensemble.columns
-    middle = np.median(columns.state[ix.TEMPERATURE], axis=1)
-    if float(middle[0] - middle.min()) < MIXED_K:
+    middle, salt = (np.median(columns.state[row], axis=1) for row in (ix.TEMPERATURE, ix.SALT))
+    if salt[-1] - salt[0] >= MIXED_SALT_G_KG:
+        middle = -np.array([density_chen_millero_1986(t, s) for t, s in zip(middle, salt, strict=True)])
+    elif float(middle[0] - middle.min()) < MIXED_K:
         # no layers: half way down is as telling as any depth
         return 0.5 * float(columns.grid.interface_depth_m[-1])
     fall = -np.diff(middle)
