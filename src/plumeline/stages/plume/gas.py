@@ -85,7 +85,7 @@ def gas_notices(found: GasPressure | None) -> tuple[Notice, ...]:
 
 def gas_pressure(
     water: Water,
-    ends: Sequence[tuple[float, float]],
+    ends_m3_s: Sequence[tuple[float, float]],
     source: Source,
     surface_pressure_pa: float,
     surface_m2: float,
@@ -99,7 +99,7 @@ def gas_pressure(
 
     Args:
         water: the water as read.
-        ends: depth [m] and standard flow of air [m³/s] of each diffuser.
+        ends_m3_s: depth [m] and standard flow of air [m³/s] of each diffuser.
         source: what is known of the source of bubbles.
         surface_pressure_pa: air pressure at the pond [Pa].
         surface_m2: of the pond.
@@ -108,10 +108,10 @@ def gas_pressure(
 
     def given_mol_s(extra_fraction: float) -> float:
         return sum(
-            _uptake_mol_s(water, z, air, source, surface_pressure_pa, extra_fraction) for z, air in ends
+            _uptake_mol_s(water, z, air, source, surface_pressure_pa, extra_fraction) for z, air in ends_m3_s
         )
 
-    _, ambient = water.segments(max(z for z, _ in ends), surface_pressure_pa)
+    _, ambient = water.segments(max(z for z, _ in ends_m3_s), surface_pressure_pa)
     saturated_mol_m3 = float(ambient[0, NITROGEN])
     velocity_m_s = k600_cole_caraco_1998(LIGHT_WIND_M_S)
     leaving_mol_s = velocity_m_s * surface_m2 * saturated_mol_m3
