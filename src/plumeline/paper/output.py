@@ -9,10 +9,9 @@ import tempfile
 from datetime import date
 from pathlib import Path
 
-from plumeline.charts import all_charts, chart_svg
-from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
 from plumeline.errors import InputError
 from plumeline.files.plan_files import FORMAT, plan_geojson, plan_json
+from plumeline.paper.pictures import pictures_of
 from plumeline.paper.render import render
 from plumeline.stages.plan import Plan
 from plumeline.units.showing import System
@@ -35,16 +34,9 @@ def plan_files(plan: Plan, system: System, day: date) -> dict[str, bytes]:
         system: units of paper, drawings and charts; plan.json is always SI.
         day: the only clock, in the PDF's metadata too.
     """
-    charts = {chart.name: chart_svg(chart) for chart in all_charts(plan, system)}
-    texts = {
-        "plan.json": plan_json(plan, day),
-        "plan.geojson": plan_geojson(plan),
-        "plan-view.svg": svg(plan_scene(plan, system)),
-        "cut.svg": svg(cut_scene(plan, system)),
-        **({"route.svg": svg(route_scene(plan.air.route, system))} if plan.air.route else {}),
-        **{f"chart-{name}.svg": text for name, text in charts.items()},
-    }
-    found = {"plan.pdf": render(plan, day, system)}
+    pictures = pictures_of(plan, system)
+    texts = {"plan.json": plan_json(plan, day), "plan.geojson": plan_geojson(plan), **pictures.texts}
+    found = {"plan.pdf": render(plan, day, system, pictures)}
     found.update({name: text.encode() for name, text in texts.items()})
     return found
 

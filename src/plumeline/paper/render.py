@@ -9,9 +9,8 @@ from pathlib import Path
 
 import typst
 
-from plumeline.charts import all_charts, chart_svg
-from plumeline.drawing import cut_scene, plan_scene, route_scene, svg
 from plumeline.paper.document import document
+from plumeline.paper.pictures import Pictures, pictures_of
 from plumeline.paper.site import site_part
 from plumeline.paper.typeset import DATA, data_text, fill, pdf_of, typst_fonts
 from plumeline.stages.plan import Plan
@@ -29,23 +28,21 @@ TIGHTNESS: tuple[Tightness, ...] = tuple(
 """How tight body and notes are set, loosest first; a sixth page comes only after the last."""
 
 
-def render(plan: Plan, day: date, system: System = "us") -> bytes:
+def render(plan: Plan, day: date, system: System = "us", pictures: Pictures | None = None) -> bytes:
     """Return plan.pdf; the same plan, day and units give the same bytes.
 
     Args:
         plan: the plan.
         day: the day of the work, in the text and in the PDF's metadata.
         system: units.
+        pictures: in these units, where they are made already.
     """
-    charts = {chart.name: chart for chart in all_charts(plan, system)}
+    pictures = pictures or pictures_of(plan, system)
     with tempfile.TemporaryDirectory(prefix="plumeline-") as place:
         folder = Path(place)
         texts = {
-            DATA: data_text(document(plan, day, system, charts), system),
-            "plan-view.svg": svg(plan_scene(plan, system)),
-            "cut.svg": svg(cut_scene(plan, system)),
-            **({"route.svg": svg(route_scene(plan.air.route, system))} if plan.air.route else {}),
-            **{f"chart-{name}.svg": chart_svg(chart) for name, chart in charts.items()},
+            DATA: data_text(document(plan, day, system, pictures.charts), system),
+            **pictures.texts,
         }
         fill(folder, TEMPLATE, texts)
         most = (
