@@ -23,6 +23,8 @@ NEEDS_NO_UNIT = frozenset({"fraction", "each", "per_day", "per_kwh", "per_m", "p
 AIR_FLOWS = {
     "air_per_diffuser_m3_s": "standard",
     "air_m3_s": "standard",
+    "membrane_least_air_m3_s": "standard",
+    "membrane_most_air_m3_s": "standard",
     "intake_flow_m3_s": "intake",
     "fan_flow_m3_s": "intake",
 }

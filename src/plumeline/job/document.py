@@ -416,6 +416,10 @@ class AirSystem(Value):
     """Pressure lost in a membrane at any flow, where no curve is given."""
     membrane: tuple[MembranePoint, ...] = ()
     """Curve of a membrane, by rising flow."""
+    membrane_least_air_m3_s: float | None = Field(default=None, gt=0.0, le=100.0)
+    """Least standard flow of one membrane by its maker's sheet; under it the air comes out in patches."""
+    membrane_most_air_m3_s: float | None = Field(default=None, gt=0.0, le=100.0)
+    """Greatest standard flow of one membrane by its maker's sheet."""
     balance: Literal["equal", "depth", "volume"] = "equal"
     """How the valves share the air: alike, by depth, or by the volume each diffuser serves."""
     filter_loss_pa: float = Field(default=0.0, ge=0.0, le=5e6)

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from plumeline.stages.air.cautions import HIGH_TEST_PA, TEST_FACTOR_NUMBER, stored_energy_j
+from math import pi
+
+from plumeline.stages.air.cautions import (
+    HIGH_TEST_PA,
+    TEST_FACTOR_NUMBER,
+    USUAL_MEMBRANE_M_S,
+    stored_energy_j,
+)
 from plumeline.stages.air.choosing import DEFAULT_SOIL_DEGC, HOT_DAY_DEGC, TRUNK_DROP_SHARE_FRACTION
 from plumeline.stages.air.machine import SEA_LEVEL_PRESSURE_PA, hottest_known_degc
 from plumeline.stages.air.network import GRAVITY_M_S2
@@ -31,6 +38,10 @@ def notices(book: Book, values: PointValues, heat: HeatValues | None) -> None:
         flow for one in values.air.branches for flow in values.branch_flow(values.air.balanced, one.name)
     ]
     book.at("notice", "air-short", values=[*balanced, values.wanted])
+    alone = [flow for point in values.air.alone for one in values.air.branches
+             for flow in values.branch_flow(point, one.name)]  # fmt: skip
+    for code in ("air-membrane-over", "air-membrane-under", "air-membrane-most-unknown"):
+        book.at("notice", code, values=[*_membrane(values), *opened, *balanced, *alone])
     needs = [values.network.needed(spec.name) for spec in values.air.branches]
     book.at("notice", "air-no-reach", values=needs)
     book.at("notice", "air-compressor-chosen", values=[values.wanted, values.compressor])
@@ -46,6 +57,22 @@ def notices(book: Book, values: PointValues, heat: HeatValues | None) -> None:
         book.at("notice", code, values=[values.trunk_drop, part, trunk_share()])
     if heat is not None:
         _heat(book, heat)
+
+
+def _membrane(values: PointValues) -> list[Value]:
+    """Return what a membrane stands by the job, or by its area where the job says nothing."""
+    files, air = values.files, values.files.job.air
+    given_ends = [
+        files.field(f"{end} air of a membrane", number, "air", f"air.membrane_{end}_air")
+        for end, number in (("most", air.membrane_most_air_m3_s), ("least", air.membrane_least_air_m3_s))
+        if number is not None
+    ]
+    usual = chosen(
+        "most air of such a disc", USUAL_MEMBRANE_M_S * pi * air.disc_radius_m**2, "air",
+        f"π r² of air.disc_radius, {air.disc_radius_m:g} m, times {USUAL_MEMBRANE_M_S:g} m/s: a disc of 9 in at 2.5 "
+        "scfm, EPA/625/1-89/023, from memory",
+    )  # fmt: skip
+    return [*given_ends, usual]
 
 
 def _most(values: PointValues) -> list[Value]:

@@ -22,6 +22,8 @@ EXPOSED = ("polyethylene", "pvc", "unknown")
 """Plastics that are not to lie in the open with compressed gas in them."""
 HIGH_TEST_PA = 100.0 * 6894.757293168
 RELIEF_MARGIN_PA = 7000.0
+USUAL_MEMBRANE_M_S = 0.028
+"""Most standard air by area of membrane where no maker's figure is known."""
 
 
 def unused_lines(job: Job, branches: tuple[BranchSpec, ...]) -> list[Notice]:
@@ -160,6 +162,72 @@ def compressed_gas_notices(line: Line, point: OperatingPoint, relief_pa: float) 
         )
         notices.append(danger("air-pvc", words))
     return notices
+
+
+def membrane_notices(
+    job: Job, balanced: OperatingPoint, opened: OperatingPoint, alone: tuple[OperatingPoint, ...]
+) -> list[Notice]:
+    """Return what is said of membranes that carry more air than their maker allows, or less.
+
+    Where nobody gave the most, a flow by area that is more than membranes are sold for is told; the bound is that of
+    a disc of 9 in at 2.5 scfm (EPA/625/1-89/023, fine pore aeration systems, from memory).
+
+    Args:
+        job: what a membrane stands, where it is known.
+        balanced: valves as set.
+        opened: all valves open.
+        alone: each branch by itself, as a start-up may run it.
+    """
+    most, least = job.air.membrane_most_air_m3_s, job.air.membrane_least_air_m3_s
+    if most is None:
+        notices = _over_usual(job, max(_flows(balanced, opened).values(), default=0.0))
+    else:
+        notices = _over_most(_flows(balanced, opened, *alone), most)
+    short = [
+        one.name for one in balanced.branches if least is not None and 0.0 < one.flow_standard_m3_s < least
+    ]
+    if short and least is not None:
+        words = (
+            f"Under the least air of a membrane, {scfm(least)}: {', '.join(short)}. It bubbles in patches, and what "
+            "does not bubble fouls. Fewer diffusers open at a time, or more air."
+        )
+        notices.append(caution("air-membrane-under", words))
+    return notices
+
+
+def _flows(*points: OperatingPoint) -> dict[str, float]:
+    """Return the greatest flow of each branch in several cases [m³/s]."""
+    found: dict[str, float] = {}
+    for branch in (branch for point in points for branch in point.branches):
+        found[branch.name] = max(found.get(branch.name, 0.0), branch.flow_standard_m3_s)
+    return found
+
+
+def _over_most(flow_by_name: dict[str, float], most_m3_s: float) -> list[Notice]:
+    """Return what is said of membranes over their maker's most."""
+    over = [name for name, flow in flow_by_name.items() if flow > most_m3_s]
+    if not over:
+        return []
+    words = (
+        f"More air than a membrane is made for, {scfm(most_m3_s)}, goes through {', '.join(over)}: "
+        f"{scfm(max(flow_by_name[name] for name in over))} at most, valves as set, all open, or that one alone. It "
+        "stretches, its bubbles grow coarse, and it tears. More diffusers open at a time, or a smaller machine; to "
+        "bleed air off is the last way."
+    )
+    return [caution("air-membrane-over", words)]
+
+
+def _over_usual(job: Job, flow_m3_s: float) -> list[Notice]:
+    """Return what is said where the maker's most is not known and the flow is much for such a disc."""
+    usual_m3_s = USUAL_MEMBRANE_M_S * math.pi * job.air.disc_radius_m**2
+    if flow_m3_s <= usual_m3_s:
+        return []
+    words = (
+        f"The most air of a membrane is not known; {scfm(flow_m3_s)} goes through one here, and discs of this size are "
+        f"made for some {scfm(usual_m3_s)}. Look it up in the maker's sheet and give air.membrane_most_air: over it a "
+        "membrane stretches and tears."
+    )
+    return [caution("air-membrane-most-unknown", words)]
 
 
 def split_notices(opened: OperatingPoint, balanced: OperatingPoint, line: Line) -> list[Notice]:

@@ -104,6 +104,7 @@ def air_on(found: JobLine) -> AirResult:
             *trunk_words(choice),
             *cautions.flow_notices(line, balanced, choice.wanted_flow_standard_m3_s),
             *cautions.split_notices(opened, balanced, line),
+            *cautions.membrane_notices(job, balanced, opened, alone),
             *heat_notices(line, hot),
             *relief_notices,
             # low points are the route's to tell where there is one

@@ -13,6 +13,7 @@ from plumeline.science.chemistry import (
 from plumeline.stages.checked import checked
 from plumeline.stages.reading.conditions import aware
 from plumeline.stages.reading.debt import SULPHIDE_TEST
+from plumeline.stages.reading.nitrite import nitrite
 from plumeline.stages.reading.result import LayerReading, Reading
 from plumeline.stages.reading.salt import salt_notices
 from plumeline.units import apart, both, convert
@@ -47,6 +48,7 @@ def findings(job: Job, result: Reading) -> tuple[Notice, ...]:
         *_oxygen(job, result),
         *_refuge(result),
         *_ammonia(job, result),
+        *nitrite(job),
         *_sulphide(result),
         *_age(job, result),
     )

@@ -15,6 +15,7 @@ from plumeline.stages.column import NEAR_SURFACE_M, believed, runs_of
 from plumeline.stages.column.grid import Basin
 from plumeline.stages.mixed import MIXED_K, MIXED_SALT_G_KG
 from plumeline.stages.plume import gassed
+from plumeline.stages.reading.nitrite import nitrite
 from plumeline.stages.reading.salt import salt_layers
 from plumeline.stages.site_facts import refuse_start
 from plumeline.stages.startup import notices as said
@@ -213,6 +214,7 @@ def startup(
             *said.stop_capped(chosen.stop_above_mg_l, known.refuge.limits.oxygen_mg_l, scene.most_mg_l),
             *gassed(believed(job), airs_of(known), area_m2, volume_m3),
             *said.salt_layered(believed(job)),
+            *nitrite(believed(job)),
             *said.sulphide_not_read(already_read(job)),
             *said.second_try(score.missed),
             *said.worse_than_no_air(risk, known.promise.job_risk, at_once=score.at_once, hold_until=hold_until,
