@@ -9,7 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 
 OAK = "/ponds/hollow-oak"
 PATHS = ("/", "/ponds/new", "/bin", "/api", "/pair", "/captures", "/nowhere", *(f"{OAK}{rest}" for rest in (
-    "", "/survey", "/reading", "/layout", "/plan", "/air", "/startup", "/files", "/files/edit?path=job.toml",
+    "", "/known", "/survey", "/reading", "/layout", "/plan", "/air", "/startup", "/files", "/files/edit?path=job.toml",
     "/history", "/visits", "/papers", "/links", "/nothing",
 )))  # fmt: skip
 
@@ -103,6 +103,18 @@ def test_a_new_pond_of_nonsense(page, server):
     assert send(page, "button[value=look]") == 422
     assert page.input_value("#area") == "wide"
     refused(page, 422, "Not kept yet")
+
+
+def test_answers_of_nonsense_about_a_pond(page, oak_server):
+    """422: every field keeps what was typed, and so does every choice."""
+    page.goto(f"{oak_server.url}{OAK}/known")
+    page.fill("#max_depth", "deep")
+    page.fill("#herbicide_date", "last week")
+    page.check("#swimmers input[value=yes]")
+    assert send(page, "button[value=save]") == 422
+    assert page.input_value("#herbicide_date") == "last week"
+    assert page.is_checked("#swimmers input[value=yes]")
+    refused(page, 422, "Not saved")
 
 
 def test_a_gauge_of_nonsense_and_a_file_of_nonsense(page, oak_server):

@@ -98,6 +98,7 @@ NO_RESULTS = {
     "planning.plan_page": "worked out anew at each move of the hand; once saved, they open on layout and air",
     "shore_pages.shore_page": "corners and soundings as typed, to be moved; the survey's numbers open on its page",
     "editing.edit_form": "a file of the job as text",
+    "known_pages.known_page": "answers as typed, with what each would change; the numbers open on the stages' pages",
     "editing.files": "sizes of files",
     "links_pages.links": "how long a link lasts, by the rules of the house",
     "bin_pages.all_binned": "how long a pond stays, by the rules of the house",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from plumeline.files.toml_out import toml_text
 
@@ -16,13 +17,15 @@ class Answer:
         name: of the field.
         key: where it stands in job.toml, such as pond.area; empty for what is no key of its own.
         label: the question.
-        hint: what an answer looks like.
+        hint: what an answer looks like, or what follows from it.
+        choices: what may be chosen, as it is kept and in words; empty where an answer is typed.
     """
 
     name: str
     key: str
     label: str
     hint: str
+    choices: tuple[tuple[str, str], ...] = ()
 
 
 ANSWERS = (
@@ -59,13 +62,22 @@ def answers_file(given: Mapping[str, str]) -> str:
             lines += ["", f"[{head}]"]
         if not text and answer.name in ("date", "time_zone"):
             continue
-        lines.append(f"{key if dot else answer.key} = {_value(answer.name, text)}")
+        lines.append(f"{key if dot else answer.key} = {written_value(answer.name, text)}")
     return "\n".join(lines) + "\n"
 
 
-def _value(name: str, text: str) -> str:
+def written_value(name: str, text: str) -> str:
+    """Return an answer as job.toml writes it: a list of species, a bare day, else a text in quotes."""
     if name == "species":
         return f"[{', '.join(toml_text(part.strip()) for part in text.split(',') if part.strip())}]"
-    if name == "date" and len(text) == 10 and text.replace("-", "").isdigit():
+    if name in ("date", "herbicide_date") and _is_day(text):
         return text
     return toml_text(text)
+
+
+def _is_day(text: str) -> bool:
+    """Return whether a text is a day of the calendar, written as TOML writes it."""
+    try:
+        return len(text) == len("2026-08-11") and date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False

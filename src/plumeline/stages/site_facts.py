@@ -104,6 +104,14 @@ _CREW_QUESTIONS = (
 
 _MAKERS = {"danger": danger, "caution": caution}
 
+_OUTLET_WAYS = {
+    Outlet.GATE: "Hold the gate shut during the start-up.",
+    Outlet.BOTTOM: "The outlet draws bottom water: shut it, or raise its inlet, before the first start.",
+    Outlet.SURFACE: "Keep the level under the outlet pipe during the start-up, or dilute what leaves.",
+    Outlet.SPILLWAY: "Keep the level under the spillway's crest during the start-up, or dilute what leaves.",
+}
+"""What to do with each kind of outlet while water may leave by it."""
+
 
 NO_POWER = (
     "There is no power at the site, and the air must run day and night: start nothing before there is. The ways are a "
@@ -137,19 +145,41 @@ def _fact_notices(job: Job) -> tuple[Notice, ...]:
     return tuple(found)
 
 
+def follows(key: str) -> dict[str, str]:
+    """Return what follows from each answer to a question about the site, by the answer; empty where nothing does."""
+    if key == "outlet":
+        return {kind.value: words for kind, words in _OUTLET_WAYS.items()}
+    if key == "herbicide":
+        wait = f"no start-up plan within {HERBICIDE_WAIT_D} days of it without a stated reason, or without its day."
+        return {"yes": f"Dying weed takes oxygen: {wait}"}
+    told = {"yes": _YES[key][1]} if key in _YES else {}
+    return told | ({"no": _NO[key][1]} if key in _NO else {})
+
+
+def asked_by_crew(key: str) -> bool:
+    """Return whether the crew must know a fact before it digs, or before the first air."""
+    return key in _CREW_QUESTIONS
+
+
+def open_questions(facts: SiteFacts | None) -> dict[str, str]:
+    """Return what is not known of the site, as questions by their field."""
+    known = facts or SiteFacts()
+    found = {key: words for key, words in _QUESTIONS.items() if getattr(known, key) is Answer.UNKNOWN}
+    if known.outlet is Outlet.UNKNOWN:
+        found["outlet"] = "how does water leave it (outlet)"
+    if not known.shore_owner.strip():
+        found["shore_owner"] = "who owns the shore"
+    if not known.bed_owner.strip():
+        found["bed_owner"] = "who owns the bed"
+    return found
+
+
 def questions(facts: SiteFacts | None) -> Notice | None:
     """Return one notice of all that is not known of the site, or None."""
-    known = facts or SiteFacts()
-    open_ones = [words for key, words in _QUESTIONS.items() if getattr(known, key) is Answer.UNKNOWN]
-    if known.outlet is Outlet.UNKNOWN:
-        open_ones.append("how does water leave it (outlet)")
-    if not known.shore_owner.strip():
-        open_ones.append("who owns the shore")
-    if not known.bed_owner.strip():
-        open_ones.append("who owns the bed")
+    open_ones = open_questions(facts)
     if not open_ones:
         return None
-    listing = "; ".join(open_ones)
+    listing = "; ".join(open_ones.values())
     text = f"Not known of the site, and not known is not no; ask, and write it under [site.facts]: {listing}?"
     return note("site-unknown", text)
 
@@ -203,13 +233,7 @@ def _outlet(facts: SiteFacts) -> list[Notice]:
     """Return what to do with the outlet, where water may leave by it."""
     if facts.outflow_now is Answer.NO or facts.outlet in (Outlet.NONE, Outlet.UNKNOWN):
         return [] if facts.outflow_now is not Answer.YES else [caution("site-outlet", _whom(facts))]
-    ways = {
-        Outlet.GATE: "Hold the gate shut during the start-up.",
-        Outlet.BOTTOM: "The outlet draws bottom water: shut it, or raise its inlet, before the first start.",
-        Outlet.SURFACE: "Keep the level under the outlet pipe during the start-up, or dilute what leaves.",
-        Outlet.SPILLWAY: "Keep the level under the spillway's crest during the start-up, or dilute what leaves.",
-    }
-    return [caution("site-outlet", f"{ways[facts.outlet]} {_whom(facts)}")]
+    return [caution("site-outlet", f"{_OUTLET_WAYS[facts.outlet]} {_whom(facts)}")]
 
 
 def _whom(facts: SiteFacts) -> str:

@@ -1,13 +1,15 @@
-"""The ten answers on a page: each fault, doubt and echo beside the answer that it speaks of, in the page's words."""
+"""Answers on a page: each fault, doubt and echo beside the answer that it speaks of, in the page's words."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from plumeline.errors import Fault
-from plumeline.files.new_answers import ANSWERS
+from plumeline.files.new_answers import ANSWERS, Answer
+from plumeline.files.site_questions import QUESTIONS
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.notices import Notice
 from plumeline.units.showing import System
@@ -16,7 +18,7 @@ _BY_SECTION = {"site": "position", "power": "power", "fish": "species"}
 _BY_CODE = {
     "profile-upside-down": "bottom", "site-no-power": "power", "clock-differs": "position",
     "swapped-coordinates": "position", "elevation-low": "position", "time-zone-assumed": "time_zone",
-    "date-assumed": "date",
+    "date-assumed": "date", "species-unknown": "species", "site-owners": "shore_owner",
 }  # fmt: skip
 _OF_THE_FILE = (
     (re.compile(rf"^{re.escape(JOB_FILE)}, [\w.]+: "), ""),
@@ -55,16 +57,47 @@ def for_form(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def answer_of(where: str) -> str:
+def answer_of(where: str, answers: Sequence[Answer] = ANSWERS) -> str:
     """Return the name of the answer that a place of job.toml belongs to; empty for none."""
-    for answer in ANSWERS:
+    for answer in answers:
         if where == answer.key or where.startswith(f"{answer.key}."):
             return answer.name
     return _BY_SECTION.get(where.partition(".")[0], "")
 
 
+def field_of(code: str, text: str, answers: Sequence[Answer] = QUESTIONS) -> str:
+    """Return the name of the answer that a notice speaks of; empty for none.
+
+    Args:
+        code: of the notice.
+        text: its words.
+        answers: the questions of the page.
+    """
+    place = re.match(rf"{re.escape(JOB_FILE)}, ([\w.]+)", text)
+    fact = code.removeprefix("site-").replace("-", "_")
+    found = _BY_CODE.get(code) or (fact if code.startswith("site-") else "")
+    found = found or (answer_of(place[1], answers) if place else "")
+    return found if any(one.name == found for one in answers) else ""
+
+
+def notice_field(row: Mapping[str, Any]) -> str:
+    """Return the field of the page of what is known that a notice of another page speaks of; empty for none."""
+    return field_of(str(row["code"]), str(row["text"]))
+
+
+def named_field(words: str) -> str:
+    """Return the field that an error's words name by its place in job.toml; empty for none."""
+    place = re.match(r"(?:site\.facts|fish|pond|air|power|reading)\.\w+", words)
+    found = answer_of(place[0], QUESTIONS) if place else ""
+    return found if place and any(one.name == found and one.key == place[0] for one in QUESTIONS) else ""
+
+
 def by_answer(
-    faults: Iterable[Fault], notices: Iterable[Notice], echoes: Iterable[str], units: System
+    faults: Iterable[Fault],
+    notices: Iterable[Notice],
+    echoes: Iterable[str],
+    units: System,
+    answers: Sequence[Answer] = ANSWERS,
 ) -> tuple[dict[str, Said], Said]:
     """Return what is said at each answer, and what belongs to none of them.
 
@@ -73,11 +106,12 @@ def by_answer(
         notices: what is to be borne in mind.
         echoes: how values were understood.
         units: of the page.
+        answers: the questions of the page.
     """
-    found = {answer.name: Said() for answer in ANSWERS}
+    found = {answer.name: Said() for answer in answers}
     rest = Said()
     for fault in faults:
-        name = answer_of(fault.where)
+        name = answer_of(fault.where, answers)
         words = for_form(f"{fault.problem} {fault.remedy}".strip())
         if name:
             found[name].wrong.append(words)
@@ -85,11 +119,10 @@ def by_answer(
             rest.wrong.append(str(fault))
     for notice in notices:
         text = notice.said(units)
-        place = re.match(rf"{re.escape(JOB_FILE)}, ([\w.]+)", text)
-        name = _BY_CODE.get(notice.code) or (answer_of(place[1]) if place else "")
+        name = field_of(notice.code, text, answers)
         (found.get(name) or rest).odd.append(f"{notice.severity.value.capitalize()}: {for_form(text)}")
     for echo in echoes:
         where, _, words = echo.partition(": ")
-        name = answer_of(where)
+        name = answer_of(where, answers)
         (found.get(name) or rest).understood.append(words if name else echo)
     return found, rest

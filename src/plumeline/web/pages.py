@@ -13,6 +13,7 @@ from plumeline.store import Revision, Run, RunState, write_zip
 from plumeline.units.showing import System
 from plumeline.web.due import next_due, on_its_clock
 from plumeline.web.forms import Sent, local_path, new_form_key, sent_form
+from plumeline.web.known_shown import links_of
 from plumeline.web.pond_map import pond_map
 from plumeline.web.showing import notice_lines
 from plumeline.web.site import UNITS_COOKIE, Site, site_of, units_of
@@ -94,6 +95,7 @@ def one_pond(request: Request, site: Here, pond_id: str) -> Response:
     return site.page(
         request, "pond.html", pond=revision, trouble=trouble, **shown,
         echoes=[echo.partition(": ") for echo in revision.echoes], run=latest_run(site, pond_id),
+        asked=links_of(revision.job),
     )  # fmt: skip
 
 
@@ -145,4 +147,4 @@ def stage(
     """Show the result of one stage."""
     revision = site.store.ponds.revision(pond_id, number)
     shown = opened_page(site, revision, stage, units_of(request), number).shown
-    return site.page(request, "stage.html", pond=revision, stage=stage, **shown)
+    return site.page(request, "stage.html", pond=revision, stage=stage, asked=links_of(revision.job), **shown)

@@ -34,6 +34,8 @@ RIGHTS: dict[str, frozenset[Who]] = {
     "editing.files": STAFF,
     "editing.edit_form": STAFF,
     "editing.edit": STAFF,
+    "known_pages.known_page": STAFF,
+    "known_pages.save_known": STAFF,
     "costs_pages.costs_page": STAFF,
     "front_pages.front_page": STAFF,
     "front_pages.ask": STAFF,

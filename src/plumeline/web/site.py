@@ -21,6 +21,7 @@ from plumeline.store import Store
 from plumeline.store.pond_places import PondPlaces
 from plumeline.units.showing import System
 from plumeline.web.answers import Answers, led_to, page_path
+from plumeline.web.asked import named_field, notice_field
 from plumeline.web.forms import give_token, token_of, typed_of
 from plumeline.web.guard import HERE
 from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
@@ -40,13 +41,15 @@ AUTHOR_COOKIE = AUTHOR
 
 def page_templates() -> Environment:
     """Return our templates: whatever a person typed is shown as text."""
-    return Environment(
+    found = Environment(
         loader=FileSystemLoader(FOLDER / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    found.filters |= {"known_field": notice_field, "named_field": named_field}
+    return found
 
 
 RevisionKey = tuple[str, int]
