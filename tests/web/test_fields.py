@@ -195,3 +195,31 @@ def test_the_answer_to_a_form_that_has_no_page_stands_under_the_page_above(place
     )
     assert answer.headers["location"].startswith(f"{place.pond}/shore?answer=")
     assert f'name="back" value="{place.pond}/shore"' in place.get(answer.headers["location"]).text
+
+
+def test_a_typed_place_that_is_far_too_long_is_told_at_its_field_and_kept(place):
+    """Whole sentences in a field of a length: on the plan at the field, on the shore's text too; nothing is lost."""
+    long = "from the big oak about " + 20 * "far " + "to the left"
+    text = place.get(f"{place.pond}/plan").text
+    sent = dict(re.findall(r'name="((?:east|north|name)\d)" value="([^"]*)"', text))
+    sent |= {"number": "1", "count": "4", "sketch": "", "author": "Ada", "reason": "r"}
+    answer = place.post(f"{place.pond}/plan", {**sent, "east1": long})
+    assert answer.status_code == 422
+    assert "longer than any length is written" in at_field(answer.text, "east1")
+    assert f'value="{long}"' in answer.text
+    sent = {"number": "1", "corner_lines": f"{long}, 2 ft", "sounding_lines": ""}
+    answer = place.post(f"{place.pond}/shore", sent)
+    assert answer.status_code == 422
+    assert "longer than any length is written" in at_field(answer.text, "corner-lines")
+    assert long in answer.text
+
+
+def test_a_fish_that_nobody_knows_is_told_once(browser):
+    """With what was typed, and whose limits stand in, on the page of the pond and on that of the water."""
+    given = {**ANSWERS, "species": "bluegill, unicorn", "action": "save", "form_key": "k"}
+    assert browser.post("/ponds/new", given).status_code == 303
+    for page in ("", "/reading", "/air"):
+        text = browser.get(f"/ponds/upper-pond{page}").text
+        told = [one for one in re.findall(r'<p class="notice .*?</p>', text, re.DOTALL) if "unicorn" in one]
+        assert len(told) == 1, page
+        assert "those of largemouth bass stand in" in told[0]

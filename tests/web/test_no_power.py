@@ -70,3 +70,13 @@ def test_a_page_that_lacks_an_answer_leads_to_the_answers(browser):
         assert "air.route_length" in shown.text
         assert 'href="/ponds/upper-pond/files/edit?path=job.toml"' in shown.text
         assert 'href="/ponds/upper-pond/survey"' in shown.text
+
+
+def test_the_air_page_speaks_of_no_outlet_that_is_there(unpowered):
+    """Circuit and protection are still to be made; nobody is asked to test an outlet that does not exist."""
+    text = unpowered.get("/ponds/upper-pond/air").text
+    assert "none yet: there is no power at the site" in text
+    assert "to be made with the outlet" in text
+    assert "The outlet that is to be made must have ground-fault protection" in text
+    assert "Whether the outlet has ground-fault protection" not in text
+    assert "give power.volts_amps" not in text

@@ -40,6 +40,7 @@ GROUPS = (
         (
             ("new", "write a commented job folder to fill in"),
             ("check", "report every fault of a job folder at once"),
+            ("known", "what is known of a pond: facts of its site and the ten answers"),
             ("survey", "the basin: area, volume with its error, depths"),
             ("reading", "the water as it stands: layers, oxygen, debt, ammonia"),
             ("layout", "where diffusers, manifold and lines lie"),

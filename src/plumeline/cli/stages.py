@@ -40,6 +40,21 @@ def add_commands(subparsers: Subparsers) -> None:
         "then what is odd, and how each value was understood. The exit code is 1 where there is a fault.",
         "folder_work:check",
     )
+    known = _command(
+        subparsers,
+        "known",
+        "what is known of a pond: facts of its site and the ten answers",
+        "What is known of a pond, each fact of its site with what follows from it; not known is not no. With answers, "
+        "they are written into their own lines of job.toml, where the folder then has no fault; every other line and "
+        "comment stays.",
+        "known_work:known",
+    )
+    known.add_argument(
+        "answers",
+        metavar="NAME=ANSWER",
+        nargs="*",
+        help="an answer to write: swimmers=yes, 'max_depth=15 ft'",
+    )
     survey = _stage(
         subparsers,
         "survey",

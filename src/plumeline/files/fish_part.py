@@ -10,6 +10,7 @@ from plumeline.files.findings import Findings, near
 from plumeline.files.observations import slug
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Fish
+from plumeline.stages.limits import DEFAULT_SPECIES
 
 
 @cache
@@ -41,7 +42,8 @@ def known_species(fish: Fish, findings: Findings) -> Fish:
             hint = f'Did you mean "{close}"? ' if close else ""
             findings.caution(
                 "species-unknown",
-                f"{JOB_FILE}, fish.species: no limits are known for {written!r}. {hint}"
+                f"{JOB_FILE}, fish.species: no limits are known for {written!r}; those of "
+                f"{DEFAULT_SPECIES.replace('-', ' ')} stand in. {hint}"
                 f"Known: {', '.join(sorted(set(known.values())))}.",
             )
         found.append(name or written)

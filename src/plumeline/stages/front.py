@@ -140,8 +140,9 @@ def _alternative(job: Job, basin: Survey, count: int, ponds: SimulatedPonds, ter
     # a dawn that lasts: mixed there and at each dawn after it
     lasting = np.flip(np.logical_and.accumulate(np.flip(layers, axis=0), axis=0), axis=0)
     first = np.argmax(lasting, axis=0)[mixed] + 1
-    cut_m = sum(item.branch_cut_m for item in found.layout.diffusers)
-    money = count * terms.price_money["diffuser"] + cut_m * terms.price_money["branch"]
+    # with slack, as the quote counts them: what is cut is rounded up beyond that
+    branches_m = sum(item.branch_length_m for item in found.layout.diffusers)
+    money = count * terms.price_money["diffuser"] + branches_m * terms.price_money["branch"]
     power_w = found.air.wire_power_w
     turnover = found.layout.turnover_per_day
     enough = turnover >= MET_FRACTION * job.wishes.turnover_per_day and mixed.mean() >= OFTEN_PROBABILITY
@@ -224,8 +225,8 @@ def _assumptions(terms: Terms, members: int) -> tuple[str, ...]:
         f"{OFTEN_PROBABILITY:.0%} of {members} simulated ponds (judgement); all numbers run the same ponds and weather",
         "the simulated water is one column: it knows no bays, which the share served stands for",
         "turnover is of the layers as read; compressor and trunk are the job's, or chosen for each number",
-        f"cost is of diffusers, branches and energy over {terms.years} years; compressor, trunk and service are left "
-        "to the comparison for the quote",
+        f"cost is of diffusers, branches with slack and energy over {terms.years} years; compressor, trunk and service "
+        "are left to the comparison for the quote",
         "a number that the job lists keeps its places; more are added to them, fewer are placed afresh",
     ]
     if assumed:

@@ -161,10 +161,16 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet, choosing: bool
     )
 
 
+SAID_BY_FILES = frozenset({"species-unknown"})
+"""What a look at the files says in full, with what was typed; a stage, which may stand alone, says it again."""
+
+
 def all_notices(*groups: tuple[Notice, ...]) -> tuple[Notice, ...]:
     """Return the notices of several stages, the gravest first, each text once."""
     found: dict[tuple[str, str], Notice] = {}
     for group in groups:
+        before = {code for code, _ in found} & SAID_BY_FILES
         for notice in group:
-            found.setdefault((notice.code, notice.text), notice)
+            if notice.code not in before:
+                found.setdefault((notice.code, notice.text), notice)
     return tuple(sorted(found.values(), key=lambda notice: ORDER[notice.severity]))

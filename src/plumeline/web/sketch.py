@@ -25,7 +25,6 @@ from plumeline.web.showing import notice_lines
 from plumeline.web.typed_places import (
     Metres,
     Typed,
-    TypedPlaces,
     length_words,
     places_of,
     places_words,
@@ -63,7 +62,7 @@ class SketchDiffuser(SketchPlace):
 
     name: str = Field(min_length=1, max_length=40)
     bends: list[Bend] = Field(default=[], max_length=MOST_BENDS)
-    through: TypedPlaces | None = None
+    through: Typed | None = None
 
 
 class Sketch(BaseModel):

@@ -14,8 +14,9 @@ from plumeline.units import far_away, parse, show
 from plumeline.units.showing import System
 
 Metres = Annotated[float, Field(ge=-100_000.0, le=100_000.0)]
-Typed = Annotated[str, Field(max_length=40)]
-TypedPlaces = Annotated[str, Field(max_length=400)]
+Typed = Annotated[str, Field(max_length=100_000)]
+"""What was typed, to be shown again: longer than any length, which is told at its field."""
+LONGEST_LENGTH_LETTERS = 40
 NUDGES = {
     "us": ((0.3048, "1 ft"), (1.524, "5 ft"), (6.096, "20 ft")),
     "si": ((0.1, "0.1 m"), (1.0, "1 m"), (5.0, "5 m")),
@@ -40,6 +41,11 @@ def typed_length(text: str, label: str) -> float:
     Raises:
         InputError: it is none, or has no unit.
     """
+    if len(text.strip()) > LONGEST_LENGTH_LETTERS:
+        raise InputError(
+            f"{label}: '{text.strip()[:LONGEST_LENGTH_LETTERS]}…' is longer than any length is written.",
+            remedy="Write 12 ft, or 3.7 m.",
+        )
     if has_no_unit(text):
         raise InputError(f"{label}: '{text.strip()[:40]}' has no unit.", remedy="Write 12 ft, or 3.7 m.")
     try:

@@ -89,9 +89,9 @@ class AlternativeValues:
     def _cost(self) -> Value:
         """What diffusers, branches and energy cost over the years."""
         terms, laid = self.terms, self.laid
-        cuts = {f"l{k}": laid.line(one)[3] for k, one in enumerate(laid.found.diffusers, start=1)}
-        cut_m = sum(one.branch_cut_m for one in laid.found.diffusers)
-        branches = relation(f"branches to cut, {self.of}", cut_m, "m", " + ".join(cuts), cuts)
+        lines = {f"l{k}": laid.line(one)[2] for k, one in enumerate(laid.found.diffusers, start=1)}
+        length_m = sum(one.branch_length_m for one in laid.found.diffusers)
+        branches = relation(f"branches with slack, {self.of}", length_m, "m", " + ".join(lines), lines)
         material = "n * a + L * b"
         hours = "P / 1 * h / 1000 * e"
         worth, years = terms.every_year()

@@ -13,7 +13,7 @@ from plumeline.science.wire import (
     voltage_drop_nec_2023,
 )
 from plumeline.sources import read_table
-from plumeline.stages.air.electrical_words import THIN_AIR, checklist, under_todays_plane
+from plumeline.stages.air.electrical_words import THIN_AIR, checklist, protection_notices, under_todays_plane
 from plumeline.stages.air.machine import Machine
 from plumeline.stages.air.restart import LINEAR, drive_of
 from plumeline.stages.air.siphon import Heights
@@ -105,6 +105,8 @@ class Electrical:
     circuit_current_a: float | None
     """Of the circuit at hand; None where it is not known."""
     circuit_enough: bool | None
+    has_power: bool
+    """Without it circuit and outlet are still to be made."""
     feeder_length_m: float | None
     feeder_gauge: str
     """Of the wire at hand; empty where there is none or it is not known."""
@@ -176,6 +178,7 @@ def electrical(job: Job, machine: Machine, power_w: float, levels: Heights | Non
         energy_month_money=None if price is None else price * month_kwh,
         currency=job.prices.currency,
         datum=_datum(job, levels),
+        has_power=power.available,
         gfci=power.gfci,
         trip_alarm=power.trip_alarm,
         checklist=(),
@@ -355,17 +358,7 @@ def _wire_notices(found: Electrical) -> list[Notice]:
 
 def _stop_notices(found: Electrical) -> list[Notice]:
     """Return what is said of protection and of who hears that the air has stopped."""
-    notices = []
-    if found.gfci is Answer.NO:
-        words = (
-            "The outlet has no ground-fault protection: it must have it before anybody goes near the water."
-        )
-        notices.append(danger("electrical-gfci", f"{words} For the licensed electrician."))
-    elif found.gfci is Answer.UNKNOWN:
-        words = (
-            "Whether the outlet has ground-fault protection is not known: have it tested before the start."
-        )
-        notices.append(caution("electrical-gfci", words))
+    notices = protection_notices(found.gfci, found.has_power)
     if found.trip_alarm is not Answer.YES:
         told = "Nobody is told when the air stops."
         if found.trip_alarm is Answer.UNKNOWN:

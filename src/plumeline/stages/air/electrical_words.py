@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from plumeline.job.document import Answer
+from plumeline.notices import Notice, caution, danger
 from plumeline.pairs import pair
 from plumeline.stages.air.words import feet_depth
 
@@ -17,6 +19,24 @@ THIN_AIR = (
     "The pond lies higher than the elevation up to which motors are rated (NEMA, from memory): thin air cools a "
     "motor worse. Ask the maker what this one gives up there, and keep its cabinet the cooler."
 )
+
+
+def protection_notices(gfci: Answer, has_power: bool) -> list[Notice]:
+    """Return what is said of ground-fault protection; without power the outlet is still to be made."""
+    if not has_power:
+        words = "The outlet that is to be made must have ground-fault protection: have it tested before the start."
+        return [caution("electrical-gfci", f"{words} For the licensed electrician.")]
+    if gfci is Answer.NO:
+        words = (
+            "The outlet has no ground-fault protection: it must have it before anybody goes near the water."
+        )
+        return [danger("electrical-gfci", f"{words} For the licensed electrician.")]
+    if gfci is Answer.UNKNOWN:
+        words = (
+            "Whether the outlet has ground-fault protection is not known: have it tested before the start."
+        )
+        return [caution("electrical-gfci", words)]
+    return []
 
 
 def checklist(long_cable: bool) -> tuple[str, ...]:

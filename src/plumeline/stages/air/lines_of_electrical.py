@@ -19,7 +19,7 @@ def electrical_rows(found: Electrical) -> list[tuple[str, str]]:
         ("circuit", _circuit(found)),
         ("wire from the panel", _feeder(found)),
         (f"energy, {found.hours_per_day:g} h a day", _energy(found)),
-        ("ground-fault protection", found.gfci.value),
+        ("ground-fault protection", found.gfci.value if found.has_power else "to be made with the outlet"),
         ("alarm when the air stops", found.trip_alarm.value),
         *_level_rows(found.datum),
     ]
@@ -35,6 +35,8 @@ def _energy(found: Electrical) -> str:
 
 
 def _circuit(found: Electrical) -> str:
+    if not found.has_power:
+        return "none yet: there is no power at the site"
     if found.circuit_current_a is None:
         return "not known: give power.volts_amps"
     return (
