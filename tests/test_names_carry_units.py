@@ -73,6 +73,7 @@ MASKS = {
     "wanted",
     "live",
     "closed",
+    "walled",
 }
 """Arrays of yes and no."""
 

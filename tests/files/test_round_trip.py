@@ -95,6 +95,14 @@ def ponds(draw):
         soundings=soundings,
         level_offset_m=draw(number(-1, 1)),
         obstacle_height_m=draw(number(0, 30)),
+        walls=tuple(
+            draw(
+                st.lists(
+                    st.builds(d.Wall, start=somewhere, end=somewhere, depth_m=number(1e-2, 20)), max_size=2
+                )
+            )
+        ),
+        bank_run_number=draw(maybe(number(1, 50))),
     )
 
 

@@ -108,20 +108,49 @@ WALL_STEP_M = {"us": FOOT_M, "si": 0.25}
 def _shore(found: Survey, shore: ShoreEffect, units: System) -> list[tuple[str, str]]:
     """Return what is taken at the water's edge, and what that does to the volume."""
     more_m3 = shore.gain_m2 * WALL_STEP_M[units]
-    taken = "as the job says" if shore.given else "taken; pond.shore_depth says where walls stand"
+    taken = (
+        "as the job says" if shore.given else "taken; pond.shore_depth or pond.walls say where walls stand"
+    )
+    walled = (
+        f"on the mean of the shore, {show(shore.walled_m, 'm', units)} of it walled"
+        if shore.walled_m
+        else taken
+    )
     # a shift that rounds to nothing has no sign
     shift = percent(round(shore.prior_shift_m3 / found.volume_m3, 3) or 0.0, 1)
     return [
         (
             "depth at the water's edge",
-            f"{show(shore.wall_m, 'm', units)}, {taken}; upright walls of {show(WALL_STEP_M[units], 'm', units)} more "
+            f"{show(shore.wall_m, 'm', units)}, {walled}; upright walls of {show(WALL_STEP_M[units], 'm', units)} more "
             f"all round: about {show(more_m3, 'm3', units)} more ({percent(more_m3 / found.volume_m3, 1)})",
         ),
         (
             "banks",
             f"depth grows as the distance from shore to the power {shore.power_number:.2f}; that {PRIOR_POWER:g} is "
-            f"likely beforehand moved the volume by {shift}",
+            f"likely beforehand (judgement) moved the volume by {shift}; "
+            + (
+                f"falling 1 in {shore.run_number:.3g} at the shore, as the job says"
+                if shore.run_number is not None
+                else "pond.bank_slope says what is known of it"
+            ),
         ),
+        *_without(found, shore, units),
+    ]
+
+
+def _without(found: Survey, shore: ShoreEffect, units: System) -> list[tuple[str, str]]:
+    """Return what the volume would be, had the job said nothing of walls and banks."""
+    if shore.without_m3 is None or shore.without_se_m3 is None:
+        return []
+    error, now = (
+        percent(part, 1)
+        for part in (shore.without_se_m3 / shore.without_m3, found.volume_se_m3 / found.volume_m3)
+    )
+    return [
+        (
+            "without what is said of the shore",
+            f"{show(shore.without_m3, 'm3', units)}, standard error {error}; with it {now}",
+        )
     ]
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from plumeline.files.bank_slope import read_bank_slope
 from plumeline.files.findings import Findings, near
 from plumeline.files.keys import find_key, names_of
 from plumeline.files.ten_answers import read_short_reading, read_site_triple, read_volts_amps
@@ -45,7 +46,8 @@ NOT_IN_TOML = {
     "route": "route.csv",
     "equipment": "equipment.csv",
 }
-SHORT_FORMS = {"site": "latitude_longitude_elevation", "power": "volts_amps"}
+SHORT_FORMS = {"site": "latitude_longitude_elevation", "power": "volts_amps", "pond": "bank_slope"}
+READERS = {"site": read_site_triple, "power": read_volts_amps, "pond": read_bank_slope}
 
 
 @dataclass
@@ -136,8 +138,7 @@ def _read_section(name: str, raw: dict[str, Any], faulty: set[str], findings: Fi
     if short in raw:
         value = raw.pop(short)
         if value not in ("", []):
-            reader = read_site_triple if name == "site" else read_volts_amps
-            fields = reader(value, findings)
+            fields = READERS[name](value, findings)
             if fields is None:
                 faulty.add(f"{name}.{short}")
             else:

@@ -143,6 +143,15 @@ class Shape(StrEnum):
     UNKNOWN = "unknown"
 
 
+class Wall(Value):
+    """An upright wall or cut bank along the shore, the shorter way between two places on it."""
+
+    start: Place
+    end: Place
+    depth_m: float = Field(gt=0.0, le=20.0)
+    """Of the water at its foot."""
+
+
 class Pond(Value):
     """The pond: an outline with soundings, or at least an area and a greatest depth."""
 
@@ -159,6 +168,10 @@ class Pond(Value):
     """Of the sounder below the water's surface, where its readings do not hold it yet: added to every sounding."""
     shore_depth_m: float | None = Field(default=None, ge=0.0, le=20.0)
     """Depth at the water's edge where walls or cut banks stand upright, on the mean of the shore; none given: 0."""
+    walls: tuple[Wall, ...] = ()
+    """Walls on a stretch of the shore; elsewhere ``shore_depth_m`` holds."""
+    bank_run_number: float | None = Field(default=None, ge=0.2, le=50.0)
+    """Run of the banks for one of fall, as 3 of 3:1, on the mean of the shore; None: weighed with a prior."""
     level_offset_m: float = Field(default=0.0, ge=-50.0, le=50.0)
     """Water level today minus the level on the day of the soundings; below zero when the pond is low."""
     obstacle_height_m: float = Field(default=3.0, ge=0.0, le=500.0)

@@ -317,7 +317,7 @@ def _basin(book: Book, values: SurveyValues) -> None:
     if found.sounding_count:
         _, count, out = _soundings(values)
         book.at("sentence", "As sounded:", values=[count, out, error, *following])
-    put_shore(book, values, title)
+    put_shore(book, values, title, error)
     put_left_out(book, values)
     put_muck(book, values)
 

@@ -9,6 +9,7 @@ from plumeline.cli.show_survey import WALL_STEP_M
 from plumeline.pairs import said
 from plumeline.stages.survey.depths import PRIOR_POWER
 from plumeline.stages.survey.levels import USUAL_CHANGE_M, reference_m
+from plumeline.stages.survey.result import ShoreEffect
 from plumeline.workings.book import Book
 from plumeline.workings.quantities import read_quantities
 from plumeline.workings.value import Value, chosen, given, measured, plain_constant, relation, summed
@@ -19,19 +20,20 @@ if TYPE_CHECKING:
 WEIGHED = "of all surfaces weighed; docs/survey.md"
 
 
-def put_shore(book: Book, values: SurveyValues, title: str) -> None:
+def put_shore(book: Book, values: SurveyValues, title: str, error: Value) -> None:
     """Put down what is taken at the water's edge.
 
     Args:
         book: of the survey.
         values: of the survey.
         title: of the survey's figures.
+        error: standard error of the volume, as a part of it.
     """
     found = values.found
     shore = found.shore
     if shore is None:
         return
-    wall = values.files.field("depth at the water's edge", shore.wall_m, "m", "pond.shore_depth")
+    wall = _edge(values, shore)
     step_m = WALL_STEP_M[values.units]
     step = plain_constant("wall whose worth is told", step_m, "m", "a round height")
     gain = summed(
@@ -56,11 +58,52 @@ def put_shore(book: Book, values: SurveyValues, title: str) -> None:
         "what the prior moved, of the volume", shore.prior_shift_m3 / found.volume_m3, "fraction", "p / V",
         {"p": summed("volume less that without the prior", shore.prior_shift_m3, "m3", WEIGHED), "V": values.volume},
     )  # fmt: skip
-    book.at("part", title, "depth at the water's edge", values=[wall, step, more, part])
-    book.at("part", title, "banks", values=[power, prior, shift])
-    if shore.wall_m:
+    walled = summed_length(shore)
+    book.at("part", title, "depth at the water's edge", values=[wall, *walled, step, more, part])
+    run = []
+    if shore.run_number is not None:
+        one = plain_constant("fall that a run is told for", 1.0, "", "definition")
+        run = [one, values.files.field("run of the banks for that", shore.run_number, "", "pond.bank_slope")]
+    book.at("part", title, "banks", values=[power, prior, shift, *run])
+    if shore.without_m3 is not None and shore.without_se_m3 is not None:
+        book.at("part", title, "without what is said of the shore", values=[*_without(shore), error])
+    if shore.walled_m:
+        deepest = values.files.field(
+            "deepest wall", max(item.depth_m for item in values.files.job.pond.walls), "m", "pond.walls"
+        )
+        book.at("sentence", "depth is", values=[deepest, *walled])
+        book.at("part", title, "how", values=[deepest, *walled])
+    elif shore.wall_m:
         book.at("sentence", "depth is", values=[wall])
         book.at("part", title, "how", values=[wall])
+
+
+def _edge(values: SurveyValues, shore: ShoreEffect) -> Value:
+    """Return the depth at the water's edge: as said, or its mean along the shore where stretches are walled."""
+    if not shore.walled_m:
+        return values.files.field("depth at the water's edge", shore.wall_m, "m", "pond.shore_depth")
+    words = "each wall by its length of shore, pond.shore_depth elsewhere"
+    length = values.found.perimeter_m
+    moment = summed("depth at the edge × length of shore", shore.wall_m * length, "m2", words)
+    along = chosen("length of the shore", length, "m", "outline.geojson, with islands")
+    return relation("depth at the water's edge, mean", shore.wall_m, "m", "M / L", {"M": moment, "L": along})
+
+
+def summed_length(shore: ShoreEffect) -> list[Value]:
+    """Return the length of shore that is walled, where stretches are."""
+    words = "the shorter way along the shore between start and end of each wall of pond.walls, none twice"
+    return [chosen("shore that is walled", shore.walled_m, "m", words)] if shore.walled_m else []
+
+
+def _without(shore: ShoreEffect) -> list[Value]:
+    """Return volume and errors with and without what the job says of walls and banks."""
+    words = "the surfaces weighed anew as if pond.shore_depth, walls and bank_slope were not there; docs/survey.md"
+    assert shore.without_m3 is not None
+    assert shore.without_se_m3 is not None
+    volume = chosen("volume without that", shore.without_m3, "m3", words)
+    error = summed("standard error of the volume without that", shore.without_se_m3, "m3", words)
+    part = shore.without_se_m3 / shore.without_m3
+    return [volume, relation("that, of the volume", part, "fraction", "e / V", {"e": error, "V": volume})]
 
 
 def put_levels(book: Book, values: SurveyValues) -> None:

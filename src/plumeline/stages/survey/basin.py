@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from scipy import ndimage, sparse
 from scipy.sparse.linalg import spsolve
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 INSIDE_CELLS = 6000
 LARGEST_BOX = 1_200_000
@@ -70,10 +71,38 @@ def basin_of(polygon: Polygon) -> Basin:
     inside = np.asarray(shapely.contains_xy(polygon, mesh_x, mesh_y))
     distance = _shore_distance(polygon, mesh_x, mesh_y, inside)
     area = _clipped_area(polygon, mesh_x, mesh_y, inside, distance, cell)
-    cover = torsion(inside, distance, cell)
-    plain = np.where(np.isnan(distance), -3.0 * cell, distance) / np.nanmax(distance)
+    covers = _covers(torsion(inside, distance, cell), distance, cell)
+    return Basin(polygon, x, y, area, inside, distance, covers)
+
+
+def _covers(cover: np.ndarray, distance_m: np.ndarray, cell_m: float) -> np.ndarray:
+    plain = np.where(np.isnan(distance_m), -3.0 * cell_m, distance_m) / np.nanmax(distance_m)
     floor = np.where(plain > 0, 1 - np.exp(-3 * plain), 3 * plain) / (1 - np.exp(-3.0))
-    return Basin(polygon, x, y, area, inside, distance, np.stack([cover, plain, floor]))
+    return np.stack([cover, plain, floor])
+
+
+def walled_basin(basin: Basin, walls: BaseGeometry) -> Basin:
+    """Return a basin whose covers do not come to zero at walls: there the bottom goes on as if the shore were farther.
+
+    Args:
+        basin: the grid.
+        walls: lines on the shore; some of the shore is none of them.
+    """
+    mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
+    points = shapely.points(mesh_x, mesh_y)
+    banks = basin.polygon.boundary.difference(walls.buffer(1e-3 * basin.cell_m))
+    shapely.prepare(banks)
+    shapely.prepare(walls)
+    away_m = shapely.distance(points, banks)
+    walled = np.asarray(shapely.distance(points, walls) < away_m)
+    inside = basin.inside
+    cover = torsion(inside, basin.shore_distance_m, basin.cell_m, walled)
+    signed_m = np.where(inside, away_m, np.where(np.isnan(basin.shore_distance_m), np.nan, -away_m))
+    covers = _covers(cover, signed_m, basin.cell_m)
+    nearest = ndimage.distance_transform_edt(~inside, return_distances=False, return_indices=True)
+    beside = walled & ~inside
+    covers[:, beside] = covers[:, nearest[0][beside], nearest[1][beside]]
+    return replace(basin, covers_fraction=covers)
 
 
 def _shore_distance(polygon: Polygon, x: np.ndarray, y: np.ndarray, inside: np.ndarray) -> np.ndarray:
@@ -98,14 +127,24 @@ def _clipped_area(
     return np.asarray(area * (polygon.area / area.sum()))
 
 
-def torsion(inside: np.ndarray, distance_m: np.ndarray, cell_m: float) -> np.ndarray:
+def torsion(
+    inside: np.ndarray, distance_m: np.ndarray, cell_m: float, walled: np.ndarray | None = None
+) -> np.ndarray:
     """Return the torsion function of the shore, scaled to a greatest value of 1.
 
     Equation: ∇²w = −1 inside, w = 0 on every shore. In a circle it is the paraboloid 1 − (r/R)²; near a
     straight shore it grows as the distance, and it is smooth across the middle line, where the distance
     itself has a ridge. Solved by five-point differences; a shore between two nodes is met by the linear
-    ghost value of Gibou et al. 2002 (J. Comput. Phys. 176:205), second order in the cell.
+    ghost value of Gibou et al. 2002 (J. Comput. Phys. 176:205), second order in the cell. Beside a wall nothing is
+    zero: no flux goes through it.
+
+    Args:
+        inside: cells in the water.
+        distance_m: signed distance to the shore.
+        cell_m: side of a cell.
+        walled: cells whose nearest shore is a wall; none.
     """
+    walled = np.zeros(inside.shape, dtype=bool) if walled is None else walled
     index = np.full(inside.shape, -1)
     index[inside] = np.arange(int(inside.sum()))
     count = int(inside.sum())
@@ -119,7 +158,7 @@ def torsion(inside: np.ndarray, distance_m: np.ndarray, cell_m: float) -> np.nda
         outside = neighbour < 0
         part = np.clip(own[outside] / (own[outside] + np.maximum(other[outside], 1e-12)), 0.02, 1.0)
         diagonal[~outside] += 1.0
-        diagonal[outside] += 1.0 / part
+        diagonal[outside] += np.where(walled[inside][outside], 0.0, 1.0 / part)
         rows.append(np.flatnonzero(~outside))
         columns.append(neighbour[~outside])
     row, column = np.concatenate(rows), np.concatenate(columns)

@@ -23,6 +23,7 @@ from scipy.spatial.distance import cdist
 from scipy.special import ndtr
 
 from plumeline.stages.survey.basin import Basin
+from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import VolumeCases
 
 READING_ERROR_M = 0.15
@@ -45,28 +46,6 @@ SHARED_FRACTION = 0.85
 by the test of bands (tests/published/test_natural_ponds.py)."""
 SHARED_OVER_M = 30.0
 """How far along a line an error lasts: minutes of a boat's drifting position. Judgement, as above."""
-
-
-@dataclass(frozen=True, eq=False)
-class Points:
-    """Soundings ready for fitting.
-
-    Attributes:
-        xy: places, (n, 2).
-        depth_m: depths, (n).
-        count: of how many readings each is the mean, (n).
-        line_index: the line of a track that each is of, (n); None for soundings taken one by one.
-    """
-
-    xy: np.ndarray
-    depth_m: np.ndarray
-    count: np.ndarray
-    line_index: np.ndarray | None = None
-
-    def part(self, index: np.ndarray) -> Points:
-        """Return the points at indices, or where a mask is true."""
-        line = None if self.line_index is None else self.line_index[index]
-        return Points(self.xy[index], self.depth_m[index], self.count[index], line)
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,10 +160,18 @@ def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -
             variance, mean_variance = (spread_grid * scale) ** 2, (3.0 * scale) ** 2
             outer = np.outer(phi, phi)
             c = variance[:, None, None] * (k_own * outer) + mean_variance * outer
-            c += np.einsum("k,ij->kij", error_grid**2, np.diag(1.0 / points.count))
+            diagonal = np.arange(len(own))
+            c[:, diagonal, diagonal] += points.variance_m2(error_grid)
             factor = np.linalg.cholesky(c)
             link = phi * (np.outer(variance, k_across @ b) + mean_variance * b.sum())
-            right = np.stack([np.broadcast_to(points.depth_m, link.shape), link, np.ones_like(link)], axis=-1)
+            right = np.stack(
+                [
+                    np.broadcast_to(points.depth_m, link.shape),
+                    link,
+                    np.broadcast_to(points.sounded, link.shape),
+                ],
+                axis=-1,
+            )
             # a general solution would factor the triangle over again, at twice the cost of the factor itself
             half = np.stack(
                 [
@@ -215,7 +202,7 @@ def covariance(
     variance = float(fits.spread[k] ** 2)
     mean_variance = float((3.0 * _scale(cover_fraction, points.depth_m, points.count)) ** 2)
     c = (variance * k_own + mean_variance) * np.outer(cover_fraction, cover_fraction)
-    c[np.diag_indices_from(c)] += fits.error_m[k] ** 2 / points.count
+    c[np.diag_indices_from(c)] += points.variance_m2(float(fits.error_m[k]))
     return c, variance, mean_variance
 
 
@@ -295,7 +282,9 @@ def depth_surface(points: Points, basin: Basin, seed: int, *, floor_m: float = 0
     covers = np.clip(basin.covers_at(points.xy), 1e-6, 1.0)
     used = np.arange(len(points.depth_m))
     if len(used) > FIT_POINTS:
-        used = np.random.default_rng(seed).choice(used, FIT_POINTS, replace=False)
+        sounded, said = np.flatnonzero(points.sounded), np.flatnonzero(~points.sounded)
+        drawn = np.random.default_rng(seed).choice(sounded, min(FIT_POINTS, len(sounded)), replace=False)
+        used = np.concatenate([drawn, said])
     few = points.part(used)
     blocks = blocks_of_basin(basin)
     fits = _weigh(few, covers[:, used], blocks, span)

@@ -23,7 +23,8 @@ from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator
 from scipy.spatial import QhullError
 
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import FAMILIES, DepthSurface, Points, banded, covariances
+from plumeline.stages.survey.depths import FAMILIES, DepthSurface, banded, covariances
+from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import MethodError
 
 SURFACES_TRIED = 6
@@ -50,7 +51,11 @@ class Tried:
 
 
 def blocks_of(points: Points) -> np.ndarray:
-    """Return the block of each point, (n): its line, or its patch."""
+    """Return the block of each point, (n): its line, or its patch; −1 for what was said and is never left out."""
+    if not points.sounded.all():
+        label = np.full(len(points.depth_m), -1)
+        label[points.sounded] = blocks_of(points.part(points.sounded))
+        return label
     if points.line_index is not None and len(np.unique(points.line_index)) >= FEWEST_BLOCKS:
         return points.line_index
     count = int(np.clip(len(points.depth_m) // BLOCK_POINTS, FEWEST_BLOCKS, MOST_BLOCKS))
@@ -68,7 +73,7 @@ def _smooth_errors(
     for weight, c, _ in fitted:
         inverse = np.linalg.inv(c)
         solved = inverse @ points.depth_m
-        for number in np.unique(block_index):
+        for number in np.unique(block_index[block_index >= 0]):
             own = np.flatnonzero(block_index == number)
             error[own] += weight * np.linalg.solve(inverse[np.ix_(own, own)], solved[own])
     return error
@@ -108,14 +113,15 @@ def tried(
     points: Points, covers: np.ndarray, surface: DepthSurface, span_m: float, floor_m: float = 0.0
 ) -> Tried | None:
     """Return what came of leaving blocks out, or None with too few soundings."""
-    if len(points.depth_m) < FEWEST_TRIED:
+    sounded = points.sounded
+    if sounded.sum() < FEWEST_TRIED:
         return None
     block = blocks_of(points)
     smooth = _smooth_errors(points, block, covariances(points, covers, surface.fits, span_m, SURFACES_TRIED))
     power = (surface.cover_index, surface.power_number)
     drawn: np.ndarray | None = np.zeros(len(block))
     try:
-        for number in np.unique(block):
+        for number in np.unique(block[sounded]):
             out = block == number
             assert drawn is not None
             drawn[out] = points.depth_m[out] - facets(
@@ -123,7 +129,7 @@ def tried(
             )
     except QhullError:
         drawn = None
-    return Tried(smooth, drawn, block)
+    return Tried(smooth[sounded], None if drawn is None else drawn[sounded], block[sounded])
 
 
 def _better(trial: Tried) -> bool:

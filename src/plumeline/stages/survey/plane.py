@@ -73,6 +73,7 @@ def _any_local(job: Job) -> bool:
     places: list[Place | None] = [place for ring in job.pond.outline for place in ring]
     places += [sounding.place for sounding in job.pond.soundings]
     places += [place for ring in job.wishes.keep_out for place in ring]
+    places += [place for wall in job.pond.walls for place in (wall.start, wall.end)]
     places += [job.power.place, *(mark.place for mark in job.pond.marks)]
     parts = [job.air, job.as_designed, job.as_built]
     for part in parts:

@@ -175,11 +175,15 @@ class ShoreEffect:
     """What the shore does to the volume.
 
     Attributes:
-        wall_m: depth at the water's edge that was used.
+        wall_m: depth at the water's edge that was used, on the mean of the shore.
         given: whether the job says it; else it is taken as 0.
         gain_m2: what a metre more of upright wall all round would add to the volume, m³ each m.
         power_number: how the banks begin: depth goes as the distance from shore to this power.
         prior_shift_m3: volume less that without the prior on this power.
+        walled_m: length of shore that stretches of wall take.
+        run_number: run of the banks for one of fall, as the job says it; None where it says nothing.
+        without_m3, without_se_m3: volume and its standard error, had the job said nothing of walls and banks; None
+            where it says nothing.
     """
 
     wall_m: float
@@ -187,6 +191,10 @@ class ShoreEffect:
     gain_m2: float
     power_number: float
     prior_shift_m3: float
+    walled_m: float = 0.0
+    run_number: float | None = None
+    without_m3: float | None = None
+    without_se_m3: float | None = None
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,10 @@ from shapely import Polygon
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import MOST_AVERAGED, SURFACE_POINTS, Points
+from plumeline.stages.survey.depths import MOST_AVERAGED, SURFACE_POINTS
 from plumeline.stages.survey.levels import rises_m
 from plumeline.stages.survey.plane import LocalPlane
+from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import LeftOut
 from plumeline.stages.survey.tracks import is_track, lines_of, thinned_track
 from plumeline.units import both
@@ -224,7 +225,7 @@ def unsaid_fraction(points: Points, *, one_line: bool) -> float:
     """
     if points.line_index is None:
         return ONE_LINE_ERROR_FRACTION if one_line else 0.0
-    few = len(np.unique(points.line_index)) < FEW_LINES
+    few = len(np.unique(points.line_index[points.sounded])) < FEW_LINES
     return ONE_LINE_ERROR_FRACTION if few or one_line else TRACK_ERROR_FRACTION
 
 

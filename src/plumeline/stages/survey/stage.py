@@ -11,15 +11,17 @@ from plumeline.errors import InputError
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.stages.survey import soundings as readings
-from plumeline.stages.survey.basin import Basin, basin_of, extend
+from plumeline.stages.survey.basin import Basin, basin_of, extend, walled_basin
 from plumeline.stages.survey.cleaning import without_faults
 from plumeline.stages.survey.contours import even_contours, hypsograph, polygon_below, rings_of
-from plumeline.stages.survey.depths import DepthSurface, Points, depth_surface
+from plumeline.stages.survey.depths import DepthSurface, depth_surface
+from plumeline.stages.survey.edge import Edge, bank_notices, edge_of, lowered, raised, with_edge
 from plumeline.stages.survey.levels import level_days, level_notices
 from plumeline.stages.survey.methods import better_surface
 from plumeline.stages.survey.muck import muck_of
 from plumeline.stages.survey.outline import outline_of
-from plumeline.stages.survey.plane import plane_of
+from plumeline.stages.survey.plane import LocalPlane, plane_of
+from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import (
     DepthGrid,
     LeftOut,
@@ -31,7 +33,7 @@ from plumeline.stages.survey.result import (
     VolumeCases,
 )
 from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
-from plumeline.stages.survey.shore import lowered, raised, shore_effect
+from plumeline.stages.survey.shore import shore_effect
 from plumeline.stages.survey.suggest import next_soundings
 from plumeline.stages.survey.twice import without_twins
 from plumeline.units import both
@@ -92,7 +94,7 @@ def survey(job: Job, seed: int = 1) -> Survey:
     in_water = without_faults(in_water, job.pond.keep_rows)
     found = readings.without_wild(in_water, basin, job.pond.keep_rows)
     if len(found.depth_m) >= FEWEST_SOUNDINGS and found.depth_m.max() > 0:
-        depths = _from_soundings(job, found, basin, seed)
+        depths = _from_soundings(job, found, basin, plane, seed)
     else:
         depths = _from_shape(job, found, basin)
     muck, muck_notices = muck_of(job, found, basin, depths.depth_m)
@@ -139,18 +141,25 @@ def survey(job: Job, seed: int = 1) -> Survey:
     )
 
 
-def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -> _Depths:
-    wall_m = job.pond.shore_depth_m or 0.0
-    points = lowered(readings.thinned(found), wall_m)
-    smooth = depth_surface(points, basin, seed, floor_m=-wall_m)
+def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, plane: LocalPlane, seed: int) -> _Depths:
+    sounded = readings.thinned(found)
+    at_edge = edge_of(job.pond, basin.polygon, plane)
+    wall_m, plain = at_edge.all_round_m, basin
+    if at_edge.walls:
+        basin = walled_basin(basin, at_edge.lines)
+    points = with_edge(lowered(sounded, wall_m), job.pond.bank_run_number, at_edge, basin)
+    floor_m = -wall_m
+    smooth = depth_surface(points, basin, seed, floor_m=floor_m)
     one_line = readings.line_notices(found.xy, basin.polygon)
     volume_m3 = float(((smooth.depth_m + wall_m) * basin.area_m2).sum())
     more_m3 = readings.unsaid_fraction(points, one_line=bool(one_line)) * volume_m3
-    surface, tried, blocks = better_surface(points, basin, smooth, floor_m=-wall_m, more_m3=more_m3)
-    shore = shore_effect(basin, smooth, wall_m, given=job.pond.shore_depth_m is not None)
+    surface, tried, blocks = better_surface(points, basin, smooth, floor_m=floor_m, more_m3=more_m3)
+    said = job.pond.shore_depth_m is not None or job.pond.walls or job.pond.bank_run_number is not None
+    without = depth_surface(sounded, plain, seed) if said else None
+    shore = shore_effect(basin, smooth, at_edge, job.pond, without)
     surface, smooth = raised(surface, basin, wall_m), raised(smooth, basin, wall_m)
-    count, edge = len(found.depth_m), f"{both(wall_m, 'm')} deep" if wall_m else "zero"
-    thin = f", averaged to {len(points.depth_m):,} places" if len(points.depth_m) < count else ""
+    count, edge = len(found.depth_m), _edge_words(at_edge)
+    thin = f", averaged to {len(sounded.depth_m):,} places" if len(sounded.depth_m) < count else ""
     return _Depths(
         depth_m=surface.depth_m,
         volume_se_m3=surface.volume_se_m3,
@@ -161,7 +170,7 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
         sounding_count=count,
         left_out=found.left_out,
         method=f"{_surface_words(tried)} through {count:,} soundings{thin}, {edge} at the shore",
-        notices=(*_sounded_notices(job, found, basin, points), *one_line),
+        notices=(*_sounded_notices(job, found, basin, points), *bank_notices(job.pond, points), *one_line),
         assumptions=(
             f"depth is {edge} at the shore",
             f"a sounding errs by about {both(surface.reading_error_m, 'm')}",
@@ -169,11 +178,19 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, seed: int) -
         cases=surface.cases,
         tried=tried,
         blocks_count=blocks,
-        tried_count=len(points.depth_m) if tried else 0,
+        tried_count=len(sounded.depth_m) if tried else 0,
         taken_under_way=points.line_index is not None,
         next_soundings=_next(points, basin, smooth, surface.volume_se_m3, volume_m3),
         shore=shore,
     )
+
+
+def _edge_words(edge: Edge) -> str:
+    """Return how deep the water is at its edge."""
+    if edge.walls:
+        deepest_m = max(wall.depth_m for wall in edge.walls)
+        return f"up to {both(deepest_m, 'm')} deep along {both(edge.walled_m, 'm')} of wall"
+    return f"{both(edge.mean_m, 'm')} deep" if edge.mean_m else "zero"
 
 
 def _next(

@@ -19,11 +19,11 @@ from plumeline.stages.survey.depths import (
     FAMILIES,
     LENGTHS,
     DepthSurface,
-    Points,
     blocks_of_basin,
     covariance,
     matern,
-)  # fmt: skip
+)
+from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import NextSounding
 
 MOST = 6

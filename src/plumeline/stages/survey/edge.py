@@ -1,0 +1,206 @@
+"""What the job says of the water's edge: depth where walls stand, all round or on a stretch, and the banks' slope.
+
+All round, the surface is d(x) = h + w(x)^p f(x), h the depth at the edge. Along a stretch of wall no bank begins: there
+w does not come to zero (basin.py), and the depth at the wall's foot counts as readings, as sure as one word for a wall.
+The slope counts as readings too: depths h + s / run in 24 places at a short way s off the banks, their mean with an
+error of 0.8 of that depth. A slope told by eye is surer, but what lies beyond the banks follows from it less than the
+surface believes: with a quarter the band held 15 of 20 ponds, with 0.8 it held 18 (tests/stages/survey/test_edge.py).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points, substring
+
+from plumeline.errors import InputError
+from plumeline.job.document import Pond, Wall
+from plumeline.notices import Notice, note
+from plumeline.stages.survey.basin import Basin
+from plumeline.stages.survey.depths import DepthSurface
+from plumeline.stages.survey.plane import LocalPlane
+from plumeline.stages.survey.points import Points
+from plumeline.units import both
+
+BANK_PLACES = 24
+BANK_AWAY_M = 2.0
+BANK_AWAY_FRACTION = 0.2
+"""Of the way from the shore to its farthest water: in a small pond the banks end sooner."""
+BANK_ERROR_FRACTION = 0.8
+WALL_PLACES = 8
+WALL_AWAY_M = 0.3
+WALL_ERROR_FRACTION = 0.25
+"""Of a wall's depth, for each of its places: all together err by a tenth. Judgement."""
+FAR_FROM_SHORE_M = 30.0
+MOST_WALLED_FRACTION = 0.9
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """A wall as a line on the shore, and the depth at its foot."""
+
+    line: LineString
+    depth_m: float
+
+
+@dataclass(frozen=True, eq=False)
+class Edge:
+    """The depth at the water's edge.
+
+    Attributes:
+        all_round_m: that of the whole shore where no stretch of wall stands.
+        walls: the stretches as lines on the shore, with the depth at their foot.
+        walled_m: their length in all.
+        mean_m: mean depth along the shore.
+    """
+
+    all_round_m: float
+    walls: tuple[Stretch, ...]
+    walled_m: float
+    mean_m: float
+
+    @property
+    def lines(self) -> BaseGeometry:
+        """The walls as one geometry."""
+        return shapely.union_all([wall.line for wall in self.walls])
+
+
+def edge_of(pond: Pond, polygon: Polygon, plane: LocalPlane) -> Edge:
+    """Return the depth at the water's edge as the job says it, 0 where it says nothing.
+
+    Raises:
+        InputError: the end of a wall lies far from the shore, or walls take the whole of it.
+    """
+    all_round_m = pond.shore_depth_m or 0.0
+    walls = tuple(
+        Stretch(_stretch(wall, polygon, plane, n), wall.depth_m) for n, wall in enumerate(pond.walls, start=1)
+    )
+    if not walls:
+        return Edge(all_round_m, (), 0.0, all_round_m)
+    walled_m, length_m = float(shapely.union_all([wall.line for wall in walls]).length), float(polygon.length)
+    if walled_m > MOST_WALLED_FRACTION * length_m:
+        raise InputError(
+            f"walls take {both(walled_m, 'm')} of {both(length_m, 'm')} of shore.",
+            remedy="Say pond.shore_depth where walls stand all round, and leave pond.walls to stretches.",
+            place="pond.walls",
+        )
+    foot_m2 = sum(wall.line.length * wall.depth_m for wall in walls)
+    mean_m = (foot_m2 + (length_m - walled_m) * all_round_m) / length_m
+    return Edge(all_round_m, walls, walled_m, mean_m)
+
+
+def _stretch(wall: Wall, polygon: Polygon, plane: LocalPlane, number: int) -> LineString:
+    """Return a wall as a line along the shore, the shorter way round."""
+    ring = LineString(polygon.exterior.coords)
+    at = []
+    for name, place in (("start", wall.start), ("end", wall.end)):
+        point = shapely.Point(plane.to_xy(place))
+        away_m = float(ring.distance(point))
+        if away_m > FAR_FROM_SHORE_M:
+            raise InputError(
+                f"the {name} of wall {number} lies {both(away_m, 'm')} from the shore.",
+                remedy="Give two places on the shore; the wall takes the shorter way along it between them.",
+                place=f"pond.walls, {name}",
+            )
+        at.append(float(ring.project(point)))
+    low, high = sorted(at)
+    if high == low:
+        raise InputError(
+            f"start and end of wall {number} are the same place on the shore.",
+            remedy="Give the two ends of the wall.",
+            place="pond.walls",
+        )
+    if high - low <= 0.5 * ring.length:
+        return LineString(substring(ring, low, high).coords)
+    over = [*substring(ring, high, ring.length).coords, *list(substring(ring, 0.0, low).coords)[1:]]
+    return LineString(over)
+
+
+def lowered(points: Points, wall_m: float) -> Points:
+    """Return soundings as depths under the foot of a wall all round."""
+    return replace(points, depth_m=points.depth_m - wall_m) if wall_m else points
+
+
+def raised(surface: DepthSurface, basin: Basin, wall_m: float) -> DepthSurface:
+    """Return a surface drawn under the foot of a wall all round, with the water above that."""
+    if not wall_m:
+        return surface
+    more_m3 = wall_m * float(basin.area_m2.sum())
+    return replace(
+        surface,
+        depth_m=np.where(basin.wet, np.maximum(surface.depth_m + wall_m, 0.0), 0.0),
+        volume_p05_m3=surface.volume_p05_m3 + more_m3,
+        volume_p95_m3=surface.volume_p95_m3 + more_m3,
+        cases=replace(surface.cases, volume_m3=surface.cases.volume_m3 + more_m3),
+    )
+
+
+def with_edge(points: Points, run_number: float | None, edge: Edge, basin: Basin) -> Points:
+    """Return soundings (under a wall all round) with what is said of walls and banks as readings among them.
+
+    Args:
+        points: soundings; a track's are returned without the banks' slope.
+        run_number: run of the banks for one of fall; None: nothing is said.
+        edge: the water's edge.
+        basin: the grid.
+    """
+    said = [_feet(wall.line, wall.depth_m - edge.all_round_m, basin.polygon) for wall in edge.walls]
+    if run_number is not None and points.line_index is None:
+        said.append(_banks(run_number, edge, basin))
+    if not said:
+        return points
+    xy, depth_m, own_m = (np.concatenate(column) for column in zip(*said, strict=True))
+    count = len(points.depth_m)
+    line = None if points.line_index is None else np.append(points.line_index, np.full(len(xy), -1))
+    return Points(
+        xy=np.vstack([points.xy, xy]),
+        depth_m=np.append(points.depth_m, depth_m),
+        count=np.append(points.count, np.ones(len(xy))),
+        line_index=line,
+        own_error_m=np.append(np.zeros(count), own_m),
+    )
+
+
+def _feet(line: LineString, depth_m: float, polygon: Polygon) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return places at the foot of a wall, (n, 2), the depth there and its own error, (n)."""
+    inner = polygon.buffer(-WALL_AWAY_M)
+    at = shapely.line_interpolate_point(line, (np.arange(WALL_PLACES) + 0.5) / WALL_PLACES, normalized=True)
+    xy = np.array([nearest_points(inner, point)[0].coords[0] for point in at])
+    return xy, np.full(len(xy), depth_m), np.full(len(xy), WALL_ERROR_FRACTION * abs(depth_m) + 1e-3)
+
+
+def bank_notices(pond: Pond, points: Points) -> tuple[Notice, ...]:
+    """Return that a slope said of the banks is not used, where soundings are a track: its lines say more."""
+    if pond.bank_run_number is None or points.line_index is None:
+        return ()
+    text = (
+        "The slope of the banks is not used: the lines of this track say themselves how the banks begin. Drive a line "
+        "in to the shore where they do not."
+    )
+    return (note("bank-slope-unused", text),)
+
+
+def bank_away_m(basin: Basin) -> float:
+    """Return how far off the shore the banks' slope counts as a reading [m]."""
+    return min(BANK_AWAY_M, BANK_AWAY_FRACTION * float(np.nanmax(basin.shore_distance_m)))
+
+
+def _banks(run_number: float, edge: Edge, basin: Basin) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return even places at a way off the banks, none beside a wall, (n, 2), the depth there and its own error, (n)."""
+    away_m = bank_away_m(basin)
+    inner = shapely.get_parts(basin.polygon.buffer(-away_m))
+    rings = [LineString(ring.coords) for part in inner for ring in (part.exterior, *part.interiors)]
+    ends = np.append(0.0, np.cumsum([ring.length for ring in rings]))
+    at = (np.arange(BANK_PLACES) + 0.5) / BANK_PLACES * ends[-1]
+    which = np.searchsorted(ends, at, side="right") - 1
+    points = np.array([rings[n].interpolate(a - ends[n]) for n, a in zip(which, at, strict=True)])
+    if edge.walls:
+        points = points[shapely.distance(points, edge.lines) > 2.0 * away_m]
+    depth_m = away_m / run_number
+    own_m = BANK_ERROR_FRACTION * depth_m * float(np.sqrt(BANK_PLACES))
+    xy = shapely.get_coordinates(points)
+    return xy, np.full(len(xy), depth_m), np.full(len(xy), own_m)
