@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from plumeline.job.document import AirRun, Bottle, Job, OxygenReading, Profile, ProfilePoint
 from plumeline.notices import Notice, note
+from plumeline.stages.column.climate import lasting_degc
 from plumeline.stages.column.doubts import LAYERED_DEGC, Doubts, doubts_of
 from plumeline.stages.column.evidence import Evidence, evidence_of
 from plumeline.stages.column.grid import Grid
@@ -91,9 +92,8 @@ def case_of(
     water = water_read(
         _mended(layered[0], doubts, layered), grid, [_mended(item, doubts, layered) for item in still[1:]]
     )
-    base = weather_base(
-        job, start, end_hour + horizon_hours, float(water.temperature_degc[0]), float(grid.area_m2[0])
-    )
+    surface_degc = lasting_degc(job, layered[0].time, grid.centre_m, water.temperature_degc)
+    base = weather_base(job, start, end_hour + horizon_hours, surface_degc, float(grid.area_m2[0]))
     plan = air_plan(runs, air, start, end_hour + horizon_hours)
     profile_hour = min(hour_of(latest.time), end_hour)
     lead = Lead(job, grid, limits, water, base, plan, looks, start, profile_hour, end_hour)

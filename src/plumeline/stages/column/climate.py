@@ -27,6 +27,9 @@ from plumeline.stages.column.shade import Shade, shade
 
 Array = NDArray[np.float64]
 
+SKIN_TO_M, SKIN_K = 1.0, 1.0
+NOON_H, EVENING_H = 12, 20
+"""A warm skin: hours in which it stands, how much warmer than the mean to what depth. Judgement."""
 TYPICAL_WIND_RATIO = 0.6  # the middle of the prior, as the next
 TYPICAL_FREE_CONVECTION = 1.7
 
@@ -80,6 +83,25 @@ def _climate_day(
         day[:, h] = [air, vapour, wind, float(light_w_m2[h]), sky, pressure_pa]
     day[ix.SKY] = horizon.longwave(day[ix.SKY], day[ix.AIR_TEMPERATURE])
     return day
+
+
+def lasting_degc(job: Job, read: datetime, centre_m: Array, temperature_degc: Array) -> float:
+    """Return the temperature that the surface keeps over the day: of an afternoon's warm skin the mean to a metre.
+
+    Read after noon, the top of a still pond is hotter than it will be by night; air that kept it so would be too warm.
+
+    Args:
+        job: where the pond lies.
+        read: time of the reading.
+        centre_m: middles of the layers (layers).
+        temperature_degc: of the layers (layers).
+    """
+    top_degc = float(temperature_degc[0])
+    near = centre_m <= max(SKIN_TO_M, float(centre_m[0]))
+    mean_degc = float(temperature_degc[near].mean())
+    local = read.astimezone(ZoneInfo(job.site.time_zone))
+    skin = NOON_H <= local.hour < EVENING_H and top_degc - mean_degc > SKIN_K
+    return mean_degc if skin else top_degc
 
 
 def climate_days(job: Job, day: datetime, surface_degc: float, area_m2: float, count: int = 12) -> Array:

@@ -19,6 +19,7 @@ from plumeline.job.document import Job, Profile
 from plumeline.kernels import column_index as ix
 from plumeline.notices import Notice, caution, note
 from plumeline.stages.column.case import screened
+from plumeline.stages.column.climate import lasting_degc
 from plumeline.stages.column.grid import Basin, Grid, make_grid
 from plumeline.stages.column.march import AirPlan, Columns, march
 from plumeline.stages.column.members import draw_ensemble, parameters_of
@@ -146,7 +147,8 @@ def standing(
     profile = latest_profile(job)
     water = water_read(profile, grid)
     start = hour_before(profile.time, job.site.time_zone)
-    base = weather_base(job, start, hour_count, float(water.temperature_degc[0]), float(grid.area_m2[0]))
+    surface_degc = lasting_degc(job, profile.time, grid.centre_m, water.temperature_degc)
+    base = weather_base(job, start, hour_count, surface_degc, float(grid.area_m2[0]))
     draws = draw_priors(members, seed)
     if change is not None:
         change(draws)
