@@ -25,6 +25,7 @@ class Browser:
     def __init__(self, store) -> None:
         self.store = store
         self.client = TestClient(make_app(store), base_url=HOST, raise_server_exceptions=False)
+        self.client.app.state.site.page_wait_s = 600.0  # a test wants the page itself
         self.get("/")
 
     def get(self, path, **more):

@@ -49,6 +49,7 @@ def looked(looked_at):
     """The contents before and after, and what every GET route answered, by the office and by a customer."""
     store, pond_id, run_id = looked_at
     app = make_app(store, sign_in=True)
+    app.state.site.page_wait_s = 600.0
     office, customer = Client(app), Client(app)
     assert office.sign_in("Ada").status_code == 303
     _link, secret = store.links.make(pond_id, "Ada")

@@ -15,10 +15,13 @@ router = APIRouter()
 
 @router.get("/ponds/{pond_id}/costs")
 def costs_page(request: Request, site: Here, pond_id: str, number: Number = None) -> Response:
-    """Show what the design and the others cost, and why."""
+    """Show what the design and the others cost, and why; the first time that it is being worked out, then itself."""
     revision = site.store.ponds.revision(pond_id, number)
     units = units_of(request)
-    shown = opened_costs(site, revision, units, number).shown
+    key = (revision.pond_id, revision.number, "costs", units, number)
+    made = site.under_way.of(key, lambda: opened_costs(site, revision, units, number), site.page_wait_s)
+    if made is None:
+        return site.page(request, "costs_under_way.html", pond=revision)
     return site.page(
-        request, "costs.html", pond=revision, standing=against_the_site(revision.job, units), **shown
+        request, "costs.html", pond=revision, standing=against_the_site(revision.job, units), **made.shown
     )

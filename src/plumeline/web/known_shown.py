@@ -17,7 +17,7 @@ from plumeline.units.showing import System
 from plumeline.web.asked import Said, by_answer, field_of
 
 NOT_NO = "Not known is not no: ask."
-CREW_ASKS = "Not known is not no: the crew's papers ask for it before digging and before the first air."
+CREW_ASKS = "Not known is not no: the crew must ask before digging and before the first air."
 _WORDS = {"yes": "If yes", "no": "If no"}
 
 

@@ -31,6 +31,7 @@ from plumeline.web.recent import Recent
 from plumeline.web.sketch import Sketches
 from plumeline.web.tiles import Tiles
 from plumeline.web.tries import Tries
+from plumeline.web.under_way import UnderWay
 from plumeline.web.visitors import AUTHOR, visitor_of
 from plumeline.web.work import Designs
 
@@ -80,6 +81,8 @@ class Site:
         parked: files that were sent and not taken yet.
         answers: pages that forms were answered with.
         pond_places: places of ponds, for phones.
+        under_way: pages that take seconds the first time, being worked out.
+        page_wait_s: how long such a page waits before it says that it is being worked out.
         saved: set when a revision was saved: what stands against it is looked at beside the answers.
     """
 
@@ -100,6 +103,8 @@ class Site:
     parked: Parked = field(default_factory=Parked)
     answers: Answers = field(default_factory=Answers)
     pond_places: PondPlaces = field(init=False)
+    under_way: UnderWay[tuple[Any, ...], OpenedPage] = field(default_factory=UnderWay)
+    page_wait_s: float = 0.5
     saved: Event = field(default_factory=Event)
 
     def __post_init__(self) -> None:
