@@ -297,6 +297,18 @@ def test_readings_with_a_file_of_their_own_are_not_asked_for(there):
     assert 'surface = "84 degF, 7.5 mg/L"' in job_text(there)
 
 
+def test_an_answer_that_something_better_counts_before_says_so(there, oak_zip):
+    """The demo pond has a drawn shore, soundings and a line in pieces; the pond of ten answers has none of them."""
+    words = ("The shore that is drawn", "The soundings", "The pieces of the line, one by one,")
+    text = there.get(KNOWN).text
+    assert there.bring_in(oak_zip).status_code == 303
+    other = next(row.id for row in there.store.ponds.rows() if row.id != "upper-pond")
+    oak = there.get(f"/ponds/{other}/known").text
+    for said in words:
+        assert f"{said} count" in oak
+        assert said not in text
+
+
 def test_a_warning_about_an_answer_leads_to_it(there):
     """An answer that is still empty, and an unknown fish, on the page of the pond."""
     assert sent(there, {"secchi_depth": "", "species": "unicorn"}).status_code == 303

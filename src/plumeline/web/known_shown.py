@@ -18,6 +18,8 @@ from plumeline.web.asked import Said, by_answer, field_of
 
 NOT_NO = "Not known is not no: ask."
 CREW_ASKS = "Not known is not no: the crew must ask before digging and before the first air."
+LEAST_SOUNDINGS = 3
+"""From so many on the bottom is drawn from them, as the survey has it."""
 _WORDS = {"yes": "If yes", "no": "If no"}
 
 
@@ -135,12 +137,12 @@ def has_own_profiles(files: Mapping[str, bytes]) -> bool:
 
 def _more(question: Answer, job: Job) -> str:
     """Return from what else the answer of a question comes in this pond, before the one that is typed."""
-    has_line = bool(job.air.trunk) or bool(job.route)
+    length = "Left empty, it is taken from the course that was surveyed." if job.route else ""
     found = {
         "area": "The shore that is drawn counts before it." if job.pond.outline else "",
-        "max_depth": "The soundings count before it." if job.pond.soundings else "",
-        "route_length": "The pieces of the line, one by one, count before it." if has_line else "",
-        "rise": "The levels of the line count before it." if has_line else "",
+        "max_depth": "The soundings count before it." if len(job.pond.soundings) >= LEAST_SOUNDINGS else "",
+        "route_length": "The pieces of the line, one by one, count before it." if job.air.trunk else length,
+        "rise": "The course that was surveyed says it too; both must agree." if job.route else "",
     }
     return found.get(question.name, "")
 
