@@ -1,5 +1,7 @@
 """Total gas of the water under deep bubbles: bounds by hydrostatics, a balance that closes, shallow ponds."""
 
+import re
+
 import pytest
 
 from plumeline.science.gases import (
@@ -10,6 +12,8 @@ from plumeline.science.gases import (
 from plumeline.stages.plume.draws import Source
 from plumeline.stages.plume.gas import LIGHT_WIND_M_S, _uptake_mol_s, gas_notices, gas_pressure
 from plumeline.stages.plume.water import water_of_rows
+from plumeline.workings.plumes import gas_values
+from plumeline.workings.value import Kind
 
 AIR_M3_S = 6.1e-4  # 1.3 scfm
 ACRE_M2 = 4046.86
@@ -61,3 +65,16 @@ def test_the_depth_that_spares_fish_is_hydrostatic():
     """A metre of water is 9.7 % of an atmosphere."""
     gas = pond(12.0)[1]
     assert 0.0967 * gas.made_up_depth_m == pytest.approx(gas.total_fraction - 1.0, rel=5e-3)
+
+
+def test_every_number_of_the_caution_opens():
+    """Per cent, days, criterion and depth are each a value with its own account, none a mere term of another."""
+    gas = pond(18.0)[1]
+    (told,) = gas_notices(gas)
+    values = gas_values(gas)
+    assert all(value.kind is not Kind.SUMMED for value in values)
+    shown = {f"{100.0 * gas.total_fraction:.0f}", "110", f"{gas.days_number:.0f}"}
+    assert shown <= set(re.findall(r"\d+", told.text))
+    assert [round(value.number, 3) for value in values] == [
+        round(number, 3) for number in (gas.total_fraction, 1.10, gas.days_number, gas.made_up_depth_m)
+    ]

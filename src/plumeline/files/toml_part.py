@@ -112,7 +112,7 @@ def _read_tables(raw: dict[str, Any], findings: Findings) -> TomlPart:
 
 def _check_format(version: Any, findings: Findings) -> None:
     if version is None:
-        text = f"{JOB_FILE} names no format; it is read as format = {FORMAT_VERSION}."
+        text = f"{JOB_FILE} names no format; it is read as the present one."
         findings.note("format-assumed", text)
     elif version != FORMAT_VERSION or isinstance(version, bool):
         problem = f"{version!r} is a version that this program does not know."

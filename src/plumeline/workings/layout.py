@@ -9,6 +9,7 @@ import numpy as np
 
 from plumeline.stages.layout import Layout
 from plumeline.stages.layout.branches import CUT_STEP_M
+from plumeline.stages.layout.paths import water_of
 from plumeline.stages.layout.placing import SPACING_DEPTHS
 from plumeline.stages.layout.result import PlacedDiffuser
 from plumeline.stages.layout.stage import AIR_RULE_M_S, SHALLOW_M
@@ -363,6 +364,11 @@ def _notices(book: Book, values: LayoutValues) -> None:
     shallow = plain_constant("depth from which a plume moves much", SHALLOW_M, "m", practice)
     book.at("notice", "diffuser-shallow", values=[shallow])
     book.at("notice", "diffusers-close", values=[values.spacing] if found.spacing_m is not None else [])
+    cut_m = water_of(values.basin.found.polygon).tolerance_m
+    book.at("sentence", "ways may cut", values=[chosen(
+        "what a way may cut across the shore", cut_m, "m",
+        "how far the shore is made simpler: doubled from 2 cm until few enough corners are left for the search of ways",
+    )])  # fmt: skip
     book.at("sentence", "membranes stand", values=[values.base()])
     book.at(
         "sentence",

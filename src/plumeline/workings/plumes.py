@@ -14,7 +14,7 @@ from plumeline.stages.plume.stage import water_of_job
 from plumeline.workings.book import Book
 from plumeline.workings.files import Files
 from plumeline.workings.survey import ninety
-from plumeline.workings.value import Value, counted, measured, plain_constant, relation, summed
+from plumeline.workings.value import Value, chosen, counted, measured, plain_constant, relation, summed
 
 PLUME = "Wüest, Brooks & Imboden 1992, Water Resour. Res. 28:3235"
 
@@ -190,11 +190,11 @@ def gas_values(gas: GasPressure | None) -> list[Value]:
                  "of air over water, less its vapour and oxygen")  # fmt: skip
     total = relation("gas pressure over that of the air", gas.total_fraction, "fraction", "1 + s * x",
                      {"s": dry, "x": excess})  # fmt: skip
-    days = summed("days to two thirds of it", gas.days_number, "d", "V C/(k A C + F/x₀): the pond's nitrogen over what "
-                  "surface and bubbles exchange", source=PLUME)  # fmt: skip
+    days = chosen("days to two thirds of it", max(gas.days_number, 1.0), "", "V C/(k A C + F/x₀): the pond's nitrogen "
+                  "over what surface and bubbles exchange", source=PLUME)  # fmt: skip
     limit = plain_constant("criterion of total gas", GAS_LIMIT_FRACTION, "fraction",
                            "U.S. EPA 1986, Quality Criteria for Water, EPA 440/5-86-001 (from memory)")  # fmt: skip
-    depth = summed("depth at which the water's pressure makes up for it", gas.made_up_depth_m, "m",
+    depth = chosen("depth at which the water's pressure makes up for it", gas.made_up_depth_m, "m",
                    "(total − 1) p/(ρ g), p of the air, ρ of the top water", source="hydrostatics")  # fmt: skip
     return [total, limit, days, depth]
 
