@@ -13,7 +13,7 @@ from plumeline.workings.air_points import PointValues
 from plumeline.workings.book import Book
 from plumeline.workings.reading import ReadingValues
 from plumeline.workings.startup import WATER, StartValues, compared_ponds, values_said
-from plumeline.workings.survey import SurveyValues
+from plumeline.workings.survey import SurveyValues, shape_band
 from plumeline.workings.survey_cases import band_values
 from plumeline.workings.value import Kind, Value, chosen, given, plain_constant, relation
 
@@ -50,7 +50,7 @@ def figures(
 ) -> None:
     """Say what the main figures may show."""
     start = values.start
-    ends = band_values(basin.found, basin.volume) or ()
+    ends = band_values(basin.found, basin.volume) or shape_band(basin)
     flows = [
         flow for item in points.air.branches for flow in points.branch_flow(points.air.balanced, item.name)
     ]

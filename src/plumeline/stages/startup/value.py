@@ -80,7 +80,7 @@ def would_read(
     found: list[Would] = []
     taken = already_read(job)
     if not job.bottles:
-        how = "dark bottles of bottom and surface water half and half, and the surface alone, read after 15 min and 24 h"
+        how = "dark bottles, half bottom and half surface water, and the surface alone, read after 15 min and 24 h"
         found.append(Would("bottle test", how, with_error(debt, 0.5 + KIT_ERROR_FRACTION * debt)))
     if "sulphide_mg_l" not in taken:
         how = "field kit on water from the deepest diffuser, at once"
