@@ -85,6 +85,61 @@ def test_a_corner_dragged_is_surveyed_undone_after_a_reload_and_saved(page, own_
     assert len(lines(page)) == len(changed)
 
 
+def ring_of(page):
+    """Return the corners that the drawing shows as the shore, in order from the least, to a tenth of a millimetre."""
+    lines = page.evaluate("""() => [...document.querySelectorAll('#plan svg path[stroke="#1c1c1c"][fill="none"]')]
+        .filter((path) => path.getAttribute('stroke-linecap') && path.getAttribute('stroke-width') === '0.6')
+        .map((path) => path.getAttribute('d'))""")
+    ring, sides = (
+        [tuple(round(float(v), 1) for v in place.split()) for place in line.strip("MZ").split("L")]
+        if line
+        else []
+        for line in lines
+    )
+    return sorted(set(ring) | set(sides)), bool(sides)
+
+
+def test_a_corner_under_a_hand_is_drawn_where_it_lies_and_old_numbers_are_marked(page, own_server):
+    """The shore follows with two sides alone; numbers of before are marked until theirs are there, layout's longest."""
+    opened(page, own_server, "hollow-oak")
+    waits = []
+    page.route("**/shore/sketch", lambda route: waits.append(route))
+    before = page.locator("#before")
+    assert not before.is_visible()
+    marked = "row => getComputedStyle(row.querySelector('dd'), '::after').content"
+    x, y = middle(page, "c6")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for n in range(1, 5):
+        page.mouse.move(x + 4 * n, y - 3 * n)
+    page.wait_for_function("() => document.body.dataset.before === 'all'")
+    assert before.is_visible()
+    dragged, is_apart = ring_of(page)
+    assert is_apart
+    page.mouse.up()
+    page.wait_for_timeout(50)
+    let_go, is_apart = ring_of(page)
+    assert not is_apart
+    assert let_go == dragged
+    assert set(page.locator("#sums > div").evaluate_all(f"rows => rows.map({marked})")) == {'" …"'}
+
+    def answered_until(state):
+        while page.evaluate("document.body.dataset.before") != state:
+            if waits:
+                waits.pop(0).continue_()
+            page.wait_for_timeout(20)
+
+    answered_until("laid-out")
+    assert (
+        page.locator("#sums > div").evaluate_all(f"rows => rows.map({marked})") == ["none"] * 6 + ['" …"'] * 2
+    )
+    answered_until("")
+    assert not before.is_visible()
+    page.unroute("**/shore/sketch")
+    page.get_by_role("button", name="Undo").click()
+    page.wait_for_function("() => document.body.dataset.before === ''")
+
+
 def test_a_sounding_is_set_by_a_tap_and_a_typed_depth(page, own_server):
     """Without a depth it is not saved and that is said; nonsense stays in the field; then it counts."""
     opened(page, own_server, "hollow-oak")

@@ -75,6 +75,25 @@ def test_a_sketch_says_what_the_survey_says_of_the_job_saved_so(place):
     assert pond.soundings[-1].depth_m == pytest.approx(9.5 * 0.3048, abs=1e-3)
 
 
+def test_the_basin_alone_says_the_same_before_layout_and_drawing_follow(place):
+    """Under a hand: the same numbers to the last bit, none of layout and air, which the whole answer has."""
+    sketch = moved(saved(place), 3, 4.0, -3.0)
+    first = ask(place, sketch | {"draws_ground": False, "lays_out": False}).json()
+    whole = ask(place, sketch | {"draws_ground": False}).json()
+    drawn = ask(place, sketch | {"lays_out": False}).json()
+    assert first["ground"] == whole["ground"] == ""
+    assert drawn["ground"].count("<path") >= 3
+    for key in ("area_m2", "volume_m3", "max_depth_m"):
+        assert first["answer"][key] == whole["answer"][key] == drawn["answer"][key]
+    sums = whole["answer"]["sums"]
+    assert first["answer"]["sums"] == sums[: len(first["answer"]["sums"])]
+    assert [name for name, _ in sums[len(first["answer"]["sums"]) :]] == ["diffusers", "turnover"]
+    # the same drawing and numbers as a job that says so from the start
+    assert save(place, sketch).status_code == 303
+    page = place.get(f"/ponds/{place.pond}/shore").text
+    assert all(f"<dd>{value}</dd>" in page for _, value in sums)
+
+
 def test_the_rows_of_the_soundings_stay_as_somebody_wrote_them(place):
     """One line goes, one comes, in feet as the file's heading says; comments and every other line stay."""
     before = files(place)["soundings.csv"].decode().splitlines()

@@ -6,8 +6,8 @@ from plumeline.cli.figures import column, column_unit, percent, shown
 from plumeline.cli.show_muck import levels_block, muck_block
 from plumeline.cli.tables import listing, table
 from plumeline.stages.survey import Survey
-from plumeline.stages.survey.depths import PRIOR_POWER
 from plumeline.stages.survey.result import ShoreEffect
+from plumeline.stages.survey.weighing import PRIOR_POWER
 from plumeline.units import show
 from plumeline.units.showing import System
 

@@ -148,12 +148,9 @@ def _thermocline_label(reading: Reading, axes: Axes, room: Room, system: System)
         return []
     words, size = f"thermocline {show(depth_m, 'm', system)}", 2.7
     y, half = axes.y_mm(depth_m) - 1.2, text_width_mm(words, size) / 2 + 0.5
-
-    def cost(x_mm: float) -> float:
-        return room.cost(Box(x_mm - half, y - size, x_mm + half, y))
-
     steps = range(int(axes.paper.right_mm - half), int(CUT_LEFT_MM + half), -2)
-    x = min(steps, key=lambda step: cost(float(step)))
+    costs = room.costs([Box(step - half, y - size, step + half, y) for step in steps])
+    x = steps[costs.index(min(costs))]
     room.taken.append(Box(x - half, y - size, x + half, y))
     return [Text(float(x), y, words, size, "middle", plate=PAPER)]
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+
+import numpy as np
 
 from plumeline.drawing.scene import XY, Path, Text, text_width_mm
 from plumeline.palette import PAPER
@@ -28,10 +30,6 @@ class Box:
         high = min(self.lower_mm, other.lower_mm) - max(self.upper_mm, other.upper_mm)
         return max(wide, 0.0) * max(high, 0.0)
 
-    def holds(self, xy: XY) -> bool:
-        """Return whether a point lies inside."""
-        return self.left_mm <= xy[0] <= self.right_mm and self.upper_mm <= xy[1] <= self.lower_mm
-
 
 @dataclass
 class Room:
@@ -47,22 +45,34 @@ class Room:
             steps = max(1, int(max(abs(u - x), abs(v - y))))
             self.lines.extend((x + (u - x) * i / steps, y + (v - y) * i / steps) for i in range(steps + 1))
 
-    def cost(self, box: Box) -> float:
-        """Return how bad a place is: shared area, points of lines under it, what sticks out of the paper."""
+    def _points(self) -> np.ndarray:
+        """Return the points of the lines, (n, 2)."""
+        return np.array(self.lines, float).reshape(-1, 2)
+
+    def costs(self, boxes: Sequence[Box]) -> list[float]:
+        """Return how bad each place is: shared area, points of lines under it, what sticks out of the paper."""
+        left, upper, right, lower = (
+            np.array([getattr(box, side) for box in boxes])[:, None]
+            for side in ("left_mm", "upper_mm", "right_mm", "lower_mm")
+        )
+        x, y = self._points().T
+        under = ((left <= x) & (x <= right) & (upper <= y) & (y <= lower)).sum(axis=1)
+        return [self._area_cost(box) + 1.5 * float(count) for box, count in zip(boxes, under, strict=True)]
+
+    def _area_cost(self, box: Box) -> float:
         area = (box.right_mm - box.left_mm) * (box.lower_mm - box.upper_mm)
         out = area - box.shared_mm2(self.paper)
-        return (
-            4.0 * sum(box.shared_mm2(other) for other in self.taken)
-            + 20.0 * out
-            + 1.5 * sum(box.holds(point) for point in self.lines)
-        )
+        return 4.0 * sum(box.shared_mm2(other) for other in self.taken) + 20.0 * out
 
-    def clearance_mm(self, xy: XY) -> float:
-        """Return how far the nearest line or label is."""
+    def clearances_mm(self, places: Sequence[XY], most_mm: float) -> list[float]:
+        """Return how far the nearest line or label is from each place, at most ``most_mm``."""
         middles = [
             ((box.left_mm + box.right_mm) / 2, (box.upper_mm + box.lower_mm) / 2) for box in self.taken
         ]
-        return min((math.dist(xy, other) for other in (*middles, *self.lines)), default=1e3)
+        there = np.concatenate([np.array(middles, float).reshape(-1, 2), self._points()])
+        xy = np.array(places, float)
+        far = np.hypot(*(xy[:, None, k] - there[None, :, k] for k in (0, 1)))
+        return [float(value) for value in far.min(axis=1, initial=most_mm)]
 
     def place(
         self,
@@ -76,18 +86,25 @@ class Room:
     ) -> Text:
         """Return a label near a point, and take its place; ``over`` prefers the middle above the point."""
         wide, high = text_width_mm(words, size_mm, bold=bold) + 0.3 * size_mm, 1.22 * size_mm
-        best: tuple[float, Box] | None = None
+        places: list[tuple[float, Box]] = []
         for ring in (1.0, 2.0, 3.2):
             gap = gap_mm * ring
             for dx, dy in SPOTS[::-1] if over else SPOTS:
                 middle_x = xy[0] + dx * gap + (wide / 2) * (1 if dx > 0 else -1 if dx < 0 else 0)
                 middle_y = xy[1] + dy * (gap + high / 2)
                 box = Box(middle_x - wide / 2, middle_y - high / 2, middle_x + wide / 2, middle_y + high / 2)
-                cost = self.cost(box) + 7.0 * ring
-                if best is None or cost < best[0] - 1e-9:
-                    best = (cost, box)
-        assert best is not None, "there is always a place"
-        box = best[1]
+                places.append((7.0 * ring, box))
+        costs = self.costs([box for _, box in places])
+        box = places[first_least([cost + more for cost, (more, _) in zip(costs, places, strict=True)])][1]
         self.taken.append(box)
         base = box.upper_mm + 0.92 * size_mm
         return Text((box.left_mm + box.right_mm) / 2, base, words, size_mm, "middle", bold, plate=PAPER)
+
+
+def first_least(values: Sequence[float]) -> int:
+    """Return the index of the first of the least values, rounding aside."""
+    best = 0
+    for index, value in enumerate(values):
+        if value < values[best] - 1e-9:
+            best = index
+    return best

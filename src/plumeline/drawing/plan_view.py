@@ -7,12 +7,12 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from contourpy import FillType, contour_generator
+from contourpy import ContourGenerator, FillType, contour_generator
 from shapely import MultiPolygon, Polygon, make_valid
 from shapely.geometry.base import BaseGeometry
 
 from plumeline.drawing.in_tables import Bands, plan_twins
-from plumeline.drawing.labels import Box, Room
+from plumeline.drawing.labels import Box, Room, first_least
 from plumeline.drawing.measures import depth_levels_m, depth_unit, depth_words, round_length_m
 from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet, text_width_mm
 from plumeline.palette import DEEP, INK, PAPER, depth_colour
@@ -172,19 +172,18 @@ def rings_of_shape(shape: BaseGeometry) -> list[Path]:
     for part in parts:
         if isinstance(part, Polygon) and not part.is_empty:
             found += [
-                tuple((xy[0], xy[1]) for xy in ring.coords) for ring in (part.exterior, *part.interiors)
+                tuple((xy[0], xy[1]) for xy in np.asarray(ring.coords).tolist())
+                for ring in (part.exterior, *part.interiors)
             ]
         elif isinstance(part, MultiPolygon):
             found += rings_of_shape(part)
     return found
 
 
-def _deeper_than(survey: Survey, depth_m: float) -> BaseGeometry:
+def _deeper_than(survey: Survey, generator: ContourGenerator, depth_m: float) -> BaseGeometry:
     """Return the part of the water deeper than a depth."""
-    grid = survey.grid
-    generator = contour_generator(x=grid.x_m, y=grid.y_m, z=grid.extended_m, fill_type=FillType.OuterOffset)
     whole: BaseGeometry = Polygon()
-    filled: Any = generator.filled(depth_m, float(np.nanmax(grid.extended_m)) + 1.0)
+    filled: Any = generator.filled(depth_m, float(np.nanmax(survey.grid.extended_m)) + 1.0)
     for outline, starts in zip(filled[0], filled[1], strict=True):
         rings = [outline[a:b] for a, b in pairwise(starts)]
         whole = whole.union(make_valid(Polygon(rings[0], rings[1:])))
@@ -193,8 +192,10 @@ def _deeper_than(survey: Survey, depth_m: float) -> BaseGeometry:
 
 def bands_of(survey: Survey, levels_m: tuple[float, ...]) -> Bands:
     """Return each level with the part of the water deeper than it."""
+    grid = survey.grid
+    generator = contour_generator(x=grid.x_m, y=grid.y_m, z=grid.extended_m, fill_type=FillType.OuterOffset)
     return tuple(
-        (level_m, survey.polygon if n == 0 else _deeper_than(survey, level_m))
+        (level_m, survey.polygon if n == 0 else _deeper_than(survey, generator, level_m))
         for n, level_m in enumerate(levels_m)
     )
 
@@ -301,15 +302,14 @@ def contour_labels(
         line = max(contour.lines_xy, key=len)
         words, size = depth_words(contour.depth_m, system), 2.4
         wide = text_width_mm(words, size) + 0.3 * size
-        best: tuple[float, XY] | None = None
-        for xy in frame.path(line)[:: max(1, len(line) // 60)]:
-            box = Box(xy[0] - wide / 2 - 0.5, xy[1] - 1.9, xy[0] + wide / 2 + 0.5, xy[1] + 1.9)
-            cost = room.cost(box) - 0.05 * min(room.clearance_mm(xy), 25.0)
-            if best is None or cost < best[0] - 1e-9:
-                best = (cost, xy)
-        if best is None or best[0] > 8.0:
+        places = frame.path(line)[:: max(1, len(line) // 60)]
+        boxes = [Box(x - wide / 2 - 0.5, y - 1.9, x + wide / 2 + 0.5, y + 1.9) for x, y in places]
+        clear = room.clearances_mm(places, 25.0)
+        costs = [cost - 0.05 * far for cost, far in zip(room.costs(boxes), clear, strict=True)]
+        best = first_least(costs)
+        if costs[best] > 8.0:
             continue
-        x, y = best[1]
+        x, y = places[best]
         room.taken.append(Box(x - wide / 2 - 1.5, y - 2.2, x + wide / 2 + 1.5, y + 2.2))
         found.append(Text(x, y + 0.33 * size, words, size, "middle", plate=PAPER))
     return found

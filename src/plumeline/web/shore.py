@@ -48,7 +48,10 @@ class Depth(Spot):
 
 
 class ShoreSketch(BaseModel):
-    """Shore and soundings as drawn on a revision; ``corner_lines`` and ``sounding_lines`` are the same as text."""
+    """Shore and soundings as drawn on a revision; ``corner_lines`` and ``sounding_lines`` are the same as text.
+
+    Under a hand the basin is asked for first, without its drawing or without layout and air, and the rest after it.
+    """
 
     model_config = ConfigDict(extra="forbid")
     revision_number: int = Field(ge=1, le=10**9)
@@ -57,6 +60,7 @@ class ShoreSketch(BaseModel):
     corner_lines: str | None = Field(default=None, max_length=200_000)
     sounding_lines: str | None = Field(default=None, max_length=200_000)
     draws_ground: bool = True
+    lays_out: bool = True
 
 
 @dataclass(frozen=True)
@@ -66,7 +70,7 @@ class Shored:
     Attributes:
         job: what it stands for.
         survey: its basin.
-        found: layout and air on it; None where they can't be made.
+        found: layout and air on it; None where they can't be made, or were not asked for.
         trouble: why not.
     """
 
@@ -115,26 +119,39 @@ def saved_sketch(job: Job, number: int) -> dict[str, Any]:
     }
 
 
-def shored(job: Job, sketch: ShoreSketch, seed: int) -> Shored:
-    """Return a sketch worked through by the survey, and by layout and air as far as they can follow.
+def surveyed(job: Job, sketch: ShoreSketch, seed: int) -> Shored:
+    """Return a sketch worked through by the survey alone.
 
     Raises:
         InputError: the shore crosses itself or has too few corners.
         PlumelineError: from the survey.
     """
     drawn = sketched_job(job, sketch)
-    basin = survey_stage(drawn, seed)
+    return Shored(drawn, survey_stage(drawn, seed, suggests=False), None, "")
+
+
+def laid_out(found: Shored, seed: int) -> Shored:
+    """Return a surveyed sketch with layout and air, as far as they can follow."""
     try:
-        return Shored(drawn, basin, agreed(drawn, basin, seed=seed), "")
+        return replace(found, found=agreed(found.job, found.survey, seed=seed))
     except PlumelineError as error:
-        return Shored(drawn, basin, None, str(error))
+        return replace(found, trouble=str(error))
+
+
+def shored(job: Job, sketch: ShoreSketch, seed: int) -> Shored:
+    """Return a sketch worked through by the survey, and by layout and air as far as they can follow.
+
+    Raises:
+        PlumelineError: as in `surveyed`.
+    """
+    return laid_out(surveyed(job, sketch, seed), seed)
 
 
 def sketched_job(job: Job, sketch: ShoreSketch) -> Job:
     """Return the job that a sketch stands for; what was not moved keeps its place to the last digit.
 
     Raises:
-        InputError: as in `shored`.
+        InputError: as in `surveyed`.
     """
     plane = plane_of(job)
     pond = job.pond.model_copy(

@@ -39,10 +39,12 @@ from plumeline.web.shore import (
     frame_over,
     ground_of,
     is_fixed,
+    laid_out,
     saved_sketch,
     shore_answer,
     shored,
     sketched_job,
+    surveyed,
 )
 from plumeline.web.site import Site, units_of
 from plumeline.web.sketch import over_planes, same_text
@@ -129,15 +131,17 @@ def shore_sketch(
     began_s = time.perf_counter()
     revision = site.store.ponds.revision(pond_id, asked.revision_number)
     units, job = units_of(request), asked_of(revision).job
-    made = read_shore(asked, job, units)
-    worked = shored(job, made, revision.job.seed)
+    made, seed = read_shore(asked, job, units), revision.job.seed
+    key = (pond_id, revision.number, made.model_dump_json(include={"corners", "soundings"}))
+    worked = site.shores.of(key, lambda: surveyed(job, made, seed))
     ground = ""
     if asked.draws_ground:
         ground = ground_of(worked.survey, frame_over(basin_of_revision(site, revision)), plane_of(job), units)
-    found = shore_answer(worked, units)
+    if asked.lays_out:
+        worked = laid_out(worked, seed)
     return JSONResponse({
-        "sketch": made.model_dump(include={"corners", "soundings"}), "answer": found, "ground": ground,
-        "latest_revision_number": site.store.ponds.revision(pond_id).number,
+        "sketch": made.model_dump(include={"corners", "soundings"}), "answer": shore_answer(worked, units),
+        "ground": ground, "latest_revision_number": site.store.ponds.revision(pond_id).number,
         "server_ms": round(1000.0 * (time.perf_counter() - began_s), 1),
     })  # fmt: skip
 

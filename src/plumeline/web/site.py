@@ -28,6 +28,7 @@ from plumeline.web.lan.reach import ON_THIS_MACHINE, Reach
 from plumeline.web.opening import OpenedPage
 from plumeline.web.parked import Parked
 from plumeline.web.recent import Recent
+from plumeline.web.shore import Shored
 from plumeline.web.sketch import Sketches
 from plumeline.web.tiles import Tiles
 from plumeline.web.tries import Tries
@@ -76,6 +77,7 @@ class Site:
         opened: pages whose numbers open.
         papers: PDFs, by pond, revision, name and units.
         sketches: places moved on plan pages, worked through.
+        shores: shores under a hand, surveyed: layout and drawing ask for the same one after its numbers.
         templates: the pages' templates.
         tries: wrong passwords of late.
         parked: files that were sent and not taken yet.
@@ -98,6 +100,7 @@ class Site:
     opened: Recent[tuple[Any, ...], OpenedPage] = field(default_factory=lambda: Recent(24))
     papers: Recent[PaperKey, bytes] = field(default_factory=lambda: Recent(32))
     sketches: Sketches = field(default_factory=Sketches)
+    shores: Recent[tuple[Any, ...], Shored] = field(default_factory=lambda: Recent(8))
     templates: Environment = field(default_factory=page_templates)
     tries: Tries = field(default_factory=Tries)
     parked: Parked = field(default_factory=Parked)

@@ -6,8 +6,9 @@ import numpy as np
 from scipy.special import ndtr
 
 from plumeline.stages.survey import Survey
-from plumeline.stages.survey.depths import ERRORS, READING_ERROR_M, SYSTEMATIC_FRACTION
+from plumeline.stages.survey.depths import SYSTEMATIC_FRACTION
 from plumeline.stages.survey.result import VolumeCases
+from plumeline.stages.survey.weighing import ERRORS, READING_ERROR_M
 from plumeline.workings.value import Value, balance, plain_constant, relation, summed
 
 WRITTEN = 12

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from plumeline.cli.show_muck import LEVELS
 from plumeline.cli.show_survey import WALL_STEP_M
 from plumeline.pairs import said
-from plumeline.stages.survey.depths import PRIOR_POWER
 from plumeline.stages.survey.levels import USUAL_CHANGE_M, reference_m
 from plumeline.stages.survey.result import ShoreEffect
+from plumeline.stages.survey.weighing import PRIOR_POWER
 from plumeline.workings.book import Book
 from plumeline.workings.quantities import read_quantities
 from plumeline.workings.value import Value, chosen, given, measured, plain_constant, relation, summed

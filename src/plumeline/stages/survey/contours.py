@@ -19,19 +19,17 @@ def even_step(max_depth_m: float) -> float:
     return next((step for step in STEPS_M if max_depth_m / step <= MOST_LINES), STEPS_M[-1])
 
 
-def _lines(grid: DepthGrid, depth_m: float) -> list[np.ndarray]:
-    """Return the lines of one depth, each of shape (n, 2)."""
+def _lines(grid: DepthGrid, depths_m: tuple[float, ...]) -> list[list[np.ndarray]]:
+    """Return the lines of each depth, each of shape (n, 2)."""
     generator = contour_generator(x=grid.x_m, y=grid.y_m, z=grid.extended_m, line_type=LineType.Separate)
-    return [np.asarray(line) for line in generator.lines(depth_m)]
+    return [[np.asarray(line) for line in generator.lines(depth_m)] for depth_m in depths_m]
 
 
 def contours(grid: DepthGrid, depths_m: tuple[float, ...]) -> tuple[Contour, ...]:
     """Return the lines at depths [m] above zero, by marching squares (contourpy)."""
     found = []
-    for depth_m in depths_m:
-        lines = tuple(
-            tuple((float(x), float(y)) for x, y in line) for line in _lines(grid, depth_m) if len(line) > 2
-        )
+    for depth_m, drawn in zip(depths_m, _lines(grid, depths_m), strict=True):
+        lines = tuple(tuple((x, y) for x, y in line.tolist()) for line in drawn if len(line) > 2)
         if lines:
             found.append(Contour(depth_m, lines))
     return tuple(found)
@@ -79,7 +77,7 @@ def _floats(values: np.ndarray) -> tuple[float, ...]:
 
 def polygon_below(grid: DepthGrid, level_m: float) -> Polygon:
     """Return the largest pool of the water deeper than a level [m], islands taken out."""
-    rings = [Polygon(line).buffer(0) for line in _lines(grid, level_m) if len(line) > 3]
+    rings = [Polygon(line).buffer(0) for line in _lines(grid, (level_m,))[0] if len(line) > 3]
     rings.sort(key=lambda item: -item.area)
     shore = rings[0]
     islands = [ring for ring in rings[1:] if shore.contains(ring)]

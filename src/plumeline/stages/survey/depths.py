@@ -18,29 +18,31 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.linalg import solve, solve_triangular
+from scipy.linalg import solve
+from scipy.linalg.lapack import dposv
 from scipy.spatial.distance import cdist
 from scipy.special import ndtr
 
 from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import VolumeCases
+from plumeline.stages.survey.weighing import (
+    FAMILIES,
+    LENGTHS,
+    Blocks,
+    Fits,
+    blocks_of_basin,
+    matern,
+    scale_of,
+    weigh,
+)
 
-READING_ERROR_M = 0.15
-PRIOR_POWER = 0.8
-POWERS = np.array([0.2, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0])
-LENGTHS = np.array([0.2, 0.4, 0.8, 1.6])
-SPREADS = np.array([0.1, 0.2, 0.4, 0.8])
-ERRORS = READING_ERROR_M * np.array([0.1, 0.4, 0.7, 1.0, 1.5, 2.5])
-FAMILIES = (*((cover, float(power)) for cover in (0, 1) for power in POWERS), (2, 0.7), (2, 1.0), (2, 1.4))
-"""Which cover, and its power."""
 FIT_POINTS = 150
 SURFACE_POINTS = 1200
-MOST_AVERAGED = 9.0
-"""Readings of one cell share boat, line and position: more than nine count as nine."""
+PIECE = 60_000
+"""Pairs of a cell and a sounding worked through at once: they stay in the processor's own memory."""
 SYSTEMATIC_FRACTION = 0.005
 """Error that no number of soundings takes away: the line's or the sounder's scale. Judgement."""
-QUADRATURE_BLOCKS = 500
 SHARED_FRACTION = 0.85
 """Part of the error's variance that a reading of a track shares with its neighbours on the line. Judgement, held
 by the test of bands (tests/published/test_natural_ponds.py)."""
@@ -66,141 +68,12 @@ class DepthSurface:
     """Every combination weighed; ``fits`` are the likeliest alone where there are many soundings."""
 
 
-def matern(distance_m: np.ndarray, length_m: float) -> np.ndarray:
-    """Return the Matérn correlation with ν = 5/2 of distances, any shape."""
-    t = np.sqrt(5.0) * distance_m / length_m
-    return np.asarray((1.0 + t + t * t / 3.0) * np.exp(-t))
-
-
-@dataclass(frozen=True, eq=False)
-class _Blocks:
-    """The basin in coarse blocks for integrals: centres, and the cover's power over each block by family."""
-
-    xy: np.ndarray
-    weight_m2: np.ndarray
-    """Shape (families, blocks)."""
-
-
-def block_sums(basin: Basin, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return centres of coarse blocks, (blocks, 2), and the integral of each value over them, (values, blocks).
-
-    Args:
-        basin: the grid.
-        values: shape (values, wet cells).
-    """
-    wet = basin.wet
-    mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
-    x, y, area = mesh_x[wet], mesh_y[wet], basin.area_m2[wet]
-    side = float(np.sqrt(area.sum() / QUADRATURE_BLOCKS))
-    _, label = np.unique(
-        np.column_stack([(x - x.min()) // side, (y - y.min()) // side]), axis=0, return_inverse=True
-    )
-    label = label.ravel()
-    total = np.bincount(label, area)
-    centre = np.column_stack([np.bincount(label, area * x), np.bincount(label, area * y)]) / total[:, None]
-    return centre, np.array([np.bincount(label, area * one) for one in values])
-
-
-def blocks_of_basin(basin: Basin) -> _Blocks:
-    """Return the basin in blocks, with each family's cover over them."""
-    covers = np.clip(basin.covers_fraction[:, basin.wet], 0.0, 1.0)
-    return _Blocks(*block_sums(basin, np.array([covers[cover] ** power for cover, power in FAMILIES])))
-
-
-@dataclass(frozen=True, eq=False)
-class Fits:
-    """Every combination weighed: index arrays into the grids, log weights, volume mean and variance."""
-
-    family_index: np.ndarray
-    length_index: np.ndarray
-    spread: np.ndarray
-    error_m: np.ndarray
-    log_weight: np.ndarray
-    volume_m3: np.ndarray
-    variance_m6: np.ndarray
-    lost_m2: np.ndarray
-    """What the volume loses for each metre by which all soundings are less."""
-    weight_slope_number: np.ndarray
-    """By how much the log weight grows for each metre by which all soundings are less."""
-
-    @property
-    def weight_fraction(self) -> np.ndarray:
-        """Posterior weights, summing to one."""
-        weight = np.exp(self.log_weight - self.log_weight.max())
-        return np.asarray(weight / weight.sum())
-
-
-def log_power_prior(power: np.ndarray) -> np.ndarray:
-    """Return the log prior of the banks' power: lognormal about 0.8."""
-    return np.asarray(-0.5 * (np.log(power / PRIOR_POWER) / 0.6) ** 2)
-
-
-def _log_prior(power: np.ndarray, error_m: np.ndarray) -> np.ndarray:
-    """Return the log prior: power about 0.8 and reading error about 0.15 m, both lognormal; the rest flat."""
-    return np.asarray(log_power_prior(power) - 0.5 * (np.log(error_m / READING_ERROR_M) / 0.5) ** 2)
-
-
-def _scale(phi: np.ndarray, depth_m: np.ndarray, count: np.ndarray) -> float:
-    """Return the least-squares factor between the cover's power and the depths."""
-    return float(max((count * phi * depth_m).sum() / max((count * phi * phi).sum(), 1e-12), 1e-3))
-
-
-def _weigh(points: Points, covers: np.ndarray, blocks: _Blocks, span_m: float) -> Fits:
-    """Return every combination of the grids with its marginal likelihood and its volume."""
-    spread_grid, error_grid = (grid.ravel() for grid in np.meshgrid(SPREADS, ERRORS, indexing="ij"))
-    own, across = cdist(points.xy, points.xy), cdist(points.xy, blocks.xy)
-    within = cdist(blocks.xy, blocks.xy)
-    columns: list[tuple[np.ndarray, ...]] = []
-    for j, length in enumerate(LENGTHS):
-        k_own, k_across = matern(own, length * span_m), matern(across, length * span_m)
-        k_within = matern(within, length * span_m)
-        for i, (cover, power) in enumerate(FAMILIES):
-            phi, b = covers[cover] ** power, blocks.weight_m2[i]
-            scale = _scale(phi, points.depth_m, points.count)
-            variance, mean_variance = (spread_grid * scale) ** 2, (3.0 * scale) ** 2
-            outer = np.outer(phi, phi)
-            c = variance[:, None, None] * (k_own * outer) + mean_variance * outer
-            diagonal = np.arange(len(own))
-            c[:, diagonal, diagonal] += points.variance_m2(error_grid)
-            factor = np.linalg.cholesky(c)
-            link = phi * (np.outer(variance, k_across @ b) + mean_variance * b.sum())
-            right = np.stack(
-                [
-                    np.broadcast_to(points.depth_m, link.shape),
-                    link,
-                    np.broadcast_to(points.sounded, link.shape),
-                ],
-                axis=-1,
-            )
-            # a general solution would factor the triangle over again, at twice the cost of the factor itself
-            half = np.stack(
-                [
-                    solve_triangular(lower, sides, lower=True, check_finite=False)
-                    for lower, sides in zip(factor, right, strict=True)
-                ]
-            )
-            log_determinant = 2 * np.log(np.einsum("kii->ki", factor)).sum(axis=1)
-            log_likelihood = -0.5 * ((half[..., 0] ** 2).sum(axis=1) + log_determinant)
-            volume, lost, slope = (
-                (half[..., one] * half[..., other]).sum(axis=1) for one, other in ((0, 1), (1, 2), (0, 2))
-            )
-            prior = variance * (b @ k_within @ b) + mean_variance * b.sum() ** 2
-            left = np.maximum(prior - (half[..., 1] ** 2).sum(axis=1), 0.0)
-            shape = np.ones_like(spread_grid)
-            weight = log_likelihood + _log_prior(power * shape, error_grid)
-            columns.append(
-                (shape * i, shape * j, spread_grid * scale, error_grid, weight, volume, left, lost, slope)
-            )
-    family_index, length_index, *rest = (np.concatenate(column) for column in zip(*columns, strict=True))
-    return Fits(family_index.astype(int), length_index.astype(int), *rest)
-
-
 def covariance(
     points: Points, cover_fraction: np.ndarray, fits: Fits, k: int, k_own: np.ndarray
 ) -> tuple[np.ndarray, float, float]:
     """Return the soundings' covariance under combination k, (n, n), and the variances of process and mean."""
     variance = float(fits.spread[k] ** 2)
-    mean_variance = float((3.0 * _scale(cover_fraction, points.depth_m, points.count)) ** 2)
+    mean_variance = float((3.0 * scale_of(cover_fraction, points.depth_m, points.count)) ** 2)
     c = (variance * k_own + mean_variance) * np.outer(cover_fraction, cover_fraction)
     c[np.diag_indices_from(c)] += points.variance_m2(float(fits.error_m[k]))
     return c, variance, mean_variance
@@ -232,28 +105,41 @@ def _surface(
     chosen = np.argsort(weight)[::-1][:most]
     weight = weight / weight[chosen].sum()
     own = cdist(points.xy, points.xy)
-    depth = np.zeros(len(cells))
-    for j in np.unique(fits.length_index[chosen]):
+    lengths = np.unique(fits.length_index[chosen])
+    vectors = np.zeros((len(lengths), len(own), len(FAMILIES)))
+    constants = np.zeros(len(FAMILIES))
+    for n, j in enumerate(lengths):
         k_own = matern(own, LENGTHS[j] * span_m)
-        sums: dict[int, tuple[np.ndarray, float]] = {}
         for k in chosen[fits.length_index[chosen] == j]:
             i = int(fits.family_index[k])
             phi = covers[FAMILIES[i][0]] ** FAMILIES[i][1]
             c, variance, mean_variance = covariance(points, phi, fits, k, k_own)
-            a = phi * solve(c, points.depth_m, assume_a="pos", check_finite=False) * weight[k]
-            vector, constant = sums.get(i, (np.zeros_like(a), 0.0))
-            sums[i] = (vector + variance * a, constant + mean_variance * float(a.sum()))
-        stack = np.column_stack([vector for vector, _ in sums.values()])
-        field = _field(cells, points.xy, LENGTHS[j] * span_m, stack)
-        for column, (i, (_, constant)) in enumerate(sums.items()):
-            depth += cell_covers[FAMILIES[i][0]] ** FAMILIES[i][1] * (field[:, column] + constant)
+            a = phi * dposv(c, points.depth_m, lower=1)[1] * weight[k]
+            vectors[n, :, i] += variance * a
+            constants[i] += mean_variance * float(a.sum())
+    taken = np.unique(fits.family_index[chosen])
+    field = _field(cells, points.xy, LENGTHS[lengths] * span_m, vectors[:, :, taken]) + constants[taken]
+    depth = np.zeros(len(cells))
+    for column, (cover, power) in zip(field.T, (FAMILIES[i] for i in taken), strict=True):
+        depth += cell_covers[cover] ** power * column
     return np.maximum(depth, floor_m)
 
 
-def _field(cells: np.ndarray, xy: np.ndarray, length_m: float, vectors: np.ndarray) -> np.ndarray:
-    """Return kernel(cells, points) @ vectors, in pieces that keep memory small."""
-    pieces = np.array_split(cells, max(1, len(cells) * len(xy) // 2_000_000))
-    return np.concatenate([matern(cdist(piece, xy), length_m) @ vectors for piece in pieces])
+def _field(cells: np.ndarray, xy: np.ndarray, lengths_m: np.ndarray, vectors: np.ndarray) -> np.ndarray:
+    """Return Σ kernel(cells, points) @ vectors over the lengths, (cells, columns), in pieces that keep memory small.
+
+    Args:
+        cells: places, (cells, 2).
+        xy: soundings, (n, 2).
+        lengths_m: lengths of the kernels, (k).
+        vectors: (k, n, columns).
+    """
+    found = np.zeros((len(cells), vectors.shape[2]))
+    for own in np.array_split(np.arange(len(cells)), max(1, len(cells) * len(xy) // PIECE)):
+        far = cdist(cells[own], xy)
+        for length_m, vector in zip(lengths_m, vectors, strict=True):
+            found[own] += matern(far, length_m) @ vector
+    return found
 
 
 def mixture_quantile(mean: np.ndarray, se: np.ndarray, weight: np.ndarray, probability: float) -> float:
@@ -287,7 +173,7 @@ def depth_surface(points: Points, basin: Basin, seed: int, *, floor_m: float = 0
         used = np.concatenate([drawn, said])
     few = points.part(used)
     blocks = blocks_of_basin(basin)
-    fits = _weigh(few, covers[:, used], blocks, span)
+    fits = weigh(few, covers[:, used], blocks, span)
     depth = np.zeros(basin.area_m2.shape)
     depth[basin.wet] = _surface(points, covers, basin, fits, span, floor_m)
     whole = fits
@@ -349,7 +235,7 @@ def _shared(points: Points, own_m: np.ndarray, share: np.ndarray) -> float:
     return SHARED_FRACTION * float(scaled @ near @ scaled - scaled @ scaled)
 
 
-def _many(points: Points, covers: np.ndarray, blocks: _Blocks, fits: Fits, span_m: float) -> Fits:
+def _many(points: Points, covers: np.ndarray, blocks: Blocks, fits: Fits, span_m: float) -> Fits:
     """Return the six likeliest combinations with the volume's mean and variance from all soundings."""
     chosen = np.argsort(fits.weight_fraction)[::-1][:6]
     own, across = cdist(points.xy, points.xy), cdist(points.xy, blocks.xy)

@@ -23,9 +23,10 @@ from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator
 from scipy.spatial import QhullError
 
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import FAMILIES, DepthSurface, banded, covariances
+from plumeline.stages.survey.depths import DepthSurface, banded, covariances
 from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import MethodError
+from plumeline.stages.survey.weighing import FAMILIES
 
 SURFACES_TRIED = 6
 FEWEST_TRIED = 12

@@ -19,9 +19,10 @@ from scipy.spatial.distance import cdist
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import block_sums, matern, mixture_quantile
+from plumeline.stages.survey.depths import mixture_quantile
 from plumeline.stages.survey.result import Muck, MuckGrid
 from plumeline.stages.survey.soundings import Sorted
+from plumeline.stages.survey.weighing import block_sums, matern
 from plumeline.units import both
 
 FEWEST_PROBES = 3

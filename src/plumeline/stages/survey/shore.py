@@ -11,9 +11,10 @@ import numpy as np
 
 from plumeline.job.document import Pond
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import FAMILIES, DepthSurface, Fits, log_power_prior
+from plumeline.stages.survey.depths import DepthSurface
 from plumeline.stages.survey.edge import Edge
 from plumeline.stages.survey.result import ShoreEffect
+from plumeline.stages.survey.weighing import FAMILIES, Fits, log_power_prior
 
 
 def shore_effect(

@@ -12,12 +12,13 @@ from shapely import Polygon
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import MOST_AVERAGED, SURFACE_POINTS
+from plumeline.stages.survey.depths import SURFACE_POINTS
 from plumeline.stages.survey.levels import rises_m
 from plumeline.stages.survey.plane import LocalPlane
 from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import LeftOut
 from plumeline.stages.survey.tracks import is_track, lines_of, thinned_track
+from plumeline.stages.survey.weighing import MOST_AVERAGED
 from plumeline.units import both
 
 SHORE_TOLERANCE_M = 3.0

@@ -72,12 +72,14 @@ class _Depths:
     shore: ShoreEffect | None = None
 
 
-def survey(job: Job, seed: int = 1) -> Survey:
+def survey(job: Job, seed: int = 1, *, suggests: bool = True) -> Survey:
     """Return the basin of a job's pond.
 
     Args:
         job: needs an outline with at least three soundings, or area or outline with the greatest depth.
         seed: for the draw of soundings by which the surface's unknowns are weighed, where there are many.
+        suggests: whether it is also worked out where to sound next, and what the volume were had nobody spoken of walls
+            and banks; a shore that is being dragged shows neither.
 
     Returns:
         The basin at today's level, with its volume's error band.
@@ -94,7 +96,7 @@ def survey(job: Job, seed: int = 1) -> Survey:
     in_water = without_faults(in_water, job.pond.keep_rows)
     found = readings.without_wild(in_water, basin, job.pond.keep_rows)
     if len(found.depth_m) >= FEWEST_SOUNDINGS and found.depth_m.max() > 0:
-        depths = _from_soundings(job, found, basin, plane, seed)
+        depths = _from_soundings(job, found, basin, plane, seed, suggests=suggests)
     else:
         depths = _from_shape(job, found, basin)
     muck, muck_notices = muck_of(job, found, basin, depths.depth_m)
@@ -141,7 +143,9 @@ def survey(job: Job, seed: int = 1) -> Survey:
     )
 
 
-def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, plane: LocalPlane, seed: int) -> _Depths:
+def _from_soundings(
+    job: Job, found: readings.Sorted, basin: Basin, plane: LocalPlane, seed: int, *, suggests: bool
+) -> _Depths:
     sounded = readings.thinned(found)
     at_edge = edge_of(job.pond, basin.polygon, plane)
     wall_m, plain = at_edge.all_round_m, basin
@@ -155,7 +159,7 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, plane: Local
     more_m3 = readings.unsaid_fraction(points, one_line=bool(one_line)) * volume_m3
     surface, tried, blocks = better_surface(points, basin, smooth, floor_m=floor_m, more_m3=more_m3)
     said = job.pond.shore_depth_m is not None or job.pond.walls or job.pond.bank_run_number is not None
-    without = depth_surface(sounded, plain, seed) if said else None
+    without = depth_surface(sounded, plain, seed) if said and suggests else None
     shore = shore_effect(basin, smooth, at_edge, job.pond, without)
     surface, smooth = raised(surface, basin, wall_m), raised(smooth, basin, wall_m)
     count, edge = len(found.depth_m), _edge_words(at_edge)
@@ -180,7 +184,7 @@ def _from_soundings(job: Job, found: readings.Sorted, basin: Basin, plane: Local
         blocks_count=blocks,
         tried_count=len(sounded.depth_m) if tried else 0,
         taken_under_way=points.line_index is not None,
-        next_soundings=_next(points, basin, smooth, surface.volume_se_m3, volume_m3),
+        next_soundings=_next(points, basin, smooth, surface.volume_se_m3, volume_m3) if suggests else (),
         shore=shore,
     )
 

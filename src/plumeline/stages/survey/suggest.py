@@ -15,16 +15,10 @@ import numpy as np
 from scipy.spatial.distance import cdist
 
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import (
-    FAMILIES,
-    LENGTHS,
-    DepthSurface,
-    blocks_of_basin,
-    covariance,
-    matern,
-)
+from plumeline.stages.survey.depths import DepthSurface, covariance
 from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import NextSounding
+from plumeline.stages.survey.weighing import FAMILIES, LENGTHS, blocks_of_basin, matern
 
 MOST = 6
 CANDIDATES = 400

@@ -8,6 +8,7 @@ export const size_m = () => Number(at("step").value);
 if (!at("wrong").textContent.trim()) at("plan").after(at("wrong"));
 
 export function wrong(words) {
+  if (at("wrong").textContent === words) return;
   at("wrong").textContent = words;
   at("wrong").hidden = !words;
 }
@@ -74,16 +75,12 @@ export function tookNote(found, took_ms, kept) {
   if (found.latest_revision_number > data.number) wrong(`Revision ${found.latest_revision_number} was saved in between; ${kept} is kept here, and both are shown when you save.`);
 }
 
+/** Show sums and notices; what says the same as before is not touched, for under a hand this comes with every answer. */
 export function filledIn(answer) {
-  at("sums").replaceChildren(...answer.sums.map(([name, value]) => {
-    const line = document.createElement("div");
-    const dt = document.createElement("dt");
-    const dd = document.createElement("dd");
-    dt.textContent = name;
-    dd.textContent = value;
-    line.append(dt, dd);
-    return line;
-  }));
+  summed(answer.sums);
+  const words = answer.notices.map((notice) => `${notice.severity} ${notice.text}`).join("\n");
+  if (at("notices").dataset.words === words) return;
+  at("notices").dataset.words = words;
   at("notices").replaceChildren(...answer.notices.map((notice) => {
     const line = document.createElement("p");
     line.className = `notice ${notice.severity}`;
@@ -92,6 +89,46 @@ export function filledIn(answer) {
     line.append(strong, ` ${notice.text}`);
     return line;
   }));
+}
+
+/** Show the sums that the survey alone gives; what layout and air say stays, and stays marked, until they follow. */
+export function firstFilledIn(answer) {
+  if (!at("sums").children.length) summed(answer.sums);
+  const known = new Map(answer.sums);
+  for (const line of at("sums").children) {
+    const [dt, dd] = line.children;
+    const value = known.get(dt.textContent);
+    line.classList.toggle("surveyed", value !== undefined);
+    if (value !== undefined && dd.textContent !== value) dd.textContent = value;
+  }
+}
+
+export const ALL = "all";
+export const DRAWN_AND_LAID_OUT = "drawn laid-out";
+export const LAID_OUT = "laid-out";
+export const NOTHING = "";
+
+/** Mark which numbers are still those of before the last move: all, those of layout and air, none. */
+export function before(what) {
+  if ((document.body.dataset.before || "") !== what) document.body.dataset.before = what;
+}
+
+function summed(sums) {
+  const lines = [...at("sums").children];
+  const said = (line) => line.querySelector("dt").textContent;
+  if (lines.length !== sums.length || sums.some(([name], n) => said(lines[n]) !== name)) {
+    at("sums").replaceChildren(...sums.map(([name]) => {
+      const line = document.createElement("div");
+      const dt = document.createElement("dt");
+      dt.textContent = name;
+      line.append(dt, document.createElement("dd"));
+      return line;
+    }));
+  }
+  sums.forEach(([, value], n) => {
+    const dd = at("sums").children[n].querySelector("dd");
+    if (dd.textContent !== value) dd.textContent = value;
+  });
 }
 
 export function stepsShown(past) {

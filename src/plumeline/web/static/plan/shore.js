@@ -1,7 +1,7 @@
 // The page of the shore: corners and soundings drawn by hand; the server surveys what is drawn, the latest wins.
 import { Asking } from "./asking.js";
 import { hands } from "./hands.js";
-import { ARROWS, at, data, filledIn, heldBack, kept, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
+import { ALL, ARROWS, DRAWN_AND_LAID_OUT, LAID_OUT, NOTHING, at, before, data, filledIn, firstFilledIn, heldBack, kept, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { ShoreView } from "./shore_view.js";
 import { under } from "./under.js";
@@ -34,17 +34,22 @@ let edited = Boolean(data.typed); // the lines of text say something that is not
 let pending = null; // a new sounding whose depth is not typed yet
 
 const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/shore/sketch`, {
-  answered(found, { typed, told }, took_ms) {
+  answered(found, { typed, told, of, rest, dragging, began }, took_ms) {
     wrong("");
     if (typed) understood();
     if (typed) took(found.sketch, typed);
-    tookNote(found, took_ms, "what you draw");
+    if (rest) at("plan").dataset.allMs = took_ms.toFixed(0);
+    else tookNote(found, took_ms, "what you draw");
     if (found.ground) {
       view.lay(found.ground);
       again();
     }
-    filledIn(found.answer);
+    const isNow = Boolean(typed) || of === drawn;
+    if (rest || typed) filledIn(found.answer);
+    else firstFilledIn(found.answer);
+    if (isNow) before(rest || typed ? NOTHING : dragging ? DRAWN_AND_LAID_OUT : LAID_OUT);
     if (told) at("told").textContent = told;
+    if (isNow && !rest && !typed && !dragging && !asking.waiting) asking.ask(() => sent(of, { draws_ground: false }), { of, rest: true, began });
   },
   refused(status, words, { typed } = {}) {
     if (typed) refusedText(words);
@@ -70,7 +75,8 @@ function ask(sketch, how = {}) {
     wrong(`The shore has ${count} corner${count === 1 ? "" : "s"} so far; three are needed.`);
     return;
   }
-  asking.ask(sent(sketch, { draws_ground: !how.dragging, ...how.more }), how);
+  before(ALL);
+  asking.ask(() => sent(sketch, { draws_ground: !how.dragging, lays_out: false }), { ...how, of: sketch });
 }
 
 function shown() {
@@ -193,8 +199,9 @@ hands(view, {
   dragged(id, dx_m, dy_m) {
     if (pending && id === pending.id) return;
     const item = found(id);
-    drawn = changedTo(past.now, id, { x_m: item.x_m + dx_m, y_m: item.y_m + dy_m });
-    view.draw(drawn);
+    const place = { x_m: item.x_m + dx_m, y_m: item.y_m + dy_m };
+    view.drag(past.now, item, place);
+    drawn = changedTo(past.now, id, place);
     ask(drawn, { dragging: true });
   },
   dropped(id, dx_m, dy_m) {
@@ -209,6 +216,7 @@ hands(view, {
   cancelled() {
     drawn = past.now;
     shown();
+    ask(drawn);
   },
 });
 

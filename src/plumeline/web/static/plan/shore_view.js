@@ -21,8 +21,11 @@ export class ShoreView extends View {
     this.ground = box.querySelector("#ground");
     this.fixed = made("path", { fill: "none", stroke: "#1c1c1c", "stroke-width": 0.8, "stroke-linecap": "round" }, this.lines);
     this.fixed.setAttribute("d", data.fixed.map(([x_m, y_m]) => `M${this.#text({ x_m, y_m })}h0`).join(""));
-    this.back = made("path", { fill: "none", stroke: "#f4f1e8", "stroke-width": 1.5, "stroke-linejoin": "round" }, this.lines);
-    this.ring = made("path", { fill: "none", stroke: "#1c1c1c", "stroke-width": 0.6, "stroke-linejoin": "round" }, this.lines);
+    // the ring, and the two sides at a corner that is being dragged: the rest of the ring then stays as it is
+    const both = () => [["#f4f1e8", 1.5], ["#1c1c1c", 0.6]].map(([stroke, width]) => made("path", { fill: "none", stroke, "stroke-width": width, "stroke-linejoin": "round", "stroke-linecap": "round" }, this.lines));
+    this.ring = both();
+    this.sides = both();
+    this.apart = null;
     this.shown = new Map();
   }
 
@@ -46,9 +49,29 @@ export class ShoreView extends View {
     }
     this.count = sketch.soundings.length;
     this.#label();
-    const d = sketch.corners.length ? `M${sketch.corners.map((item) => this.#text(item)).join("L")}${sketch.corners.length > 2 ? "Z" : ""}` : "";
-    this.ring.setAttribute("d", d);
-    this.back.setAttribute("d", d);
+    this.apart = null;
+    this.#line(this.sides, "");
+    this.#line(this.ring, sketch.corners.length ? `M${sketch.corners.map((item) => this.#text(item)).join("L")}${sketch.corners.length > 2 ? "Z" : ""}` : "");
+  }
+
+  // one thing under a hand, all others where they were drawn
+  drag(sketch, item, place) {
+    const n = sketch.corners.indexOf(item);
+    const count = sketch.corners.length;
+    if (this.apart !== item) {
+      this.apart = item;
+      if (n >= 0) this.#line(this.ring, count > 2 ? `M${sketch.corners.map((_, k) => this.#text(sketch.corners[(n + 1 + k) % count])).slice(0, -1).join("L")}` : "");
+    }
+    if (n >= 0) {
+      const beside = [(n + count - 1) % count, (n + 1) % count].map((k) => (k === n ? place : sketch.corners[k]));
+      this.#line(this.sides, `M${[beside[0], place, beside[1]].map((one) => this.#text(one)).join("L")}`);
+    }
+    this.#move(this.byName.get(item.id), place);
+    this.shown.delete(item.id);
+  }
+
+  #line(pair, d) {
+    for (const path of pair) path.setAttribute("d", d);
   }
 
   // depths are written where there is room for them: fewer soundings, a wider screen, closer
@@ -81,10 +104,14 @@ export class ShoreView extends View {
       handle = { group, words, at: [0, 0] };
       this.byName.set(item.id, handle);
     }
-    handle.at = this.toPaper(item);
-    handle.group.setAttribute("transform", `translate(${handle.at[0].toFixed(2)} ${handle.at[1].toFixed(2)})`);
+    this.#move(handle, item);
     if (handle.words) handle.words.textContent = this.words(item.depth_m);
     handle.group.setAttribute("aria-label", label());
+  }
+
+  #move(handle, place) {
+    handle.at = this.toPaper(place);
+    handle.group.setAttribute("transform", `translate(${handle.at[0].toFixed(2)} ${handle.at[1].toFixed(2)})`);
   }
 
   // the server's ground is a piece of SVG; its shore gives way to the ring that is drawn here
