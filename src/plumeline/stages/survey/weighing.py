@@ -124,9 +124,10 @@ def log_error_prior(error_m: np.ndarray) -> np.ndarray:
     return np.asarray(-0.5 * (np.log(error_m / READING_ERROR_M) / 0.5) ** 2)
 
 
-def scale_of(phi: np.ndarray, depth_m: np.ndarray, count: np.ndarray) -> float:
+def scale_of(cover_fraction: np.ndarray, depth_m: np.ndarray, count: np.ndarray) -> float:
     """Return the least-squares factor between the cover's power and the depths."""
-    return float(max((count * phi * depth_m).sum() / max((count * phi * phi).sum(), 1e-12), 1e-3))
+    own = count * cover_fraction
+    return float(max((own * depth_m).sum() / max((own * cover_fraction).sum(), 1e-12), 1e-3))
 
 
 @dataclass(frozen=True, eq=False)
@@ -139,7 +140,7 @@ class _Lined:
         scale_m: the factor between the cover's power and the depths.
         block_m2: integral of the cover's power.
         prior_m4: variance of the integral for a process of variance 1.
-        log_errors: log of the diagonal of N⁻¹, summed.
+        log_errors_number: log of the diagonal of N⁻¹, summed.
     """
 
     diagonal_number: np.ndarray
@@ -148,12 +149,12 @@ class _Lined:
     scale_m: float
     block_m2: float
     prior_m4: float
-    log_errors: float
+    log_errors_number: float
 
 
 def _lined(
-    kernel: np.ndarray, phi: np.ndarray, points: Points, across: np.ndarray, blocks: tuple[float, float],
-    errors_m2: np.ndarray,
+    kernel: np.ndarray, phi: np.ndarray, points: Points, across: np.ndarray, errors_m2: np.ndarray,
+    *, block_m2: float, prior_m4: float,
 ) -> _Lined:  # fmt: skip
     """Return one cover, power and length in three diagonals.
 
@@ -162,20 +163,21 @@ def _lined(
         phi: the cover's power at them, (n).
         points: soundings.
         across: integral of the correlation with each over the basin, (n).
-        blocks: integral of the cover's power, and its variance for a process of variance 1.
         errors_m2: the diagonal of N⁻¹, (n).
+        block_m2: integral of the cover's power.
+        prior_m4: its variance for a process of variance 1.
     """
     root, scale = 1.0 / np.sqrt(errors_m2), scale_of(phi, points.depth_m, points.count)
-    u, count, log_errors = root * phi, len(phi), float(np.log(errors_m2).sum())
+    u, count, log_errors_number = root * phi, len(phi), float(np.log(errors_m2).sum())
     asked = np.column_stack([root * points.depth_m - scale * u, u, u * across, root * points.sounded])
     if count == 1:
-        return _Lined(kernel[0] * u * u, np.zeros(0), asked.T, scale, *blocks, log_errors)
+        return _Lined(kernel[0] * u * u, np.zeros(0), asked.T, scale, block_m2, prior_m4, log_errors_number)
     matrix = np.asfortranarray(kernel * np.outer(u, u))
     # below 64 the plain way is as quick as the one in blocks
     work = int(dsytrd_lwork(count, lower=1)[0]) if count > 64 else count
     packed, diagonal, beside, factors, _ = dsytrd(matrix, lower=1, lwork=work, overwrite_a=1)
     asked[1:] = dormqr("L", "T", packed[1:, :-1], factors, asked[1:], 4 * 64)[0]
-    return _Lined(diagonal, beside, asked.T, scale, *blocks, log_errors)
+    return _Lined(diagonal, beside, asked.T, scale, block_m2, prior_m4, log_errors_number)
 
 
 class _Products(NamedTuple):
@@ -227,9 +229,9 @@ def _columns(
         spread: of the process over the scale, (k).
         added: e², (k).
     """
-    scale, beta, prior, log_errors = (
+    scale, beta, prior, log_errors_number = (
         np.array([getattr(one, name) for one in lined])[:, None]
-        for name in ("scale_m", "block_m2", "prior_m4", "log_errors")
+        for name in ("scale_m", "block_m2", "prior_m4", "log_errors_number")
     )
     variance, mean_variance = (spread * scale) ** 2, (3.0 * scale) ** 2
     between, log_determinant = _products(lined, variance, added)
@@ -242,7 +244,7 @@ def _columns(
     volume = yg + scale * ug + t * (beta - ug) * yu_all
     left = np.maximum(variance * prior - gg + t * (beta - ug) ** 2, 0.0)
     lost, slope = g1 + t * (beta - ug) * u1, y1 + scale * u1 - t * yu_all * u1
-    weight = -0.5 * (square + log_determinant + np.log(whole) + log_errors) + log_power[:, None]
+    weight = -0.5 * (square + log_determinant + np.log(whole) + log_errors_number) + log_power[:, None]
     return spread * scale, weight, volume, left, lost, slope
 
 
@@ -282,8 +284,9 @@ def weigh(points: Points, covers: np.ndarray, blocks: Blocks, span_m: float) -> 
                 powers[i],
                 points,
                 links[j][:, i],
-                (float(sums[i]), float(priors[j][i])),
                 errors_m2,
+                block_m2=float(sums[i]),
+                prior_m4=float(priors[j][i]),
             )
             for j, i in every
         ]
