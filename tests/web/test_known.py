@@ -315,3 +315,30 @@ def test_a_warning_about_an_answer_leads_to_it(there):
     text = there.get(POND).text
     for field in ("secchi_depth", "species"):
         assert f'href="{KNOWN}#{field}">To this answer</a>' in text, field
+
+
+def test_what_is_not_known_of_the_power_is_asked_where_the_air_page_says_so(there):
+    """Each caution on the air page leads to its field; answered, the caution is gone, and the answer is kept."""
+    answers = {
+        "gfci": "yes",
+        "trip_alarm": "yes",
+        "high_water": "18 in",
+        "feeder_length": "45 ft",
+        "feeder_gauge": "10",
+    }
+    text = there.get(f"{POND}/air").text
+    asked = {field for field in answers if f'href="{KNOWN}#{field}">To this answer</a>' in text}
+    assert asked == {"gfci", "trip_alarm", "high_water", "feeder_length"}
+    assert sent(there, answers).status_code == 303
+    text = there.get(f"{POND}/air").text
+    assert not [field for field in answers if f'href="{KNOWN}#{field}"' in text]
+    power = there.store.ponds.revision("upper-pond").job.power
+    # a foot is 0.3048 m exactly (NIST Handbook 44, appendix C)
+    assert (power.high_water_m, power.feeder_length_m) == (
+        pytest.approx(1.5 * 0.3048),
+        pytest.approx(45 * 0.3048),
+    )
+    assert (power.gfci, power.feeder_gauge, power.volts) == ("yes", "10", 120.0)
+    answer = sent(there, {"feeder_gauge": "11"})
+    assert answer.status_code == 422
+    assert "Use one of:" in at_field(answer.text, "feeder_gauge")

@@ -1,4 +1,4 @@
-"""What is asked of a pond beside the ten answers: facts of the site and its fish, as questions in groups."""
+"""What is asked of a pond beside the ten answers: facts of its site, fish and power, as questions in groups."""
 
 from __future__ import annotations
 
@@ -18,6 +18,10 @@ def _fact(name: str, label: str, hint: str = "", choices: tuple[tuple[str, str],
 
 def _fish(name: str, label: str, hint: str, choices: tuple[tuple[str, str], ...] = YES_NO) -> Answer:
     return Answer(name, f"fish.{name}", label, hint, choices)
+
+
+def _power(name: str, label: str, hint: str, choices: tuple[tuple[str, str], ...] = ()) -> Answer:
+    return Answer(name, f"power.{name}", label, hint, choices)
 
 
 GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
@@ -91,6 +95,26 @@ GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
                 "It stands on the plan; left empty, no plan is made.",
                 (),
             ),
+        ),
+    ),
+    (
+        "Power at the compressor",
+        (
+            _power(
+                "gfci",
+                "Has the outlet ground-fault protection (GFCI)?",
+                "Without it nobody may go near the water; not known: have it tested before the start.",
+                YES_NO,
+            ),
+            _power(
+                "trip_alarm",
+                "Is somebody told when the air stops?",
+                "A tripped outlet kills fish in warm nights: without an alarm the gauge is looked at every day.",
+                YES_NO,
+            ),
+            _power("high_water", "Highest usual water, over today's (ft, in, m)", "2 ft, by the flood mark"),
+            _power("feeder_length", "Wire from the panel to the outlet, one way (ft or m)", "45 ft"),
+            _power("feeder_gauge", "Gauge of that wire, where it is there already (AWG, copper)", "12"),
         ),
     ),
 )  # fmt: skip

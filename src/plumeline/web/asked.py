@@ -19,6 +19,8 @@ _BY_CODE = {
     "profile-upside-down": "bottom", "site-no-power": "power", "clock-differs": "position",
     "swapped-coordinates": "position", "elevation-low": "position", "time-zone-assumed": "time_zone",
     "date-assumed": "date", "species-unknown": "species", "site-owners": "shore_owner",
+    "electrical-gfci": "gfci", "electrical-alarm": "trip_alarm", "electrical-datum-unknown": "high_water",
+    "electrical-length-unknown": "feeder_length", "electrical-drop": "feeder_length",
 }  # fmt: skip
 _OF_THE_FILE = (
     (re.compile(rf"^{re.escape(JOB_FILE)}, [\w.]+: "), ""),
