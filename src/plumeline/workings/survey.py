@@ -291,6 +291,9 @@ def survey_book(values: SurveyValues, units: System) -> Book:
 def _basin(book: Book, values: SurveyValues) -> None:
     found, title = values.found, "Basin, at today's water level"
     low, high = band_values(found, values.volume) or shape_band(values)
+    shape = values.files.job.pond.shape
+    ratio = given("ratio of the shape", shape_ratio(shape)[0], "", f"sources/shapes.csv, {shape.value}")
+    book.at("sentence", "volume is", values=[ratio])
     error = relation(
         "standard error of the volume, of the volume", found.volume_se_m3 / found.volume_m3, "fraction", "s / V",
         {"s": standard_error(found) or shape_error(values), "V": values.volume},

@@ -15,7 +15,7 @@ from plumeline.pairs import pair
 from plumeline.stages.air.condensate import condensate_kg_d
 from plumeline.stages.air.network import GRAVITY_M_S2
 from plumeline.stages.air.profile import DESIGN_COVER_M
-from plumeline.stages.air.restart import Restart, restart
+from plumeline.stages.air.restart import LINEAR, Restart, restart
 from plumeline.stages.air.results import MANIFOLD, OperatingPoint
 from plumeline.stages.air.route import DEFAULT_HUMIDITY_FRACTION, GALLON_KG, RouteResult
 from plumeline.stages.air.siphon import HIGH_WATER_M, SiphonRisk, siphon
@@ -207,7 +207,7 @@ def _assumptions(back: SiphonRisk | None, held: Restart | None) -> tuple[str, ..
         words.append(
             f"The highest water is taken {feet_depth(HIGH_WATER_M)} over today's: power.high_water is not given."
         )
-    if held is not None and not held.start_pressure_given:
+    if held is not None and held.drive != LINEAR and not held.start_pressure_given:
         named = "" if held.motor_given else " (the job names none)"
         words.append(
             f"Starting against pressure: a {held.motor}{named} with {100.0 * held.motor_low_fraction:.0f} to "
