@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 from xml.etree import ElementTree
 
@@ -16,6 +17,7 @@ from plumeline.drawing.measures import FOOT_M, depth_levels_m, round_length_m
 from plumeline.drawing.plan_view import frame_of
 from plumeline.drawing.scene import Area, Text, text_width_mm
 from plumeline.drawing.section import section_through
+from plumeline.job.document import LocalPoint, Mark
 from plumeline.palette import DEEP, INK
 from plumeline.units import show
 
@@ -138,3 +140,25 @@ def test_levels_are_even_in_the_readers_unit(system, unit_m, depth_m):
 def test_round_length(most_m, length_m):
     """A scale bar is the greatest of 1, 2, 5 times a power of ten that fits."""
     assert round_length_m(most_m, "si") == pytest.approx(length_m)
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_marks_on_the_shore_are_drawn_where_they_stand_with_their_names(small_plan, system):
+    """Two marks: a triangle round each place, each name once, in the table beside the drawing too; no text covered."""
+    ring = small_plan.survey.outline_xy[0]
+    at = [ring[0], ring[len(ring) // 3]]
+    marks = tuple(
+        Mark(name=name, place=LocalPoint(x_m=x, y_m=y))
+        for name, (x, y) in zip(("dock", "old oak"), at, strict=True)
+    )
+    job = small_plan.job.model_copy(update={"pond": small_plan.job.pond.model_copy(update={"marks": marks})})
+    plan = replace(small_plan, job=job)
+    scene, frame = plan_scene(plan, system), frame_of(plan.survey, plan.layout)
+    triangles = [
+        one.outlines[0] for one in scene.shapes if isinstance(one, Area) and len(one.outlines[0]) == 3
+    ]
+    for mark, place in zip(marks, at, strict=True):
+        assert any(Polygon(corners).covers(Point(frame.at(place))) for corners in triangles)
+        assert [shape.words for shape in scene.shapes if isinstance(shape, Text)].count(mark.name) == 1
+        assert mark.name in [row[0] for row in scene.twins[0].rows]
+    test_labels_do_not_cover_each_other(plan, plan_scene, system)

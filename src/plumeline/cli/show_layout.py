@@ -143,7 +143,7 @@ def _stakes(found: Layout, units: System) -> str:
         muck = (show(base.muck_m, "m", units) if base else "",) if soft else ()
         rows.append((item.name, str(item.order_number), *sights, line, *muck))
     heads = [
-        "",
+        "at",
         "let down\nas no.",
         *(word for name in names for word in (f"bearing from\n{name}", "distance")),
     ]

@@ -46,6 +46,11 @@ def plan_twins(plan: Designed, bands: Bands, system: System) -> tuple[Twin, ...]
             }
             for item in plan.layout.diffusers
         ),
+        *(
+            {"what": mark.name, "east": x_m, "north": y_m, "depth": None, "line": None}
+            for mark in plan.job.pond.marks
+            for x_m, y_m in [plan.survey.plane.to_xy(mark.place)]
+        ),
     ]  # fmt: skip
     for row in rows:
         for key in ("east", "north", "depth", "line"):

@@ -15,6 +15,7 @@ from plumeline.drawing.in_tables import Bands, plan_twins
 from plumeline.drawing.labels import Box, Room, first_least
 from plumeline.drawing.measures import depth_levels_m, depth_unit, depth_words, round_length_m
 from plumeline.drawing.scene import XY, Area, Disc, Line, Path, Scene, Shape, Text, sheet, text_width_mm
+from plumeline.drawing.shore_marks import shore_marks
 from plumeline.palette import DEEP, INK, PAPER, depth_colour
 from plumeline.stages.layout import Layout, PlacedDiffuser
 from plumeline.stages.plan import Designed
@@ -117,7 +118,7 @@ def plan_scene(plan: Designed, system: System = "us", paper: Sheet = PAGE_SHEET)
         plan, frame, room, system, "air line" if paper is PHONE_SHEET else "air line from the compressor"
     )
     marks = _marks(layout, frame, room)
-    labels = _labels(layout, frame, room, system)
+    labels = [*_labels(layout, frame, room, system), *shore_marks(plan, frame.at, room)]
     shapes += contour_labels(survey, frame, levels, room, system)
     shapes += [*marks, *labels, *key_of(levels, survey.max_depth_m, frame, system, paper=paper)]
     names = ", ".join(f"{d.name} at {show(d.depth_m, 'm', system)}" for d in layout.diffusers)

@@ -116,7 +116,7 @@ def stakes_table(plan: Plan, system: System) -> Table:
     ]
     heads = [
         "let down\nas no.",
-        "",
+        "at",
         *(word for name in names for word in (f"true bearing\nfrom {name}", "distance")),
     ]
     last = (

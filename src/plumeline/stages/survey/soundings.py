@@ -30,6 +30,8 @@ NEIGHBOURS = 6
 HIGH_RATIO = 4.0
 FEET = 3.2808
 MOST_LISTED = 50
+LEAST_WIDTH_M = 0.3
+"""Nobody keeps a boat straighter: less is told as this."""
 ONE_LINE_FRACTION = 0.12
 """Soundings within so much of the pond's width across them are one line. Judgement."""
 FEW_LINES = 4
@@ -209,8 +211,9 @@ def line_notices(xy: np.ndarray, polygon: Polygon) -> tuple[Notice, ...]:
     shore_m = float(np.ptp(np.asarray(polygon.exterior.coords) @ across))
     if width_m >= ONE_LINE_FRACTION * shore_m:
         return ()
+    within = both(max(width_m, LEAST_WIDTH_M), "m")
     text = (
-        f"All {len(xy)} soundings lie along one line, within {both(width_m, 'm')} of {both(shore_m, 'm')} across "
+        f"All {len(xy)} soundings lie along one line, within {within} of {both(shore_m, 'm')} across "
         "it: the depths to its sides are taken from the shore's shape, and the band of the volume is made wider for "
         "that (docs/survey.md). Sound a line across."
     )
