@@ -342,3 +342,18 @@ def test_what_is_not_known_of_the_power_is_asked_where_the_air_page_says_so(ther
     answer = sent(there, {"feeder_gauge": "11"})
     assert answer.status_code == 422
     assert "Use one of:" in at_field(answer.text, "feeder_gauge")
+
+
+def test_a_file_that_takes_no_line_is_written_anew_and_says_the_same(there):
+    """Facts as dotted keys under [site]: the new answer is kept, and nothing else of the job changes."""
+    files = dict(there.store.ponds.folder("upper-pond").files)
+    zone = b'time_zone = "America/New_York"\n'
+    files["job.toml"] = files["job.toml"].replace(
+        zone, zone + b'facts.swimmers = "no"\nfacts.outlet = "gate"\n'
+    )
+    job = there.store.ponds.save_files("upper-pond", files, expected_number=1, author="", reason="").job
+    assert sent(there, {"animals": "yes"}).status_code == 303
+    after = there.store.ponds.revision("upper-pond").job
+    facts = job.site.facts.model_copy(update={"animals": "yes"})
+    assert after == job.model_copy(update={"site": job.site.model_copy(update={"facts": facts})})
+    assert fields_of(there.get(KNOWN).text)["outlet"] == "gate"
