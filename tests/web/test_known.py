@@ -357,3 +357,19 @@ def test_a_file_that_takes_no_line_is_written_anew_and_says_the_same(there):
     facts = job.site.facts.model_copy(update={"animals": "yes"})
     assert after == job.model_copy(update={"site": job.site.model_copy(update={"facts": facts})})
     assert fields_of(there.get(KNOWN).text)["outlet"] == "gate"
+
+
+def test_the_shore_under_water_is_told_and_taken_back(there):
+    """Slope and depth at the shore, in the trade's words; nonsense stays in its field; empty takes them away."""
+    refused = sent(there, {"bank_slope": "rather steep"})
+    assert refused.status_code == 422
+    assert "is no slope" in html.unescape(refused.text)
+    assert 'value="rather steep"' in refused.text
+    assert sent(there, {"bank_slope": "1 ft in 3 ft", "shore_depth": "2 ft"}).status_code == 303
+    pond = there.store.ponds.revision("upper-pond").job.pond
+    assert pond.bank_run_number == pytest.approx(3.0)
+    assert pond.shore_depth_m == pytest.approx(0.6096)
+    assert fields_of(there.get(KNOWN).text)["bank_slope"] == "1 ft in 3 ft"
+    assert sent(there, {"bank_slope": "", "shore_depth": ""}).status_code == 303
+    pond = there.store.ponds.revision("upper-pond").job.pond
+    assert (pond.bank_run_number, pond.shore_depth_m) == (None, None)

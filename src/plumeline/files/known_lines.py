@@ -26,8 +26,9 @@ _FACTS = "site.facts"
 _SHORT_FIELDS = {
     "site.latitude_longitude_elevation": ("latitude_deg", "longitude_deg", "elevation_m"),
     "power.volts_amps": ("available", "volts", "amps"),
+    "pond.bank_slope": ("bank_run_number",),
 }
-"""What the two short forms stand for."""
+"""What the short forms stand for."""
 _TWO = ("temperature_degc", "do_mg_l")
 """What a line of [reading] gives."""
 _BY_NAME = {one.name: one for one in QUESTIONS}

@@ -72,7 +72,8 @@ def written_value(name: str, text: str) -> str:
         return f"[{', '.join(toml_text(part.strip()) for part in text.split(',') if part.strip())}]"
     if name in ("date", "herbicide_date") and _is_day(text):
         return text
-    return toml_text(text)
+    # an empty slope would be none; that nobody knows is a word of its own
+    return toml_text(text or "unknown") if name == "bank_slope" else toml_text(text)
 
 
 def _is_day(text: str) -> bool:

@@ -24,6 +24,10 @@ def _power(name: str, label: str, hint: str, choices: tuple[tuple[str, str], ...
     return Answer(name, f"power.{name}", label, hint, choices)
 
 
+def _pond(name: str, label: str, hint: str) -> Answer:
+    return Answer(name, f"pond.{name}", label, hint)
+
+
 GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
     (
         "The ground, and who has a say",
@@ -39,6 +43,21 @@ GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
             _fact("permits_in_hand", "Are the permits in hand?"),
             _fact("shore_owner", "Who owns the shore", "Where shore and bed have two owners, both must agree.", ()),
             _fact("bed_owner", "Who owns the bed", "The ground under the water.", ()),
+        ),
+    ),
+    (
+        "The shore under water",
+        (
+            _pond(
+                "bank_slope",
+                "How steep are the banks under water?",
+                "3:1, or 1 ft in 3 ft, or 33 %. Left empty, a usual slope is taken and the volume is less sure.",
+            ),
+            _pond(
+                "shore_depth",
+                "How deep is it right at the shore (ft, in, m)?",
+                "0 ft for a beach, 3 ft at a wall all round. A wall along a part of it is told in job.toml.",
+            ),
         ),
     ),
     (
