@@ -146,6 +146,27 @@ def test_a_line_is_bent_by_hand_by_keys_and_by_typing(plan):
     plan.wait_for_function("() => document.querySelector('#through1').value !== ''")
 
 
+def test_on_a_phone_the_buttons_of_a_place_stand_apart_and_bends_have_room(plan):
+    """8 px or more between two buttons of a row, so that none is hit for its neighbour; a field as wide as the page."""
+    plan.set_viewport_size({"width": 390, "height": 844})
+    near = plan.evaluate(
+        """() => [...document.querySelectorAll("#places .nudges")].flatMap((cell) => {
+          const all = [...cell.querySelectorAll("button")].map((one) => [one.textContent, one.getBoundingClientRect()]);
+          const gap = (p, q) => Math.max(q.left - p.right, p.left - q.right, q.top - p.bottom, p.top - q.bottom);
+          return all.flatMap(([name, p], at) => all.slice(at + 1).map(([other, q]) => [name, other, gap(p, q)]));
+        }).filter(([, , gap]) => gap < 7.5)"""
+    )
+    assert near == []
+    assert plan.locator("#places .nudges button").count() > 10
+    assert plan.locator("#through1").bounding_box()["width"] > 300
+    assert plan.evaluate("document.documentElement.scrollWidth") <= 390
+    plan.set_viewport_size({"width": 1280, "height": 900})
+    wide = plan.evaluate(
+        "(box => box.scrollWidth - box.clientWidth)(document.querySelector('#places').parentElement)"
+    )
+    assert wide == 0, "the whole table is seen in the office"
+
+
 def test_nonsense_typed_is_said_and_stays_in_the_field(plan):
     """The field keeps what was typed, the sketch stays as it was."""
     field = plan.get_by_label("A, north of the middle")

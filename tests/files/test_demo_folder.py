@@ -76,6 +76,14 @@ def test_its_diffusers_stand_at_13_11_and_9_feet(report, script):
     assert depths == pytest.approx([13.0, 11.0, 9.0], abs=0.02)
 
 
+def test_its_flows_of_air_are_echoed_in_a_size_that_can_be_read(report):
+    """1.3 ft³/min x 0.3048³ m³/ft³ x 60 min/h = 2.209 m³/h; 5 make 8.495 (the foot of NIST SP 811, exact)."""
+    said = " | ".join(report.echoes)
+    assert "1.3 scfm = 2.21 m³/h (standard)" in said
+    assert "5.0 cfm = 8.50 m³/h (intake)" in said
+    assert "m³/s" not in said
+
+
 def test_its_water_is_a_green_pond_in_august(report):
     """Warm and full of oxygen on top, cold and empty below, smelling, with the chemistry of both."""
     points = report.job.profiles[-1].points

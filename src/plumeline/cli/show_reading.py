@@ -9,7 +9,7 @@ from plumeline.stages.reading.bottle import Demand
 from plumeline.stages.reading.debt import Mass
 from plumeline.stages.reading.salt import salt_parts
 from plumeline.units import convert, show
-from plumeline.units.showing import System
+from plumeline.units.showing import System, plain
 
 ASSUMED = "~"
 
@@ -82,7 +82,7 @@ def _strata(found: Reading, units: System) -> list[tuple[str, str]]:
         rows.append(("parted by", "salt more than warmth"))
     rows.append(("Schmidt stability", f"{found.stability_j_m2:.1f} J/m²"))
     if found.max_buoyancy_frequency_squared_per_s2 is not None:
-        rows.append(("strongest N²", f"{found.max_buoyancy_frequency_squared_per_s2:.2e} 1/s²"))
+        rows.append(("strongest N²", f"{plain(found.max_buoyancy_frequency_squared_per_s2)} 1/s²"))
     rows.append(("centre of the volume", show(found.volume_centre_depth_m, "m", units)))
     if found.wind is None:
         rows.append(("Lake Number", "not known: no wind about the time of the reading"))

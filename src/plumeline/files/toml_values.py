@@ -18,6 +18,7 @@ from plumeline.files.keys import AIR_FLOWS, NEEDS_NO_UNIT, PRESSURE_DIFFERENCES,
 from plumeline.files.limits import Limits, limits_of
 from plumeline.job.document import LocalPoint, Point
 from plumeline.units import SUFFIXES, convert, echo, parse, parse_air, show, typed_suffix
+from plumeline.units.showing import plain
 
 JOB_FILE = "job.toml"
 
@@ -199,7 +200,7 @@ def _unit_words(suffix: str) -> str:
 
 def _echo(raw: str, value: float, at: At) -> str:
     if at.key.field in AIR_FLOWS:
-        return f"{raw.strip()} = {value:.6g} m³/s ({AIR_FLOWS[at.key.field]})"
+        return f"{raw.strip()} = {plain(value * 3600.0)} m³/h ({AIR_FLOWS[at.key.field]})"
     try:
         return echo(raw, at.key.suffix)
     except PlumelineError:

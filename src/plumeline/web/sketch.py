@@ -312,7 +312,7 @@ def answer(worked: Worked, units: System) -> dict[str, Any]:
             ["compressor's gauge", show(air.balanced.compressor_pressure_pa, "pa", units, gauge=True)],
             ["air in all", show_air(air.flow_standard_m3_s, units)],
             ["turnover", f"{layout.turnover_per_day:.2f} a day (wanted {layout.wanted_turnover_per_day:.2f})"],
-            ["water served at the wanted rate", f"{layout.served_fraction:.0%}"],
+            ["water served at the wanted rate", f"{layout.served_fraction * 100:.0f} %"],
             ["branch line to cut", show(cut_m, "m", units)],
             ["diffusers and branch line", f"{currency} {money:,.0f}{' (assumed prices)' if assumed else ''}".strip()],
         ],
