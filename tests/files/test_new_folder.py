@@ -8,6 +8,7 @@ import pytest
 
 from plumeline.errors import InputError
 from plumeline.files.job_folder import check_job, load_job
+from plumeline.files.new_answers import written_value
 from plumeline.files.new_folder import write_new
 from plumeline.files.ten_answers import EXAMPLES
 
@@ -120,3 +121,9 @@ def test_a_file_in_the_folders_place_is_said(tmp_path):
     (tmp_path / "pond").write_text("")
     with pytest.raises(InputError, match="is a file"):
         write_new(tmp_path / "pond")
+
+
+def test_species_are_told_apart_as_people_list_them():
+    """Commas, "and", an ampersand."""
+    words = written_value("species", "bluegill, largemouth bass and bream & carp")
+    assert words == '["bluegill", "largemouth bass", "bream", "carp"]'

@@ -181,6 +181,36 @@ def test_hemispheres_and_degrees_are_understood(folder):
     assert (site.latitude_deg, site.longitude_deg) == (35.8652, -79.5631)
 
 
+def test_degrees_and_minutes_are_understood(folder):
+    """As a chart or a handheld shows them, the letter before or behind; sixty minutes a degree."""
+    folder.change('"35.8652, -79.5631, 680 ft"', '"N 36 12.5, 80 30 W, 680 ft"')
+    site = load_job(folder.path).site
+    assert (site.latitude_deg, site.longitude_deg) == pytest.approx((36 + 12.5 / 60, -80.5))
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [
+        ("Eastern", "US/Eastern"),
+        ("pacific time", "US/Pacific"),
+        ("new york", "America/New_York"),
+        ("Americas/New_York", "America/New_York"),
+    ],
+)
+def test_a_time_zone_by_another_name_is_guessed_the_same_each_time(folder, written, meant):
+    """The zones of one country have names of their own in the time-zone data; a city is the end of one name."""
+    folder.change('time_zone = "America/New_York"', f'time_zone = "{written}"')
+    assert f'Did you mean "{meant}"?' in folder.fault().remedy
+
+
+def test_a_day_that_is_none_is_not_said_to_be_missing(folder):
+    """The fault at the day is enough: no note that none was given stands beside it."""
+    folder.change("date = 2026-08-11", 'date = "6/30/2026"')
+    report = folder.check()
+    assert any(fault.where == "date" for fault in report.faults)
+    assert "date-assumed" not in [notice.code for notice in report.notices]
+
+
 def test_without_a_time_zone_the_clock_of_the_longitude_is_used_and_said(folder):
     """Ten answers hold no time zone: 80 degrees west is five hours behind UTC (360/24 degrees an hour)."""
     folder.change('time_zone = "America/New_York"', "")

@@ -259,6 +259,8 @@ class _Look:
 
     def _assumed_day(self, seen: list[Seen], dated: bool, findings: Findings, part: TomlPart) -> date | None:
         day = self._day(seen)
+        if day is not None and "date" in part.faulty:
+            return day
         if day is not None:
             source = "the last reading's" if dated else "today's"
             findings.note("date-assumed", f"{JOB_FILE} gives no date; {source} is used, {day.isoformat()}.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -69,7 +70,8 @@ def answers_file(given: Mapping[str, str]) -> str:
 def written_value(name: str, text: str) -> str:
     """Return an answer as job.toml writes it: a list of species, a bare day, else a text in quotes."""
     if name == "species":
-        return f"[{', '.join(toml_text(part.strip()) for part in text.split(',') if part.strip())}]"
+        parts = re.split(r"[,;&]|\band\b", text)
+        return f"[{', '.join(toml_text(part.strip()) for part in parts if part.strip())}]"
     if name in ("date", "herbicide_date") and _is_day(text):
         return text
     # an empty slope would be none; that nobody knows is a word of its own

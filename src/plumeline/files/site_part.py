@@ -88,16 +88,25 @@ def _zone_name(given: str, longitude_deg: float, findings: Findings) -> str:
     names = available_timezones()
     # "New York" is the end of one name
     ends = {name.rpartition("/")[2].replace("_", " "): name for name in sorted(names, key=_commonness)}
-    close = ends.get(given.replace("_", " ").title(), "") or near(given, names)
+    last = (
+        given.replace("_", " ")
+        .title()
+        .removesuffix(" Time")
+        .removesuffix(" Standard")
+        .removesuffix(" Daylight")
+    )
+    # "Eastern" alone is how the trade of one country says it
+    close = (f"US/{last}" if f"US/{last}" in names else "") or ends.get(last, "") or near(given, names)
     hint = f'Did you mean "{close}"? ' if close else ""
     remedy = f'{hint}Write a name of the time-zone data, as "America/New_York".'
     findings.fault(JOB_FILE, "site.time_zone", f"no time zone is called {given!r}.", remedy)
     return ""
 
 
-def _commonness(name: str) -> bool:
+def _commonness(name: str) -> tuple[bool, str]:
     """Return what puts the names by continent and city behind the others, so that they win."""
-    return name.startswith(("America/", "Europe/", "Africa/", "Asia/", "Australia/", "Pacific/"))
+    cities = ("America/", "Europe/", "Africa/", "Asia/", "Australia/", "Pacific/")
+    return name.startswith(cities), name
 
 
 def _echo_clock(site: Site, day: date | None, findings: Findings) -> None:

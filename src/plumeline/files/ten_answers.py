@@ -6,6 +6,7 @@ import re
 from typing import Any
 
 from plumeline.errors import PlumelineError
+from plumeline.files.bring.angles import angle_deg
 from plumeline.files.findings import Findings, near
 from plumeline.files.keys import Key, find_key, names_of, split_name
 from plumeline.files.limits import limits_of
@@ -44,7 +45,7 @@ def read_site_triple(raw: Any, findings: Findings) -> dict[str, Any] | None:
                 JOB_FILE,
                 path,
                 f"{part!r} is not a {name.removesuffix('_deg')}.",
-                "Write decimal degrees, north and east positive (35.91, -79.72), or with N, S, E, W.",
+                "Write decimal degrees, north and east positive (35.91, -79.72), or 35 54.6 N, 79 43.2 W.",
             )
             return None
         limits = limits_of(Site, name)
@@ -73,7 +74,7 @@ def _degrees(part: Any, sides: str) -> float | None:
     try:
         return parse(text, "deg")
     except PlumelineError:
-        return None
+        return angle_deg(text)
 
 
 def read_volts_amps(raw: Any, findings: Findings) -> dict[str, Any] | None:
