@@ -173,9 +173,8 @@ def main() -> int:
                 found[f"{pond}, {what}, {count} things"] = frames_ms(page, name)
                 page.wait_for_timeout(1500)
                 found[f"{pond}, {what}: numbers"] = shown_ms(page, name)
-                if (
-                    pond == "hollow-oak"
-                ):  # 500 corners lie so close that a drag of a few pixels makes the shore cross itself
+                # 500 corners lie so close that a drag of a few pixels makes the shore cross itself
+                if (pond, what) == ("hollow-oak", "shore"):
                     found[f"{pond}, {what}: let go"] = let_go_ms(page, name)
         finally:
             browser.close()
