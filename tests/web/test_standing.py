@@ -16,7 +16,8 @@ from plumeline.web.work import Designs
 
 def notices(page):
     found = re.findall(r'<p class="notice (\w+)">(.*?)</p>', page)
-    # on the pond's own page numbers are links
+    # on the pond's own page numbers are links, and some notices lead to the answer that they ask for
+    found = [(kind, re.sub(r" ?<a\b[^>]*>To this answer</a>", "", words)) for kind, words in found]
     return [(kind, re.sub(r"</?a\b[^>]*>", "", words)) for kind, words in found]
 
 
