@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from plumeline.files.toml_lines import statements
 from plumeline.job.document import LocalPoint, Place
 
 _HEAD = re.compile(r"^\s*(\[\[?)\s*([\w.\- \"']+?)\s*\]\]?\s*(#.*)?$")
 _NAME = re.compile(r"""^\s*name\s*=\s*(["'])(?P<name>.*?)\1\s*(#.*)?$""")
-_THROUGH = re.compile(r"^\s*branch_through\s*=\s*\[(?P<whole>.*\]\s*(#.*)?$)?")
 _PLACE = re.compile(r"^(?P<lead>\s*(?P<key>place|manifold)\s*=\s*)\{[^}]*\}(?P<rest>\s*(#.*)?)$")
 
 
@@ -53,33 +53,29 @@ def with_places(
     if split is None:
         return None
     lines, end = split
+    there = statements(lines)
+    if there is None:
+        return None
     missing = set(diffusers) | ({""} if manifold is not None else set())
     led = dict(through or {})
-    section, name = "", ""
-    found: list[str] = []
-    skipping = False
-    for line in lines:
-        if skipping:
-            # the rest of a list that was written over several lines
-            skipping = not line.strip().startswith("]")
-            continue
-        head = _HEAD.match(line)
-        if head:
-            section, name = head[1] + head[2], ""
-        elif (named := _NAME.match(line)) and section == "[[air.diffusers":
+    name, gone = "", set[int]()
+    for one in there:
+        listed = one.table == "[[air.diffusers"
+        line = lines[one.first]
+        if not one.key and _HEAD.match(line):
+            name = ""
+        elif one.key == "name" and listed and (named := _NAME.match(line)):
             name = named["name"]
-        elif section == "[[air.diffusers" and name in led and (listed := _THROUGH.match(line)):
-            skipping = not listed["whole"]
-            continue
+        elif one.key == "branch_through" and listed and name in led:
+            gone.update(range(one.first, one.last))
         elif at := _PLACE.match(line):
-            place = manifold if section == "[air" and at["key"] == "manifold" else None
-            if section == "[[air.diffusers" and at["key"] == "place":
+            place = manifold if one.table == "air" and at["key"] == "manifold" else None
+            if listed and at["key"] == "place":
                 place = diffusers.get(name)
             if place is not None:
-                found.append(f"{at['lead']}{place_words(place)}{at['rest']}")
+                lines[one.first] = f"{at['lead']}{place_words(place)}{at['rest']}"
                 missing.discard("" if at["key"] == "manifold" else name)
                 if led.get(name) and at["key"] == "place":
-                    found.append(f"branch_through = [{', '.join(place_words(one) for one in led[name])}]")
-                continue
-        found.append(line)
-    return None if missing else end.join(found).encode()
+                    bends = ", ".join(place_words(bend) for bend in led[name])
+                    lines[one.first] += f"{end}branch_through = [{bends}]"
+    return None if missing else end.join(line for row, line in enumerate(lines) if row not in gone).encode()

@@ -14,6 +14,8 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 FORMAT_VERSION: Literal[1] = 1
+MOST_BENDS = 6
+"""Places that a line may be led through."""
 
 Fraction = Annotated[float, Field(ge=0.0, le=1.0)]
 
@@ -269,7 +271,7 @@ class Diffuser(Value):
     branch_length_m: float | None = Field(default=None, gt=0.0, le=20_000.0)
     branch_pipe: str = ""
     branch_bore_m: float | None = Field(default=None, gt=0.0, le=2.0)
-    branch_through: tuple[Place, ...] = Field(default=(), max_length=6)
+    branch_through: tuple[Place, ...] = Field(default=(), max_length=MOST_BENDS)
     """Places in the water that its line is led through, in turn from the manifold."""
     hangs_from: str = "manifold"
     """The manifold at the trunk's end, or a line of ``air.lines``."""

@@ -18,7 +18,7 @@ from plumeline.drawing.plan_view import HEIGHT_MM, KEY_MM, WIDTH_MM
 from plumeline.errors import InputError, PlumelineError
 from plumeline.files.placed_lines import with_places
 from plumeline.files.toml_values import JOB_FILE
-from plumeline.job.document import Job
+from plumeline.job.document import MOST_BENDS, Job
 from plumeline.store import Folder, Revision
 from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_through
@@ -83,7 +83,7 @@ def _shown(
     data = {
         "pond": revision.pond_id, "number": revision.number, "plane": plane_name(design.survey.plane),
         "sketch": sketch, "answer": start, "changed": bool(wrong or fields),
-        "deepest": _deepest(design), "key_mm": KEY_MM,
+        "deepest": _deepest(design), "key_mm": KEY_MM, "most_bends": MOST_BENDS,
         "aerial": under_plan(
             site.store.ponds.folder(revision.pond_id, revision.number).files,
             f"/ponds/{quote(revision.pond_id)}", revision.number, frame, design.survey.plane,

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from shapely import Point as XYPoint
 
 from plumeline.errors import InputError
-from plumeline.job.document import Diffuser, Job, LocalPoint, Place
+from plumeline.job.document import MOST_BENDS, Diffuser, Job, LocalPoint, Place
 from plumeline.stages.choice.terms import terms_of
 from plumeline.stages.plan import all_notices
 from plumeline.stages.sizing import Agreed, agreed
@@ -34,7 +34,6 @@ from plumeline.web.typed_places import (
 from plumeline.web.work import Design
 
 MOST_DIFFUSERS = 40
-MOST_BENDS = 6
 KEPT = 64
 """Sketches whose answers are kept, so that undo and redo come at once."""
 

@@ -4,7 +4,7 @@ import { hands } from "./hands.js";
 import { ARROWS, at, data, filledIn, heldBack, kept, mended, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { under } from "./under.js";
-import { MOST_BENDS, View } from "./view.js";
+import { View } from "./view.js";
 
 const stripped = (sketch) => ({
   manifold: { x_m: sketch.manifold.x_m, y_m: sketch.manifold.y_m },
@@ -13,7 +13,7 @@ const stripped = (sketch) => ({
 
 under(at("plan").querySelector("svg"), data);
 // a narrow screen shows the pond alone; the key comes into view by moving the drawing aside
-const view = new View(at("plan"), data.frame, innerWidth < 640 ? data.key_mm : 0);
+const view = new View(at("plan"), data.frame, innerWidth < 640 ? data.key_mm : 0, data.most_bends);
 const saved = stripped(data.sketch);
 const past = new Past(data.pond, data.number, saved, data.plane);
 for (const kept of [past.now, ...past.done, ...past.undone, ...(past.stale ? [past.stale.now] : [])]) for (const item of kept.diffusers) item.bends ||= [];
@@ -206,7 +206,7 @@ function wired(row) {
   };
   if (name) {
     button("Bend line", `Bend the line of ${name}`, () => {
-      if (itemOf(past.now, name).bends.length >= MOST_BENDS) return wrong(`The line of ${name} has ${MOST_BENDS} bends already.`);
+      if (itemOf(past.now, name).bends.length >= data.most_bends) return wrong(`The line of ${name} has ${data.most_bends} bends already.`);
       const key = view.graspMiddle(name);
       move(key, 0, 0);
       choose(begun(key));

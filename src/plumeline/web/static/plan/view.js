@@ -3,7 +3,6 @@ const SVG = "http://www.w3.org/2000/svg";
 const DASHES = ["", "2.4 1", "0.8 0.8", "3.2 0.8 0.8 0.8", "1.6 0.6", "4 1.2"];
 export const HIT_PX = 26;
 const LINE_PX = 12; // less than a handle: beside a line one finger still scrolls the page
-export const MOST_BENDS = 6;
 const WORDS_MM = 3.3;
 const WORDS_PX = 13;
 const BRIEF = 1.3;
@@ -24,12 +23,13 @@ function nearestCorner(way, [x, y]) {
 }
 
 export class View {
-  constructor(box, frame, key_mm) {
+  constructor(box, frame, key_mm, mostBends = 0) {
     this.svg = box.querySelector("svg");
     this.svg.setAttribute("role", "group");
     this.svg.removeAttribute("width");
     this.svg.removeAttribute("height");
     this.frame = frame;
+    this.mostBends = mostBends;
     this.whole = this.svg.viewBox.baseVal;
     this.size = { x: this.whole.x, y: this.whole.y, width: this.whole.width, height: this.whole.height };
     this.whole.width -= key_mm;
@@ -167,7 +167,7 @@ export class View {
         const way = row.branch_path_xy_m.map(([x_m, y_m]) => this.toPaper({ x_m, y_m }));
         if (Math.hypot(way[0][0] - from[0], way[0][1] - from[1]) < 0.3) path = way;
       }
-      this.ways.set(item.name, { way: path, bends, full: item.bends.length >= MOST_BENDS });
+      this.ways.set(item.name, { way: path, bends, full: item.bends.length >= this.mostBends });
       const d = `M${path.map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join(" L")}`;
       made("path", { d, fill: "none", stroke: "#f4f1e8", "stroke-width": 1.7 }, this.lines);
       const line = made("path", { d, fill: "none", stroke: "#1c1c1c", "stroke-width": 0.6 }, this.lines);
