@@ -5,19 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from plumeline.kernels.plume import NITROGEN_UPTAKE, RECORD_COLUMNS, fill_setting, rise_all
-from plumeline.kernels.plume_samples import (
-    DRAW_ALPHA,
-    DRAW_BUBBLE_RADIUS,
-    DRAW_FROUDE,
-    DRAW_LAMBDA,
-    DRAW_SOURCE_RADIUS,
-    DRAW_TRANSFER,
-)
-from plumeline.kernels.rise import NITROGEN, SETTING_COUNT
-from plumeline.kernels.solubility import PROGRAM_LAW
+from plumeline.kernels.plume import NITROGEN_UPTAKE
+from plumeline.kernels.rise import NITROGEN
 from plumeline.notices import Notice, caution
 from plumeline.science.gases import OXYGEN_IN_AIR_FRACTION, k600_cole_caraco_1998
 from plumeline.science.water import (
@@ -25,8 +14,8 @@ from plumeline.science.water import (
     density_chen_millero_1986,
     vapour_pressure_benson_krause_1980,
 )
-from plumeline.stages.plume.draws import Source, central_draw
-from plumeline.stages.plume.lift import MOST_PLUMES, air_mol_s
+from plumeline.stages.plume.draws import Source
+from plumeline.stages.plume.lift import air_mol_s, central_rise
 from plumeline.stages.plume.water import Water
 from plumeline.units import both
 
@@ -151,15 +140,6 @@ def _uptake_mol_s(
     """Return the nitrogen that one diffuser's plumes give water with so much more nitrogen than in balance [mol/s]."""
     interface_m, ambient = water.segments(depth_m, surface_pressure_pa)
     ambient[:, NITROGEN : NITROGEN + 2] *= 1.0 + extra_fraction
-    draw, setting = central_draw(source)[0], np.empty(SETTING_COUNT)
-    fill_setting(
-        draw[DRAW_ALPHA], draw[DRAW_FROUDE], draw[DRAW_LAMBDA], draw[DRAW_SOURCE_RADIUS], draw[DRAW_TRANSFER],
-        surface_pressure_pa, PROGRAM_LAW, setting,
-    )  # fmt: skip
-    withdrawn, records = np.zeros((MOST_PLUMES, len(ambient))), np.zeros((MOST_PLUMES, RECORD_COLUMNS))
-    trace = np.full((MOST_PLUMES, len(interface_m), 3), np.nan)
-    count = rise_all(
-        depth_m, air_mol_s(air_m3_s), draw[DRAW_BUBBLE_RADIUS], interface_m, ambient, setting, 1, withdrawn, trace,
-        records,
-    )  # fmt: skip
-    return float(records[:count, NITROGEN_UPTAKE].sum())
+    air = air_mol_s(air_m3_s)
+    records, _ = central_rise(interface_m, ambient, depth_m, air, source, surface_pressure_pa)
+    return float(records[:, NITROGEN_UPTAKE].sum())

@@ -131,26 +131,37 @@ def solve_lift(
     """
     check_diffuser(depth_m, air_m3_s, source)
     interface_m, ambient = water.segments(depth_m, surface_pressure_pa)
-    draw = central_draw(source)[0]
-    setting = np.empty(SETTING_COUNT)
-    fill_setting(
-        draw[DRAW_ALPHA],
-        draw[DRAW_FROUDE],
-        draw[DRAW_LAMBDA],
-        draw[DRAW_SOURCE_RADIUS],
-        draw[DRAW_TRANSFER],
-        surface_pressure_pa,
-        PROGRAM_LAW,
-        setting,
-    )
-    withdrawn = np.zeros((MOST_PLUMES, len(ambient)))
-    records = np.zeros((MOST_PLUMES, RECORD_COLUMNS))
-    trace = np.full((MOST_PLUMES, len(interface_m), 3), np.nan)
     air = air_mol_s(air_m3_s)
+    records, trace = central_rise(interface_m, ambient, depth_m, air, source, surface_pressure_pa)
+    return _lift_of(records, trace, air, source.disc_radius_m)
+
+
+def central_rise(
+    interface_m: Array, ambient: Array, depth_m: float, dry_air_mol_s: float, source: Source,
+    surface_pressure_pa: float,
+) -> tuple[Array, Array]:  # fmt: skip
+    """Return the records of all plumes over one diffuser in the central case, and the first one's trace.
+
+    Args:
+        interface_m: borders of the layers that they rise through, from `Water.segments`.
+        ambient: the layers, from there too.
+        depth_m: depth of the membrane [m].
+        dry_air_mol_s: of the diffuser.
+        source: what is known of the source of bubbles.
+        surface_pressure_pa: air pressure at the pond [Pa].
+    """
+    draw, setting = central_draw(source)[0], np.empty(SETTING_COUNT)
+    fill_setting(
+        draw[DRAW_ALPHA], draw[DRAW_FROUDE], draw[DRAW_LAMBDA], draw[DRAW_SOURCE_RADIUS], draw[DRAW_TRANSFER],
+        surface_pressure_pa, PROGRAM_LAW, setting,
+    )  # fmt: skip
+    withdrawn, records = np.zeros((MOST_PLUMES, len(ambient))), np.zeros((MOST_PLUMES, RECORD_COLUMNS))
+    trace = np.full((MOST_PLUMES, len(interface_m), 3), np.nan)
     count = rise_all(
-        depth_m, air, draw[DRAW_BUBBLE_RADIUS], interface_m, ambient, setting, 1, withdrawn, trace, records
-    )
-    return _lift_of(records[:count], trace[0], air, source.disc_radius_m)
+        depth_m, dry_air_mol_s, draw[DRAW_BUBBLE_RADIUS], interface_m, ambient, setting, 1, withdrawn, trace,
+        records,
+    )  # fmt: skip
+    return records[:count], trace[0]
 
 
 def _lift_of(records: Array, trace: Array, air: float, disc_radius_m: float) -> Lift:
