@@ -44,6 +44,10 @@ def test_plan_writes_the_files_says_how_to_look_and_gives_the_same_bytes_each_ti
     assert "of 24 simulated ponds like this one" in text
     assert all(f"{title} {said}" in text for title, said in SAFETY_CARD)
     assert "writing the files" in err
+    told, after = err.split("The plan stands: ")[1].split("\n", 1)
+    risk = json.loads((out_folder / "plan.json").read_text(encoding="utf-8"))["startup"]["risk"]
+    assert f"of 24 simulated ponds {risk['failures']} lose their refuge" in told
+    assert "scoring what it is compared with" in after, "told before what is asked beside it"
     assert {path.name for path in demo.iterdir()} == {path.name for path in demo_folder().iterdir()}
 
     code, out, err = run("plan", str(demo), "--json")

@@ -81,6 +81,28 @@ def test_a_failing_pond_s_steps_stand_first_on_the_page_and_in_their_order(
     assert found == sorted(found)
 
 
+def test_what_stands_already_is_shown_beside_each_step_that_follows():
+    """The plan and its risk stay on the page while what is asked beside them is worked out."""
+    told = []
+
+    class Runs:
+        def tell(self, _run_id, doing, _share_fraction):
+            told.append(doing)
+            return True
+
+    class Kept:
+        runs = Runs()
+
+    tell = worker.Teller(Kept(), "run")
+    tell("scoring the plan on fresh ponds", 0.9)
+    tell.stands("The plan stands: three days.")
+    tell("scoring what it is compared with", 0.0)
+    tell("writing the files", 0.0)
+    assert told[0] == "scoring the plan on fresh ponds"
+    assert told[1] == "The plan stands: three days. Now: scoring what it is compared with"
+    assert told[2] == "The plan stands: three days. Now: writing the files"
+
+
 def test_events_end_with_the_run(made, browser):
     """One event tells that it is done, and the stream is over."""
     pond, run = made

@@ -30,7 +30,9 @@ def write_all(args: argparse.Namespace, asked: Asked) -> int:
     out = Path(args.out) if args.out else Path(args.folder) / OUT_NAME
     check_place(out)
     with Progress(quiet=args.json) as progress:
-        made = make_plan(asked.job, seed=asked.seed, progress=progress, choosing=args.choose)
+        made = make_plan(
+            asked.job, seed=asked.seed, progress=progress, choosing=args.choose, stands=progress.stands
+        )
         # what the folder itself gave to think about belongs on the paper too
         made = dataclasses.replace(made, notices=all_notices(asked.notices, made.notices))
         progress("writing the files", 0.0)

@@ -42,6 +42,13 @@ class Progress:
             self._stream.flush()
         self._what = what
 
+    def stands(self, words: str) -> None:
+        """Tell a result that stands before all of the work is done; it stays where the next steps pass."""
+        if self._quiet:
+            return
+        self.close()
+        print(f"{time.monotonic() - self._begin_s:.0f} s: {words}", file=self._stream, flush=True)
+
     def close(self) -> None:
         """Leave the line empty for what comes next."""
         if self._in_place and self._what:

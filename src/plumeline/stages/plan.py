@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -18,7 +19,7 @@ from plumeline.stages.site_facts import refuse_start
 from plumeline.stages.sizing import Sized, sizing
 from plumeline.stages.startup import StartUp, startup
 from plumeline.stages.startup.search import Progress
-from plumeline.stages.startup.stage import quiet
+from plumeline.stages.startup.stage import quiet, unheard
 from plumeline.stages.survey import Survey, survey
 
 BLOOM_MEMBERS = 32  # its odds are said to a few in 100 at best
@@ -86,7 +87,7 @@ class Plan:
 
 def start_up_of(
     job: Job, basin: Survey, sized: Sized, *, seed: int, progress: Progress = quiet, outage_d: int = 0,
-    brief: bool = False,
+    brief: bool = False, stands: Callable[[str], None] = unheard,
 ) -> StartUp:  # fmt: skip
     """Return the start-up plan of a sized job.
 
@@ -98,6 +99,7 @@ def start_up_of(
         progress: told what is done and how far, as a fraction.
         outage_d: days that the running pond has been without air; the plan is its restart [d].
         brief: only the plan itself, its risk and its days.
+        stands: told the plan and its risk in a sentence as soon as they stand.
     """
     flows = tuple(sized.air.diffuser_flow_standard_m3_s(item.name) for item in sized.layout.diffusers)
     return startup(
@@ -114,10 +116,14 @@ def start_up_of(
         diffuser_names=tuple(item.name for item in sized.layout.diffusers),
         outage_d=outage_d,
         brief=brief,
+        stands=stands,
     )
 
 
-def make_plan(job: Job, *, seed: int, progress: Progress = quiet, choosing: bool = False) -> Plan:
+def make_plan(
+    job: Job, *, seed: int, progress: Progress = quiet, choosing: bool = False,
+    stands: Callable[[str], None] = unheard,
+) -> Plan:  # fmt: skip
     """Work through every stage of a job.
 
     Args:
@@ -125,6 +131,7 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet, choosing: bool
         seed: seed of everything drawn.
         progress: told what is done and how far, as a fraction.
         choosing: rank all compressors, trunks and numbers of diffusers by cost too, which takes seconds.
+        stands: told the start-up plan and its risk in a sentence as soon as they stand: the rest takes longer.
 
     Raises:
         InputError: from the stages; first of all a site that forbids a start.
@@ -137,7 +144,7 @@ def make_plan(job: Job, *, seed: int, progress: Progress = quiet, choosing: bool
     water = reading(believed(job), basin)
     progress("placing diffusers and solving the air line", 0.0)
     sized = sizing(job, basin, seed=seed)
-    plan = start_up_of(job, basin, sized, seed=seed, progress=progress)
+    plan = start_up_of(job, basin, sized, seed=seed, progress=progress, stands=stands)
     progress("asking whether the air holds blue-greens down", 0.0)
     held = blooms(job, basin, sized, seed=seed, members=BLOOM_MEMBERS)
     if choosing:

@@ -51,6 +51,7 @@ class Teller:
         self._between = between
         self._last_s = -GAP_S
         self._doing = ""
+        self._stands = ""
 
     def __call__(self, doing: str, share_fraction: float) -> None:
         """Keep what is being done.
@@ -62,10 +63,14 @@ class Teller:
         if doing == self._doing and now_s - self._last_s < GAP_S:
             return
         self._last_s, self._doing = now_s, doing
-        if not self._store.runs.tell(self._run_id, doing, share_fraction):
+        if not self._store.runs.tell(self._run_id, f"{self._stands}{doing}", share_fraction):
             raise StoppedError
         if self._between is not None:
             self._between()
+
+    def stands(self, words: str) -> None:
+        """Show a result that stands before all of the work is done beside each step that follows."""
+        self._stands = f"{words} Now: "
 
 
 def work(path: str, parent: Connection | None = None) -> None:
@@ -167,7 +172,7 @@ def plan_of(store: Store, run: Run, tell: Any) -> dict[str, bytes]:
 
     revision = store.ponds.revision(run.pond_id, run.number)
     asked = asked_of(revision)
-    made = make_plan(asked.job, seed=asked.seed, progress=tell)
+    made = make_plan(asked.job, seed=asked.seed, progress=tell, stands=tell.stands)
     made = replace(made, notices=all_notices(asked.notices, made.notices))
     files: dict[str, bytes] = {DUE: due_of(made)}
     systems: tuple[System, ...] = ("us", "si")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
@@ -55,6 +56,10 @@ def quiet(_what: str, _share_fraction: float) -> None:
     """Report progress to nobody."""
 
 
+def unheard(_words: str) -> None:
+    """Tell nobody that the plan stands."""
+
+
 def startup(
     job: Job,
     basin: Basin,
@@ -67,6 +72,7 @@ def startup(
     *,
     seed: int,
     progress: Progress = quiet,
+    stands: Callable[[str], None] = unheard,
     search_members: int = SEARCH_MEMBERS,
     fresh_members: int = FRESH_MEMBERS,
     schedules: tuple[Schedule, ...] | None = None,
@@ -87,6 +93,7 @@ def startup(
         diffuser_flow_m3_s: standard air of each (diffusers) [m³/s].
         seed: seed of the search ensemble; the fresh ensemble has another.
         progress: told what is done and how far.
+        stands: told the plan and its risk in a sentence as soon as they stand, before what is asked beside them.
         search_members: members of the search ensemble.
         fresh_members: members on which the chosen plan is scored again.
         schedules: what is searched; the families of the design when None.
@@ -139,6 +146,9 @@ def startup(
         told=lambda share: progress("scoring the plan on fresh ponds", share),
     )  # fmt: skip
     chosen, table, final, risk, failing = score.schedule, score.table, score.final, score.risk, score.failing
+    name = f"{chosen.name}, from {int(chosen.start_hour_h):02d}:00"
+    may_begin = score.at_once is None and not score.refused
+    stands(words.stands(name, risk, stated=stated, may_begin=may_begin))
     compared: tuple[Comparison, ...] = ()
     if not brief:
         progress("scoring what it is compared with", 0.0)
@@ -156,7 +166,7 @@ def startup(
     spread = volume_se_m3 / volume_m3
     before = scene.ensemble.before
     return StartUp(
-        name=f"{chosen.name}, from {int(chosen.start_hour_h):02d}:00",
+        name=name,
         chosen_as=chosen_as(stated=stated, tried_again=score.missed is not None, kept=found.kept),
         days=days,
         later=later_losses(fresh, final, gone_d),
@@ -293,4 +303,4 @@ def _assumptions(scene: Scene, known: Known) -> tuple[str, ...]:
     return tuple(found)
 
 
-__all__ = ["quiet", "startup"]
+__all__ = ["quiet", "startup", "unheard"]

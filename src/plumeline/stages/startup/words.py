@@ -10,9 +10,29 @@ from plumeline.pairs import pair
 from plumeline.stages.column import NEAR_SURFACE_M
 from plumeline.stages.reading.salt import salt_layers
 from plumeline.stages.startup.crew import Crew
-from plumeline.stages.startup.result import Measure, RunDay
+from plumeline.stages.startup.result import Measure, Risk, RunDay
 from plumeline.stages.startup.scene import Scene
 from plumeline.units import both
+
+
+def stands(name: str, risk: Risk, *, stated: bool, may_begin: bool) -> str:
+    """Return the plan and its risk in a sentence or two, for whoever waits while the rest is worked out.
+
+    Args:
+        name: the plan in plain words.
+        risk: its risk beside the same ponds without air.
+        stated: whether the ponds differ enough from each other for a risk to be stated.
+        may_begin: whether a start-up may begin by it; else it waits, or is not to begin.
+    """
+    if not stated:
+        return f"The plan stands: {name}; too few simulated ponds fit the reading for a risk to be stated."
+    still = round(risk.baseline_risk * risk.members)
+    counts = (
+        f"of {risk.members:,} simulated ponds {risk.failures:,} lose their refuge, {still:,} without any air"
+    )
+    if not may_begin:
+        return f"No start-up is to begin now: by {name}, {counts}."
+    return f"The plan stands: {name}; {counts}."
 
 
 def emergency(saves: bool) -> tuple[str, ...]:
