@@ -294,7 +294,7 @@ fishes = st.builds(
     d.Fish,
     species=st.lists(st.sampled_from(sorted(set(species_names().values()))), max_size=3).map(tuple),
     stage=st.sampled_from(d.LifeStage),
-    heavy_stock=st.booleans(),
+    heavy_stock=st.none() | st.booleans(),
     gasping_at_dawn=st.sampled_from(d.Answer),
     kill_this_season=st.sampled_from(d.Answer),
 )

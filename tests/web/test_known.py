@@ -45,7 +45,8 @@ def fields_of(text):
     """Return what stands in each field of the page, as a browser would send it."""
     typed = re.findall(r'<input type="(?:text|hidden)"[^>]*? name="(\w+)" value="([^"]*)"', text)
     chosen = re.findall(r'<input type="radio" name="(\w+)" value="(\w+)" checked>', text)
-    return {name: html.unescape(words) for name, words in [*typed, *chosen]}
+    long = re.findall(r'<textarea [^>]*?name="(\w+)"[^>]*>([^<]*)</textarea>', text)
+    return {name: html.unescape(words) for name, words in [*typed, *chosen, *long]}
 
 
 def sent(there, changes, action="save"):

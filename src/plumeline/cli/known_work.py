@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 from plumeline.cli.common import day_asked, notice_rows, print_json, print_notices
@@ -12,6 +13,7 @@ from plumeline.errors import InputError, JobFolderError
 from plumeline.files.findings import near
 from plumeline.files.job_folder import CheckReport, check_job
 from plumeline.files.known_lines import typed_answers, with_answers
+from plumeline.files.known_places import as_kept, far_faults, has_places
 from plumeline.files.new_answers import ANSWERS, Answer
 from plumeline.files.site_questions import GROUPS, QUESTIONS
 from plumeline.files.toml_values import JOB_FILE
@@ -65,6 +67,8 @@ def _written(args: argparse.Namespace, folder: Path, changes: dict[str, str]) ->
     path = folder / JOB_FILE
     if not path.is_file():
         return check_job(folder, today=day_asked(args))
+    if has_places(changes):
+        changes = as_kept(changes, check_job(folder, today=day_asked(args)).job)
     written = with_answers(path.read_bytes(), changes)
     if written is None:
         raise InputError(
@@ -78,6 +82,8 @@ def _written(args: argparse.Namespace, folder: Path, changes: dict[str, str]) ->
                 (there / file.name).write_bytes(file.read_bytes())
         (there / JOB_FILE).write_bytes(written)
         report = check_job(there, today=day_asked(args))
+    if report.job and (far := far_faults(report.job, changes)):
+        report = replace(report, faults=far, job=None)
     if not report.faults:
         path.write_bytes(written)
     return report
@@ -85,8 +91,8 @@ def _written(args: argparse.Namespace, folder: Path, changes: dict[str, str]) ->
 
 def _line(question: Answer, given: str) -> str:
     """Return an answer with what follows from it, or would follow from another."""
-    words = dict(question.choices).get(given, given) or "not known"
-    if not question.key.startswith("site.facts.") or not question.choices:
+    words = dict(question.choices).get(given, given.replace("\n", "; ")) or "not known"
+    if not question.choices:
         return words
     told = [
         text if answer == given else f"({answer}: {text})" for answer, text in follows(question.name).items()

@@ -32,6 +32,7 @@ from plumeline.files.observations import (
 from plumeline.files.odd_answers import check_heights
 from plumeline.files.outline_checks import are_swapped, check_outline, check_shape, place_xy
 from plumeline.files.power_checks import check_cabinet, check_power
+from plumeline.files.power_place import check_way
 from plumeline.files.readings import READINGS, RUNS, check_times, read_readings, read_runs
 from plumeline.files.route_in import FILE as ROUTE
 from plumeline.files.route_in import read_route
@@ -191,6 +192,7 @@ class _Look:
         job = build(Job, fields, "", self.findings)
         if not isinstance(job, Job):
             return None
+        check_way(job, self.findings)
         self.findings.notices.extend(site_notices(job))
         return job
 

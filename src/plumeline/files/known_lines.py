@@ -10,18 +10,20 @@ from typing import Any
 from pydantic import BaseModel
 
 from plumeline.files.keys import find_key
+from plumeline.files.known_places import COMPRESSOR, KEYS, WALLS
 from plumeline.files.new_answers import written_value
+from plumeline.files.place_text import place_shown
 from plumeline.files.placed_lines import split_lines
 from plumeline.files.site_questions import QUESTIONS, unanswered
-from plumeline.files.toml_lines import statements, with_key
+from plumeline.files.toml_lines import comment_of, statements, with_key
 from plumeline.files.toml_out import toml_text
 from plumeline.files.toml_part import SECTIONS
-from plumeline.job.document import ProfilePoint, SiteFacts
+from plumeline.job.document import ProfilePoint, SiteFacts, Wall
 from plumeline.units.reading import convert
 from plumeline.units.showing import System, show
 
-_LINE = "reading.line"
-_MODELS: dict[str, type[BaseModel]] = {**SECTIONS, "site.facts": SiteFacts, _LINE: ProfilePoint}
+_LINE, _WALL = "reading.line", "pond.walls"
+_MODELS: dict[str, type[BaseModel]] = {**SECTIONS, "site.facts": SiteFacts, _LINE: ProfilePoint, _WALL: Wall}
 _FACTS = "site.facts"
 _SHORT_FIELDS = {
     "site.latitude_longitude_elevation": ("latitude_deg", "longitude_deg", "elevation_m"),
@@ -87,6 +89,11 @@ def _typed(raw: Raw, path: str, units: System) -> str:
 
 def _words(table: str, key: str, value: Any, units: System) -> str:
     """Return a value as it may be typed."""
+    path = f"{table}.{key}"
+    if path == KEYS[COMPRESSOR]:
+        return place_shown(value, units)
+    if path == KEYS[WALLS] and isinstance(value, list):
+        return "\n".join(_wall_words(wall, units) for wall in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
@@ -99,8 +106,21 @@ def _words(table: str, key: str, value: Any, units: System) -> str:
         fields = {_of_line(key): _number(_LINE, key, item, units) for key, item in value.items()}
         return f"{fields.get('temperature_degc', '')}, {fields.get('do_mg_l', '')}"
     text = str(value).strip()
-    is_chosen = any(one.key == f"{table}.{key}" and one.choices for one in QUESTIONS)
+    is_chosen = any(one.key == path and one.choices for one in QUESTIONS)
     return text.lower() if is_chosen else text
+
+
+def _wall_words(wall: Any, units: System) -> str:
+    """Return a wall, a text or a table, as it may be typed."""
+    if not isinstance(wall, dict):
+        return str(wall).strip()
+    ends = [place_shown(wall.get(name, ""), units) for name in ("start", "end")]
+    depth = next((_number(_WALL, key, value, units) for key, value in wall.items() if _is_depth(key)), "")
+    return "; ".join([*ends, depth])
+
+
+def _is_depth(key: str) -> bool:
+    return _field(_WALL, key) == "depth_m"
 
 
 def _of_line(key: str) -> str:
@@ -134,6 +154,8 @@ def with_answers(data: bytes, changes: Mapping[str, str]) -> bytes | None:
     lines, end = split_lines(text)
     if any(path.startswith(_FACTS) for path in wanted):
         lines = _with_own_table(lines)
+    if _WALL in wanted:
+        lines = _without_tables(lines, _WALL)
     for path, value in wanted.items():
         table, _, base = path.rpartition(".")
         if not any(_means(path, key) for key in _table(before, table)) and value in ('""', "[]", '"unknown"'):
@@ -180,6 +202,18 @@ def _with_own_table(lines: list[str]) -> list[str]:
             at = inside[-1] if inside else len(rest)
             return [*rest[:at], "", f"[{_FACTS}]", *rows, *rest[at:]]
     return lines
+
+
+def _without_tables(lines: list[str], name: str) -> list[str]:
+    """Return the lines without the tables of a list of tables; their comments stay."""
+    gone = {
+        row
+        for one in statements(lines) or ()
+        if one.table == f"[[{name}" or one.table == name or one.table.startswith(f"{name}.")
+        for row in range(one.first, one.last)
+    }
+    found = [comment_of(line).strip() if row in gone else line for row, line in enumerate(lines)]
+    return [line for row, line in enumerate(found) if line or row not in gone]
 
 
 def _says(before: Raw, after: Raw, wanted: Mapping[str, str]) -> bool:

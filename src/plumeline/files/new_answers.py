@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from plumeline.files.place_text import walls_typed
 from plumeline.files.toml_out import toml_text
 
 
@@ -20,6 +21,7 @@ class Answer:
         label: the question.
         hint: what an answer looks like, or what follows from it.
         choices: what may be chosen, as it is kept and in words; empty where an answer is typed.
+        is_long: whether it may take several lines.
     """
 
     name: str
@@ -27,6 +29,7 @@ class Answer:
     label: str
     hint: str
     choices: tuple[tuple[str, str], ...] = ()
+    is_long: bool = False
 
 
 ANSWERS = (
@@ -51,6 +54,10 @@ ANSWERS = (
 """The ten answers of a new job, with its name, day and time zone; two readings count as one answer."""
 
 
+DAYS = ("date", "herbicide_date", "ticket_expires", "dig_date")
+"""Answers that are days."""
+
+
 def answers_file(given: Mapping[str, str]) -> str:
     """Return job.toml of answers by the names of their fields; what is empty stays not known."""
     lines = ["format = 1"]
@@ -72,7 +79,9 @@ def written_value(name: str, text: str) -> str:
     if name == "species":
         parts = re.split(r"[,;&]|\band\b", text)
         return f"[{', '.join(toml_text(part.strip()) for part in parts if part.strip())}]"
-    if name in ("date", "herbicide_date") and _is_day(text):
+    if name == "walls":
+        return f"[{', '.join(toml_text(wall) for wall in walls_typed(text))}]"
+    if name in DAYS and _is_day(text):
         return text
     # an empty slope would be none; that nobody knows is a word of its own
     return toml_text(text or "unknown") if name == "bank_slope" else toml_text(text)

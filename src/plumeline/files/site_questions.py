@@ -24,8 +24,14 @@ def _power(name: str, label: str, hint: str, choices: tuple[tuple[str, str], ...
     return Answer(name, f"power.{name}", label, hint, choices)
 
 
-def _pond(name: str, label: str, hint: str) -> Answer:
-    return Answer(name, f"pond.{name}", label, hint)
+def _pond(name: str, label: str, hint: str, *, is_long: bool = False) -> Answer:
+    return Answer(name, f"pond.{name}", label, hint, is_long=is_long)
+
+
+def _trench(
+    name: str, label: str, hint: str, choices: tuple[tuple[str, str], ...] = (), key: str = ""
+) -> Answer:
+    return Answer(name, f"trench.{key or name}", label, hint, choices)
 
 
 GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
@@ -46,6 +52,46 @@ GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
         ),
     ),
     (
+        "The trench",
+        (
+            _trench(
+                "locate_ticket",
+                "Ticket of the public call for it, where it is another than the one above",
+                "Left empty, the number above counts. Without a number no day stands on paper for the trench.",
+            ),
+            _trench(
+                "ticket_expires",
+                "Day on which the ticket ends (year-month-day)",
+                "2026-08-25. A dig after it is given no date: call again.",
+            ),
+            _trench(
+                "dig_date",
+                "Day of the dig (year-month-day)",
+                "2026-08-20. It stands on the plan with the ticket's number and end alone.",
+            ),
+            _trench(
+                "private_lines_located",
+                "Has a private locator marked the lines on the property?",
+                "The public call marks only the utilities' own; until these are marked the plan warns of them.",
+                YES_NO,
+            ),
+            _trench(
+                "frost_depth",
+                "How deep does the ground freeze there (ft, in, m)?",
+                "18 in; the building department knows it. Water in a dip above it freezes and shuts the line.",
+            ),
+            _trench(
+                "trench_width", "How wide is the trench (in, ft, m)?", "Left empty, 6 in: the soil to be moved.",
+                key="width",
+            ),
+            _trench(
+                "water_elevation",
+                "How high stands the water, on the levels of the surveyed course (ft, m)?",
+                "672.4 ft. Left empty, the ground at the course's last station is taken; rise and crest hang on it.",
+            ),
+        ),
+    ),
+    (
         "The shore under water",
         (
             _pond(
@@ -56,7 +102,15 @@ GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
             _pond(
                 "shore_depth",
                 "How deep is it right at the shore (ft, in, m)?",
-                "0 ft for a beach, 3 ft at a wall all round. A wall along a part of it is told in job.toml.",
+                "0 ft for a beach, 3 ft at a wall all round. A wall along a part of it is told below.",
+            ),
+            _pond(
+                "walls",
+                "Walls or cut banks along a part of the shore",
+                "One a line: its start; its end; the depth at its foot (corner 3; corner 7; 3 ft). A place is a corner "
+                "of the shore, latitude, longitude, or how far east and north of its middle (120 ft, -40 ft); the wall "
+                "takes the shorter way between them. Beside it no bank is counted: the volume grows, and is surer.",
+                is_long=True,
             ),
         ),
     ),
@@ -91,6 +145,11 @@ GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
                 STAGES,
             ),
             _fish(
+                "heavy_stock",
+                "Are there more fish in it than usual: fed, or stocked over what it grows by itself?",
+                "More fish need more usable water left to them; not known: the usual is counted, and the plan says so.",
+            ),
+            _fish(
                 "gasping_at_dawn",
                 "Did fish gasp at the surface at sunrise, lately?",
                 "Ponds in which they would have gasped, or not, count less in the risk of the start-up.",
@@ -119,6 +178,14 @@ GROUPS: tuple[tuple[str, tuple[Answer, ...]], ...] = (
     (
         "Power at the compressor",
         (
+            Answer(
+                "compressor_place",
+                "power.place",
+                "Place of the compressor",
+                "35.9101, -79.7203, or how far east and north of the shore's middle (120 ft, -40 ft). While the "
+                "manifold's place is open it is put where trench and lines are least in all; the length of the trench "
+                "is held against it.",
+            ),
             _power(
                 "gfci",
                 "Has the outlet ground-fault protection (GFCI)?",

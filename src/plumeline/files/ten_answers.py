@@ -5,14 +5,12 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from plumeline.errors import PlumelineError
-from plumeline.files.bring.angles import angle_deg
 from plumeline.files.findings import Findings, near
 from plumeline.files.keys import Key, find_key, names_of, split_name
 from plumeline.files.limits import limits_of
+from plumeline.files.place_text import degrees_of
 from plumeline.files.toml_values import JOB_FILE, At, Missing, limit_remedy, read_number, read_value
 from plumeline.job.document import Power, ProfilePoint, Site, SmellStrength
-from plumeline.units import parse
 
 EXAMPLES = {
     "site.latitude_longitude_elevation": '"35.91, -79.72, 680 ft"',
@@ -39,7 +37,7 @@ def read_site_triple(raw: Any, findings: Findings) -> dict[str, Any] | None:
         return None
     found: dict[str, Any] = {}
     for name, part, sides in (("latitude_deg", parts[0], "NS"), ("longitude_deg", parts[1], "EW")):
-        degrees = _degrees(part, sides)
+        degrees = degrees_of(part, sides)
         if degrees is None:
             findings.fault(
                 JOB_FILE,
@@ -65,16 +63,6 @@ def position_words(latitude_deg: float, longitude_deg: float) -> str:
     """Return a position with its sides of the Earth in words, so that a wrong sign is seen: "35.91° N, 79.72° W"."""
     north, east = "N" if latitude_deg >= 0.0 else "S", "E" if longitude_deg >= 0.0 else "W"
     return f"{abs(latitude_deg):.6g}° {north}, {abs(longitude_deg):.7g}° {east}"
-
-
-def _degrees(part: Any, sides: str) -> float | None:
-    text = str(part).strip()
-    if set(text.upper()) & (set("NSEW") - set(sides)):
-        return None
-    try:
-        return parse(text, "deg")
-    except PlumelineError:
-        return angle_deg(text)
 
 
 def read_volts_amps(raw: Any, findings: Findings) -> dict[str, Any] | None:

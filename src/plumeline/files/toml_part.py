@@ -16,6 +16,7 @@ from plumeline.files.keys import find_key, names_of
 from plumeline.files.ten_answers import read_short_reading, read_site_triple, read_volts_amps
 from plumeline.files.text_in import read_text
 from plumeline.files.toml_values import JOB_FILE, At, Missing, read_value
+from plumeline.files.wall_in import read_wall
 from plumeline.job.document import (
     FORMAT_VERSION,
     AirSystem,
@@ -195,8 +196,10 @@ class PartIn:
 
     findings: Findings
 
-    def __call__(self, model: type[BaseModel], raw: dict[str, Any], path: str) -> Any:
+    def __call__(self, model: type[BaseModel], raw: dict[str, Any] | str, path: str) -> Any:
         """Return the part, or ``Missing.FAULTY`` when something in it is wrong."""
+        if isinstance(raw, str):
+            return read_wall(raw, path, self.findings)
         before = len(self.findings.faults)
         found = read_fields(model, raw, path, self.findings)
         if len(self.findings.faults) > before:

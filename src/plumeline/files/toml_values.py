@@ -12,11 +12,12 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
-from plumeline.errors import PlumelineError
+from plumeline.errors import InputError, PlumelineError
 from plumeline.files.findings import Findings, near
 from plumeline.files.keys import AIR_FLOWS, NEEDS_NO_UNIT, PRESSURE_DIFFERENCES, Key
 from plumeline.files.limits import Limits, limits_of
-from plumeline.job.document import LocalPoint, Point
+from plumeline.files.place_text import PLACE_TYPED, place_of, understood
+from plumeline.job.document import LocalPoint, Point, Wall
 from plumeline.units import SUFFIXES, convert, echo, parse, parse_air, show, typed_suffix
 from plumeline.units.showing import plain
 
@@ -74,7 +75,7 @@ def read_value(annotation: Any, raw: Any, at: At, read_part: PartReader | None =
     if get_origin(kind) is Literal:
         return _read_word(raw, at, list(get_args(kind)))
     if isinstance(kind, type) and issubclass(kind, BaseModel):
-        if not isinstance(raw, dict) or read_part is None:
+        if read_part is None or not (isinstance(raw, dict) or (kind is Wall and isinstance(raw, str))):
             return at.fault("must be a table of keys.", f"Write it as [{at.path}].")
         return read_part(kind, raw, at.path)
     if isinstance(kind, type) and issubclass(kind, Enum):
@@ -84,9 +85,9 @@ def read_value(annotation: Any, raw: Any, at: At, read_part: PartReader | None =
 
 
 class PartReader(typing.Protocol):
-    """Reads a whole part (a table) of the document."""
+    """Reads a whole part (a table, of a wall a text too) of the document."""
 
-    def __call__(self, model: type[BaseModel], raw: dict[str, Any], path: str) -> Any:
+    def __call__(self, model: type[BaseModel], raw: dict[str, Any] | str, path: str) -> Any:
         """Return the part, or a ``Missing``."""
 
 
@@ -109,6 +110,12 @@ def _read_truth(raw: Any, at: At) -> Any:
         return raw
     if isinstance(raw, str) and raw.strip().lower() in ("yes", "no"):
         return raw.strip().lower() == "yes"
+    if (
+        isinstance(raw, str)
+        and raw.strip().lower() == "unknown"
+        and at.model.model_fields[at.key.field].default is None
+    ):
+        return Missing.EMPTY
     return at.fault(f"{raw!r} is neither true nor false.", "Write true or false, without quotes.")
 
 
@@ -311,7 +318,9 @@ _PLACE_NAMES = {"lon": "longitude_deg", "lat": "latitude_deg", "longitude": "lon
 
 
 def read_place(raw: Any, at: At) -> Any:
-    """Return a place from a table of longitude and latitude, or of metres east and north of the site."""
+    """Return a place: a text, or a table of longitude and latitude, or of metres east and north of the site."""
+    if isinstance(raw, str):
+        return _typed_place(raw, at)
     if not isinstance(raw, dict):
         return at.fault(f"{raw!r} is not a place.", PLACE_HINT)
     named: dict[str, Any] = {_PLACE_NAMES.get(str(name), str(name)): value for name, value in raw.items()}
@@ -325,6 +334,15 @@ def read_place(raw: Any, at: At) -> Any:
         if broken:
             return at.fault(f"{name}: {broken}", "Longitude and latitude may have changed places.")
     return model(**{name: float(value) for name, value in named.items()})
+
+
+def _typed_place(raw: str, at: At) -> Any:
+    try:
+        found = place_of(raw)
+    except InputError as error:
+        return at.fault(error.message, error.remedy or PLACE_TYPED)
+    at.findings.echo(f"{at.path}: {understood(found)}")
+    return found
 
 
 _SIMPLE: dict[Any, Callable[[Any, At], Any]] = {

@@ -194,7 +194,8 @@ class Fish(Value):
 
     species: tuple[str, ...] = ()
     stage: LifeStage = LifeStage.ADULT
-    heavy_stock: bool = False
+    heavy_stock: bool | None = None
+    """More fish than the pond feeds by itself; None: nobody said, and a usual stock is counted, which is told."""
     gasping_at_dawn: Answer = Answer.UNKNOWN
     kill_this_season: Answer = Answer.UNKNOWN
 

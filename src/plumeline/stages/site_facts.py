@@ -96,6 +96,17 @@ _QUESTIONS: dict[str, str] = {
     "herbicide": "was herbicide or algaecide used lately",
 }
 
+_BESIDE: dict[str, dict[str, str]] = {
+    "private_lines_located": {
+        "no": "no digging before a private locator has marked the lines on the property."
+    },
+    "heavy_stock": {
+        "yes": "more of the water must stay usable, so that more of the simulated ponds count as lost.",
+        "no": "the usual share of the water must stay usable.",
+    },
+}
+"""What follows from answers that are no facts of the site, of trench and fish."""
+
 _CREW_QUESTIONS = (
     "utility_located", "private_lines", "permits_in_hand", "earthen_dam", "outflow_now", "potable_intake",
     "livestock_intake", "irrigation_intake", "swimmers", "spawning_beds",
@@ -146,12 +157,14 @@ def _fact_notices(job: Job) -> tuple[Notice, ...]:
 
 
 def follows(key: str) -> dict[str, str]:
-    """Return what follows from each answer to a question about the site, by the answer; empty where nothing does."""
+    """Return what follows from each answer to a question about the pond, by the answer; empty where nothing does."""
     if key == "outlet":
         return {kind.value: words for kind, words in _OUTLET_WAYS.items()}
     if key == "herbicide":
         wait = f"no start-up plan within {HERBICIDE_WAIT_D} days of it without a stated reason, or without its day."
         return {"yes": f"Dying weed takes oxygen: {wait}"}
+    if key in _BESIDE:
+        return _BESIDE[key]
     told = {"yes": _YES[key][1]} if key in _YES else {}
     return told | ({"no": _NO[key][1]} if key in _NO else {})
 

@@ -21,6 +21,9 @@ _BY_CODE = {
     "date-assumed": "date", "species-unknown": "species", "site-owners": "shore_owner",
     "electrical-gfci": "gfci", "electrical-alarm": "trip_alarm", "electrical-datum-unknown": "high_water",
     "electrical-length-unknown": "feeder_length", "electrical-drop": "feeder_length",
+    "stock-unknown": "heavy_stock", "route-frost-unknown": "frost_depth", "route-frost": "frost_depth",
+    "route-ticket-expired": "ticket_expires", "route-private-lines": "private_lines_located",
+    "line-under-straight": "route_length", "line-over-straight": "route_length", "bank-slope-steep": "bank_slope",
 }  # fmt: skip
 _OF_THE_FILE = (
     (re.compile(rf"^{re.escape(JOB_FILE)}, [\w.]+: "), ""),
@@ -62,7 +65,7 @@ def for_form(text: str) -> str:
 def answer_of(where: str, answers: Sequence[Answer] = ANSWERS) -> str:
     """Return the name of the answer that a place of job.toml belongs to; empty for none."""
     for answer in answers:
-        if where == answer.key or where.startswith(f"{answer.key}."):
+        if where == answer.key or where.startswith((f"{answer.key}.", f"{answer.key}[")):
             return answer.name
     return _BY_SECTION.get(where.partition(".")[0], "")
 

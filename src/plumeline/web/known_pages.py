@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from plumeline.errors import InputError
+from plumeline.errors import Fault, InputError
 from plumeline.files.job_folder import CheckReport
 from plumeline.files.known_lines import typed_answers, with_answers
+from plumeline.files.known_places import as_kept, far_faults
 from plumeline.files.site_questions import QUESTIONS
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.files.write_job import JOB_FILES, job_files
@@ -94,15 +95,15 @@ def _shown(
 def save_known(request: Request, site: Here, pond_id: str, form: Form) -> Response:
     """Show how answers are understood, or keep what was changed as the next revision; nothing typed is lost."""
     revision = site.store.ponds.revision(pond_id, form.number("number"))
-    given = {one.name: form.text(one.name) for one in QUESTIONS if one.name in form.fields}
+    given = {one.name: form.whole(one.name).strip() for one in QUESTIONS if one.name in form.fields}
     given = {**_answers(site, revision, request), **given}
     try:
-        changes = _changes(site, revision, given)
+        changes = as_kept(_changes(site, revision, given), revision.job)
         files = _files(site, revision, changes)
     except InputError as error:
-        typed = _Typed(given, NOTHING, words=str(error), reason=form.text("reason"))
+        typed = _refused(given, error, form)
         return _shown(request, site, revision, typed, status_number=422)
-    report = look_at(Folder("pond", files), site.store.ponds.today())
+    report = _looked_at(site, files, changes)
     saves = form.text("action") == "save"
     if report.job is None or not saves:
         typed = _Typed(given, report, reason=form.text("reason"), looked=report.job is not None)
@@ -114,6 +115,21 @@ def save_known(request: Request, site: Here, pond_id: str, form: Form) -> Respon
     response = RedirectResponse(f"/ponds/{quote(pond_id)}/known", 303)
     keep_author(request, response, form.text("author"))
     return response
+
+
+def _refused(given: Mapping[str, str], error: InputError, form: Sent) -> _Typed:
+    """Return a form that could not be read, with what is wrong at its field where the error names one."""
+    if not any(one.key == error.place for one in QUESTIONS):
+        return _Typed(given, NOTHING, words=str(error), reason=form.text("reason"))
+    fault = Fault(JOB_FILE, error.place, error.message, error.remedy)
+    return _Typed(given, replace(NOTHING, faults=(fault,)), reason=form.text("reason"))
+
+
+def _looked_at(site: Site, files: Mapping[str, bytes], changes: Mapping[str, str]) -> CheckReport:
+    """Return what a look at the folder finds, places that lie off the shore or far from the pond among it."""
+    report = look_at(Folder("pond", files), site.store.ponds.today())
+    far = far_faults(report.job, changes) if report.job else ()
+    return replace(report, faults=(*report.faults, *far), job=None) if far else report
 
 
 def _changes(site: Site, revision: Revision, given: Mapping[str, str]) -> dict[str, str]:

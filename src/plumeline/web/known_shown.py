@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from plumeline.files.job_folder import CheckReport
+from plumeline.files.known_places import corners_of
 from plumeline.files.new_answers import ANSWERS, Answer
 from plumeline.files.observations import PROFILES
 from plumeline.files.site_questions import GROUPS, QUESTIONS
@@ -111,20 +112,18 @@ def _lines(notices: Sequence[Notice], units: System) -> tuple[dict[str, str], ..
 
 
 def _else(question: Answer, given: str) -> tuple[str, ...]:
-    """Return what would follow from the answers that are not given."""
-    if not question.key.startswith("site.facts.") or not question.choices:
-        return ()
-    words = dict(question.choices)
+    """Return what would follow from the answers; of the one that is given a fact's own warning says it."""
+    words, is_fact = dict(question.choices), question.key.startswith("site.facts.")
     return tuple(
         f"{_WORDS.get(answer) or f'If {words[answer]}'}: {text}"
-        for answer, text in follows(question.name).items()
-        if answer != given
+        for answer, text in (follows(question.name) if words else {}).items()
+        if answer != given or not is_fact
     )
 
 
 def _unknown(question: Answer, given: str) -> str:
     """Return what follows while an answer is not known; empty where it is, or where nobody is asked."""
-    if not question.key.startswith("site.facts.") or given != "unknown":
+    if ("unknown", "not known") not in question.choices or given != "unknown":
         return ""
     return CREW_ASKS if asked_by_crew(question.name) else NOT_NO
 
@@ -139,12 +138,28 @@ def _more(question: Answer, job: Job) -> str:
     """Return from what else the answer of a question comes in this pond, before the one that is typed."""
     length = "Left empty, it is taken from the course that was surveyed." if job.route else ""
     found = {
+        "walls": _more_of_walls(job),
+        "compressor_place": ""
+        if job.pond.outline
+        else "It is held against the pond once its shore is drawn.",
         "area": "The shore that is drawn counts before it." if job.pond.outline else "",
         "max_depth": "The soundings count before it." if len(job.pond.soundings) >= LEAST_SOUNDINGS else "",
         "route_length": "The pieces of the line, one by one, count before it." if job.air.trunk else length,
         "rise": "The course that was surveyed says it too; both must agree." if job.route else "",
     }
     return found.get(question.name, "")
+
+
+def _more_of_walls(job: Job) -> str:
+    """Return which corners there are for walls, and what they wait for."""
+    count = len(corners_of(job))
+    if not count:
+        return "No shore is drawn yet: walls count once it is, with soundings."
+    corners = (
+        f"The shore has {count} corners, counted as where it is drawn: a corner tapped there says its number."
+    )
+    few = "" if len(job.pond.soundings) >= LEAST_SOUNDINGS else " Walls count once there are soundings."
+    return corners + few
 
 
 def links_of(job: Job) -> list[tuple[str, str]]:

@@ -18,12 +18,13 @@ from plumeline.job.document import (
     Pond,
     RoutePoint,
     Site,
+    SiteFacts,
     Trench,
 )
 from plumeline.notices import Severity
 from plumeline.stages.air import air
 from plumeline.stages.air.profile import low_points, pipe_run
-from plumeline.stages.air.trench import dated_line, trench_plan
+from plumeline.stages.air.trench import dated_line, trench_plan, with_ticket
 
 FOOT_M = 0.3048
 PSI_PA, CFM_M3_S = 6894.757293168, 4.719474432e-4
@@ -203,6 +204,17 @@ def test_a_ticket_in_order_dates_the_trench():
     line = dated_line(Trench(**TICKET))
     assert all(part in line for part in ("2026-08-20", "T-4711", "2026-08-30"))
     assert dated_line(Trench(**{**TICKET, "locate_ticket": "  "})) is None
+
+
+def test_the_ticket_of_the_site_s_facts_counts_where_the_trench_names_none():
+    """One call, one number: it needs typing once; the trench's own goes before it."""
+    job = job_of(stations((0, 693, 1.5), (120, 684, 1.5)), **{**TICKET, "locate_ticket": ""})
+    site = job.site.model_copy(update={"facts": SiteFacts(utility_ticket="F-12")})
+    job = job.model_copy(update={"site": site})
+    assert with_ticket(job).locate_ticket == "F-12"
+    assert "utility-locate ticket F-12, good through 2026-08-30" in trench_plan(job, 0.03).dated_line
+    own = job.model_copy(update={"trench": Trench(**TICKET)})
+    assert with_ticket(own).locate_ticket == "T-4711"
 
 
 def test_a_ticket_that_ends_before_the_dig_is_a_danger():

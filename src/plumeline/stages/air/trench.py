@@ -82,11 +82,12 @@ def trench_plan(job: Job, outside_diameter_m: float) -> TrenchPlan:
             name = here.soil or "soil not named"
             volumes[name] = volumes.get(name, 0.0) + soil_m3
     merged_dam, merged_frost = _merged(dam), _merged(frost)
-    line = dated_line(job.trench, refused=bool(merged_dam))
+    asked = with_ticket(job)
+    line = dated_line(asked, refused=bool(merged_dam))
     notices = (
         *_dam_notices(merged_dam),
         *_frost_notices(job, merged_frost),
-        *_ticket_notices(job.trench, line, refused=bool(merged_dam)),
+        *_ticket_notices(asked, line, refused=bool(merged_dam)),
         *_crossing_notices(crossings),
     )
     return TrenchPlan(
@@ -100,6 +101,14 @@ def trench_plan(job: Job, outside_diameter_m: float) -> TrenchPlan:
         dated_line=line,
         notices=notices,
     )
+
+
+def with_ticket(job: Job) -> Trench:
+    """Return what was asked for the trench; where it names no ticket of its own, that of the site's facts counts."""
+    facts, trench = job.site.facts, job.trench
+    if facts is None or trench.locate_ticket.strip():
+        return trench
+    return trench.model_copy(update={"locate_ticket": facts.utility_ticket})
 
 
 def dated_line(trench: Trench, *, refused: bool = False) -> str | None:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from plumeline.job.document import Fish
 from plumeline.kernels import column_index as ix
-from plumeline.notices import Notice, caution
+from plumeline.notices import Notice, caution, note
 from plumeline.stages.limits import RefugeLimits, refuge_limits
 from plumeline.units import both
 
@@ -18,6 +18,11 @@ HEAVY_STOCK_VOLUME_FRACTION = 0.25
 LEAST_THICKNESS_M = 0.6
 QUARTER_ACRE_M2 = 1011.7
 BOIL_SHARE_FRACTION = 0.30
+STOCK_UNKNOWN = (
+    f"Nobody said whether there are more fish than usual, and not known is not no: {LEAST_VOLUME_FRACTION:.0%} of the "
+    f"water must stay usable, as for a usual stock; for a fed or heavily stocked pond it would be "
+    f"{HEAVY_STOCK_VOLUME_FRACTION:.0%}, and more ponds would count as lost. Ask the owner."
+)
 
 
 @dataclass(frozen=True)
@@ -55,6 +60,8 @@ def refuge_for(fish: Fish, area_m2: float, diffuser_depth_m: tuple[float, ...]) 
     the fish may find no water that is like the mean, so twice the volume is asked for.
     """
     limits, notices = refuge_limits(fish)
+    if fish.heavy_stock is None:
+        notices += (note("stock-unknown", STOCK_UNKNOWN),)
     share = HEAVY_STOCK_VOLUME_FRACTION if fish.heavy_stock else LEAST_VOLUME_FRACTION
     boils = sum(np.pi * (0.5 * depth) ** 2 for depth in diffuser_depth_m) / area_m2
     if boils > BOIL_SHARE_FRACTION or area_m2 < QUARTER_ACRE_M2:
