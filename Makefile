@@ -3,6 +3,8 @@ PYTHON ?= python3
 BIN := .venv/bin
 # two test processes on two cores: threads of the linear algebra would only wait for each other, a hundred times as long
 export OPENBLAS_NUM_THREADS := 1
+# the tests start the program a hundred times over; where nothing compiled is kept, each start reads 600 files anew
+unexport PYTHONDONTWRITEBYTECODE
 
 .PHONY: help setup setup-test environment-test kernels looks demo test check proof proof-quick soak soak-quick clean
 

@@ -92,6 +92,16 @@ def small_plan(small_job):
     return Plan(small_job, basin, water, sized.layout, sized.air, sized.plume, sized, plan, notices, held)
 
 
+@pytest.fixture(scope="session")
+def empty_database(tmp_path_factory):
+    """The bytes of a new database: its tables are made by all steps once, not before each test."""
+    from plumeline.store import open_store
+
+    path = tmp_path_factory.mktemp("empty") / "plumeline.sqlite3"
+    open_store(path).close()
+    return path.read_bytes()
+
+
 # Each file goes whole to one of the processes (--dist loadfile): one that takes long and comes last would keep one
 # core waiting for it.
 LONGEST_FIRST = (

@@ -32,7 +32,9 @@ def path(tmp_path):
 
 
 @pytest.fixture
-def store(path, clock):
+def store(path, clock, empty_database):
+    path.parent.mkdir()
+    path.write_bytes(empty_database)
     found = open_store(path, clock=clock)
     yield found
     found.close()

@@ -6,13 +6,14 @@ import functools
 import re
 
 import pytest
+from argon2 import PasswordHasher
 from starlette.testclient import TestClient
 from tests.web.browsers import HOST, PASSWORD, Client
 
 import plumeline
 from plumeline.demo import demo_folder
 from plumeline.stages.front import front
-from plumeline.store import Folder, RunKind, open_store, read_folder, write_zip
+from plumeline.store import Folder, RunKind, open_store, people, read_folder, write_zip
 from plumeline.store.people import Role
 from plumeline.web import worker
 from plumeline.web.app import make_app
@@ -46,9 +47,19 @@ class Browser:
         return self.post("/ponds/import", {"author": "office"}, files={"folder": (name, data)})
 
 
+@pytest.fixture(autouse=True, scope="module")
+def quick_passwords():
+    """A hash of a password that takes no time; that the program's own is slow: tests/store/test_people.py."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(people, "_hasher", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        yield
+
+
 @pytest.fixture
-def store(tmp_path):
-    found = open_store(tmp_path / "plumeline.sqlite3")
+def store(tmp_path, empty_database):
+    path = tmp_path / "plumeline.sqlite3"
+    path.write_bytes(empty_database)
+    found = open_store(path)
     yield found
     found.close()
 

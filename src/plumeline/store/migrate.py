@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from importlib import resources
 
 from alembic import command
@@ -22,6 +23,7 @@ def _config() -> Config:
     return found
 
 
+@cache
 def newest() -> str:
     """Return the step that this version of the program ends at."""
     head = ScriptDirectory.from_config(_config()).get_current_head()
@@ -30,6 +32,7 @@ def newest() -> str:
     return head
 
 
+@cache
 def known() -> frozenset[str]:
     """Return every step that this version knows."""
     return frozenset(step.revision for step in ScriptDirectory.from_config(_config()).walk_revisions())
