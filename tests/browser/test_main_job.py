@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import io
+import os
 import time
+from pathlib import Path
 
 import pypdf
 import pytest
+from tests.browser.conftest import Server
 
 ANSWERS = {
     "Name of the pond": "Test pond",
@@ -26,6 +29,24 @@ ANSWERS = {
 }
 PLAN_S = 400
 PHONE = {"width": 390, "height": 844}
+
+
+FEW_PONDS = Path(__file__).parent / "few_ponds"
+
+
+@pytest.fixture
+def server(tmp_path):
+    """A server with an empty database; its start-ups ask a quarter of the ponds, or all (PLUMELINE_TEST_PONDS=all)."""
+    found = {}
+    if os.environ.get("PLUMELINE_TEST_PONDS") != "all":
+        found = {
+            "PYTHONPATH": os.pathsep.join(
+                [str(FEW_PONDS), *os.environ.get("PYTHONPATH", "").split(os.pathsep)]
+            )
+        }
+    server = Server(tmp_path, environment=found).start()
+    yield server
+    server.stop()
 
 
 @pytest.fixture
@@ -79,6 +100,8 @@ def test_from_nothing_to_the_plan_by_touch(phone):
     pages = pypdf.PdfReader(io.BytesIO(waiting.value.path().read_bytes())).pages
     text = " ".join(pages[0].extract_text().split())
     assert "Test pond" in text
+    ponds = "2,000" if os.environ.get("PLUMELINE_TEST_PONDS") == "all" else "500"
+    assert f"of {ponds} simulated ponds" in text
     assert len(pages) >= 2
     assert time.monotonic() - began_s < 15 * 60
 
