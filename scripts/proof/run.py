@@ -49,6 +49,7 @@ class Study:
 
 STUDIES = (
     Study("mutation", "scripts.proof.mutation", 6.0),
+    Study("mutation_store", "scripts.proof.mutation_store", 15.0),
     Study("metamorphic", "scripts.proof.metamorphic", 8.0),
     Study("bluegreens", "scripts.proof.bluegreens", 4.0),
     Study("faults", "scripts.proof.faults", 10.0),

@@ -294,3 +294,14 @@ def test_the_commands_do_it_from_the_shell(full, path, capsys):
     assert main(["restore", made["file"], *place, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["rows"]["revision"] == 2
     assert main(["doctor", *place, "--json"]) == 0
+
+
+def test_a_backup_whose_job_no_program_reads_does_not_restore(full, path):
+    """Its bytes are what was saved, and it is no job: only a restored copy that is read as a page would tells."""
+    job = '{"id": "hollow-oak"}'
+    with closing(sqlite3.connect(path)) as link, link:
+        change = "UPDATE revision SET job = ?, job_sha256 = ? WHERE number = 2"
+        link.execute(change, (job, hashlib.sha256(job.encode()).hexdigest()))
+    with pytest.raises(StoreError, match="not"):
+        write_backup(path, now=NOW)
+    assert last_good(path) is None

@@ -130,3 +130,23 @@ def test_a_link_in_a_directory_is_refused(tmp_path):
     (tmp_path / "more" / "secret").symlink_to("/etc/hostname")
     with pytest.raises(InputError, match="link"):
         read_folder(tmp_path)
+
+
+def test_a_zip_says_the_earliest_time_that_a_zip_can_say():
+    """1980-01-01 00:00, where the dates of MS-DOS begin that the format uses (PKWARE APPNOTE 4.4.6)."""
+    with zipfile.ZipFile(io.BytesIO(write_zip(Folder("a", {"b": b"1"})))) as found:
+        assert [item.date_time for item in found.infolist()] == [(1980, 1, 1, 0, 0, 0)]
+
+
+@pytest.mark.parametrize("name", ["ponds/may/oak.zip", "C:\\ponds\\may\\oak.zip", "oak.zip", "oak"])
+def test_a_folder_without_a_name_takes_that_of_its_zip_wherever_it_lay(name):
+    """A browser may send the path of the file, with either slash."""
+    assert read_zip(packed(("job.toml", b"1")), name).name == "oak"
+
+
+def test_the_largest_zip_is_64_mebibytes():
+    """At the limit it is looked into, a byte more is refused before, with the limit in words."""
+    with pytest.raises(InputError, match="no zip file"):
+        read_zip(bytes(64 * 2**20))
+    with pytest.raises(InputError, match="larger than 64 MB"):
+        read_zip(bytes(64 * 2**20 + 1))

@@ -98,3 +98,29 @@ def test_a_wrong_password_a_nobody_and_one_kept_out_are_alike(store):
     assert store.people.sign_in("Bob", PASSWORD) is None
     store.people.disable(store.people.named("Ada").id)
     assert store.people.sign_in("Ada", PASSWORD) is None
+
+
+def test_a_new_password_ends_the_sessions_of_its_person_and_no_other(store):
+    """By a code, by the old password, or kept out: Ada's sessions end each time, Bo's never."""
+    ids = {}
+    for name in ("Ada", "Bo"):
+        ids[name] = store.people.use_code(store.people.add(name, Role.CREW), PASSWORD).id
+    other = store.people.sign_in("Bo", PASSWORD)
+    own = store.people.sign_in("Ada", PASSWORD)
+    store.people.use_code(store.people.new_code(ids["Ada"]), "four dry words more")
+    assert store.people.of_session(own) is None
+    own = store.people.sign_in("Ada", "four dry words more")
+    new = store.people.change_password(ids["Ada"], "four dry words more", PASSWORD)
+    assert store.people.of_session(own) is None
+    assert store.people.of_session(new).name == "Ada"
+    old = store.people.new_code(ids["Ada"])
+    code, others_code = store.people.new_code(ids["Ada"]), store.people.new_code(ids["Bo"])
+    assert store.people.of_code(old) is None
+    assert store.people.of_code(code).name == "Ada"
+    store.people.disable(ids["Ada"])
+    assert store.people.of_session(new) is None
+    assert store.people.of_session(other).name == "Bo"
+    assert store.people.of_code(code) is None
+    assert store.people.of_code(others_code).name == "Bo"
+    store.people.end_session(other)
+    assert store.people.of_session(other) is None

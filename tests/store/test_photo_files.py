@@ -15,7 +15,7 @@ from plumeline.store import open_store
 from plumeline.store.backups import restore, write_backup
 from plumeline.store.doctor import examine
 from plumeline.store.errors import NotThereError
-from plumeline.store.photo_files import keep_file, named_in, place_of
+from plumeline.store.photo_files import keep_file, named_in, place_of, sound
 
 NOW = datetime(2026, 8, 12, tzinfo=UTC)
 
@@ -137,3 +137,17 @@ def test_what_a_crash_cut_off_and_what_was_given_up_is_taken_away(store, clock):
     store.photos.tidy()
     assert store.photos.status(sha(half)).have == ()
     assert store.photos.picture(sha(whole))
+
+
+def test_a_file_cut_to_nothing_is_not_sound_at_a_short_look(tmp_path):
+    """The short look asks for one byte, the long one for the right ones; a file that is gone is neither."""
+    name = hashlib.sha256(b"").hexdigest()
+    place = place_of(tmp_path, name)
+    place.parent.mkdir(parents=True)
+    place.write_bytes(b"")
+    assert sound(tmp_path, name)
+    assert not sound(tmp_path, name, whole=False)
+    place.write_bytes(b"x")
+    assert sound(tmp_path, name, whole=False)
+    assert not sound(tmp_path, name)
+    assert not sound(tmp_path, "0" * 64, whole=False)

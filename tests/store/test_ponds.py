@@ -120,3 +120,15 @@ def test_the_names_of_ponds_are_the_first_by_name_and_those_that_are_wanted(stor
     store.bin.put(ids["Birch"], by="office")
     names = store.ponds.names(2, besides=(ids["Willow"], ids["Birch"], "nowhere"))
     assert list(names.items()) == [(ids[name], name) for name in ("Alder", "Elder", "Willow")]
+
+
+def test_of_the_ponds_that_were_not_looked_at_the_last_saved_comes_first(store, oak):
+    """One at a time until none is left; another version of the program looks at all of them again."""
+    first, last = (store.ponds.add(oak, author="", reason="").pond_id for _ in range(2))
+    for wanted in (last, first):
+        assert store.ponds.not_looked_at("1") == wanted
+        store.ponds.stands(wanted, 1, (), "1")
+    assert store.ponds.not_looked_at("1") is None
+    assert store.ponds.not_looked_at("2") == last
+    store.bin.put(last, "office")
+    assert store.ponds.not_looked_at("2") == first

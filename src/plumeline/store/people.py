@@ -244,10 +244,9 @@ class People:
         """Return the token of a new session, or None where name and password do not belong together."""
         with self._database.reading() as link:
             row = link.execute(select(person).where(person.c.name_key == _key(name))).first()
-        usable = row is not None and row.disabled_at is None and row.password_hash
-        if not _fits(row.password_hash if row is not None and usable else _nobody(), password) or row is None:
-            return None
-        if not usable:
+        hashed = row.password_hash if row is not None and row.disabled_at is None else None
+        # the slow hash is compared whoever asks; nobody's fits no password
+        if not _fits(hashed or _nobody(), password) or row is None:
             return None
         return self.begin_session(row.id)
 
