@@ -5,8 +5,8 @@
 
 scripts/store_changes.py says what is changed. The tests are collected once and run once as things stand, to see which
 lines each of them reaches; that is kept in the folder of the work until a source or a test changes. Each change is
-made in the memory of a forked process, which runs the tests that reach the changed lines, those first that reach the
-fewest, and none after the first that fails, hangs or crashes. The tests of one change take so many seconds of a core
+made in the memory of a forked process, which runs the tests that reach the changed lines, those first that go where
+few go, and none after the first that fails, hangs or crashes. The tests of one change take so many seconds of a core
 at most (MOST_S): a survivor of a line that nearly every test reaches has not met all of them.
 
 What is known of a change is kept; a survivor is tried again once the tests have changed. Left out are the tests that
@@ -84,17 +84,23 @@ class Reached:
         return found
 
     def tests_of(self, change: Change, breadth: dict[str, int]) -> list[str]:
-        """Return the tests to run for a change, those that reach the fewest lines first, within their time."""
-        found: set[str] = set()
-        if "." in change.owner or change.lines[0] in self.lines.get(change.module, {}):
-            first, last = change.lines
-            for line in range(first, last + 1):
-                found |= set(self.lines.get(change.module, {}).get(line, ()))
-        else:
+        """Return the tests to run for a change within their time, those first that go where few go in its function.
+
+        Of those alike in that, the test comes first that reaches the fewest lines of store/.
+        """
+        by_line = self.lines.get(change.module, {})
+        first, last = change.lines
+        found = {test for line in range(first, last + 1) for test in by_line.get(line, ())}
+        if not found and "." not in change.owner:
             found = self._users_of(change.owner)
+        company = {test: len(self.seconds_s) for test in found}
+        for line in range(change.owner_lines[0], change.owner_lines[1] + 1):
+            there = by_line.get(line, ())
+            for test in found.intersection(there):
+                company[test] = min(company[test], len(there))
         chosen: list[str] = []
         spent_s = 0.0
-        for test in sorted(found, key=lambda one: (breadth[one], one)):
+        for test in sorted(found, key=lambda one: (company[one], breadth[one], one)):
             spent_s += self.seconds_s[test]
             if chosen and spent_s > MOST_S:
                 break

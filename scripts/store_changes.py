@@ -43,6 +43,7 @@ class Change:
         kind: how it is changed, in words.
         name: of the change.
         lines: the lines of which a test must run one to notice it, first and last.
+        owner_lines: the lines of the function or constant, first and last.
     """
 
     module: str
@@ -51,6 +52,7 @@ class Change:
     kind: str
     name: str
     lines: tuple[int, int]
+    owner_lines: tuple[int, int]
 
 
 def kinds_of(node: ast.AST) -> list[str]:
@@ -163,7 +165,8 @@ def changes_of(path: Path) -> list[Change]:
             for kind in kinds_of(node):
                 seen[kind] = seen.get(kind, 0) + 1
                 name = f"{path.stem}.{owner}: {kind}, no. {seen[kind]}"
-                found.append(Change(path.stem, owner, position, kind, name, lines))
+                whole = statement.lineno, statement.end_lineno or statement.lineno
+                found.append(Change(path.stem, owner, position, kind, name, lines, whole))
     return found
 
 

@@ -128,6 +128,33 @@ def test_a_commit_that_fails_fails_for_all_in_words(store, monkeypatch):
     assert kept(store) == {"next"}
 
 
+def test_where_the_one_that_commits_is_interrupted_nobody_is_told_done(store, monkeypatch):
+    """Ctrl-C in the midst of the commit: all is taken back, each hears that nothing was saved, the next goes well."""
+    monkeypatch.setattr("plumeline.store.batches.LONGEST_S", 10.0)
+
+    def interrupted(link):
+        if link.get_execution_options().get("writing"):
+            raise KeyboardInterrupt
+
+    class Interrupted(Row):
+        def _write(self, name, body):
+            try:
+                super()._write(name, body)
+            except KeyboardInterrupt as error:
+                self.told[name] = error
+
+    row = Interrupted(store, {"a": put, "b": put})
+    event.listen(store.database.engine, "commit", interrupted)
+    row.go()
+    event.remove(store.database.engine, "commit", interrupted)
+    assert isinstance(row.told.pop("b"), KeyboardInterrupt)
+    assert {str(told) for told in row.told.values()} == {"the commit was interrupted; nothing was saved"}
+    assert kept(store) == set()
+    with store.database.transaction() as link:
+        put(link, "next")
+    assert kept(store) == {"next"}
+
+
 def test_a_row_has_an_end(store, monkeypatch):
     """After so many writes the row is committed and the next begins: the first is not kept waiting by who comes."""
     monkeypatch.setattr("plumeline.store.batches.LONGEST_S", 10.0)

@@ -8,7 +8,7 @@ import tomllib
 import pytest
 from scripts.mutate_store import SURVIVORS, Reached, drawn, how_of
 from scripts.proof.mutation_store import report, wilson
-from scripts.store_changes import Change, Changed, all_changes, changes_of, nodes_of, owners
+from scripts.store_changes import STORE, Change, Changed, all_changes, changes_of, nodes_of, owners
 
 MODULE = """
 LIMIT = 3
@@ -78,7 +78,7 @@ def test_a_change_does_what_it_says(kind, given, wanted, tmp_path):
     """By hand: what the small function returns with each; only a dropped call leaves the list empty."""
     made = {change.kind: change for change in kinds(MODULE, tmp_path)}
     seen = []
-    nothing = Change("made_up", "f", 0, "", "", (0, 0))
+    nothing = Change("made_up", "f", 0, "", "", (0, 0), (0, 0))
     assert done(made.get(kind, nothing))(seen, *given) == wanted
     assert seen == ([] if "dropped" in kind and "raise" not in kind else ["called"])
 
@@ -91,14 +91,28 @@ def test_a_turned_condition_raises_where_it_did_not(kind, tmp_path):
         done(made[kind])([], 2, 2)
 
 
-def test_the_tests_of_a_change_are_those_that_reach_it_the_narrowest_first():
-    """By line for a function, by its name for a constant; the time allowed is not gone over."""
-    lines = {"gate": {1: ["wide", "narrow", "other"], 2: ["wide", "narrow"], 3: ["wide"]}}
-    reached = Reached(lines, {"wide": 20.0, "narrow": 4.0, "other": 0.1})
-    change = Change("gate", "Gate.alone", 0, "", "", (1, 2))
-    assert reached.tests_of(change, reached.breadth) == ["other", "narrow", "wide"]
+def test_the_tests_of_a_change_are_those_that_reach_it_the_rarest_first():
+    """By line; who goes where few go in the function, then who reaches fewest; the time allowed is not gone over."""
+    lines = {"gate": {1: ["wide", "narrow", "rare"], 2: ["wide", "narrow"], 3: ["rare"], 9: ["rare", "wide"]}}
+    lines["gate"] |= {line: ["rare"] for line in range(20, 40)}
+    reached = Reached(lines, {"wide": 20.0, "narrow": 4.0, "rare": 0.1})
+    change = Change("gate", "Gate.alone", 0, "", "", (1, 1), (1, 4))
+    assert reached.tests_of(change, reached.breadth) == ["rare", "narrow", "wide"]
     reached.seconds_s["narrow"] = 6.0
-    assert reached.tests_of(change, reached.breadth) == ["other", "narrow"]
+    assert reached.tests_of(change, reached.breadth) == ["rare", "narrow"]
+    elsewhere = Change("gate", "Gate.alone", 0, "", "", (2, 2), (2, 2))
+    assert reached.tests_of(elsewhere, reached.breadth) == ["narrow"]
+
+
+def test_the_tests_of_a_constant_are_those_that_reach_its_name():
+    """LAST of pruning.py is named in one line of a function."""
+    text = (STORE / "pruning.py").read_text(encoding="utf-8").splitlines()
+    number = next(n for n, line in enumerate(text, 1) if "[:LAST]" in line)
+    reached = Reached(
+        {"pruning": {number: ["here"], number - 1: ["here", "there"]}}, {"here": 1.0, "there": 1.0}
+    )
+    change = next(one for one in changes_of(STORE / "pruning.py") if one.owner == "LAST")
+    assert reached.tests_of(change, reached.breadth) == ["here"]
 
 
 def test_a_larger_draw_begins_with_the_smaller_and_names_are_unique():

@@ -76,3 +76,19 @@ def test_a_run_of_nothing_is_refused(store, pond):
         store.runs.get("nothing")
     with pytest.raises(NotThereError):
         store.runs.file(store.runs.ask(pond, 1, "x").id, "../plan.pdf")
+
+
+def test_the_plan_made_last_of_each_of_several_ponds_is_given_at_once(store, pond, oak):
+    """Each pond's own file of its latest finished run; one without a plan, and a run that failed, are left out."""
+    other, without = (store.ponds.add(oak, author="", reason="").pond_id for _ in range(2))
+    for pond_id, words in ((pond, b"first"), (pond, b"second"), (other, b"other"), (without, None)):
+        run = store.runs.ask(pond_id, 1, "x")
+        store.runs.claim()
+        if words is None:
+            store.runs.fail(run.id, "no water")
+        else:
+            store.runs.finish(run.id, {"plan.json": words, "us/plan.pdf": b"%PDF " + words})
+    assert store.runs.get(run.id).words == "no water"
+    found = store.runs.of_many([pond, other, without], "plan.json")
+    assert found == {pond: b"second", other: b"other"}
+    assert store.runs.of_many([other], "plan.json") == {other: b"other"}
