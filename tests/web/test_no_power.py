@@ -67,7 +67,7 @@ def test_a_page_that_lacks_an_answer_leads_to_the_answers(browser):
     for page in ("layout", "air"):
         shown = browser.get(f"/ponds/upper-pond/{page}")
         assert shown.status_code == 422
-        assert "air.route_length" in shown.text
+        assert "the length of the trench" in shown.text
         assert 'href="/ponds/upper-pond/files/edit?path=job.toml"' in shown.text
         assert 'href="/ponds/upper-pond/survey"' in shown.text
 
@@ -79,4 +79,4 @@ def test_the_air_page_speaks_of_no_outlet_that_is_there(unpowered):
     assert "to be made with the outlet" in text
     assert "The outlet that is to be made must have ground-fault protection" in text
     assert "Whether the outlet has ground-fault protection" not in text
-    assert "give power.volts_amps" not in text
+    assert "give volts and amperes" not in text

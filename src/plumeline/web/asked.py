@@ -13,6 +13,7 @@ from plumeline.files.site_questions import QUESTIONS
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.notices import Notice
 from plumeline.units.showing import System
+from plumeline.web.trade_words import in_trade_words
 
 _BY_SECTION = {"site": "position", "power": "power", "fish": "species"}
 _BY_CODE = {
@@ -59,6 +60,7 @@ def for_form(text: str) -> str:
     """Return words about job.toml as the form says them."""
     for pattern, words in _OF_THE_FILE:
         text = pattern.sub(words, text)
+    text = in_trade_words(text)
     return text[:1].upper() + text[1:]
 
 
@@ -87,7 +89,8 @@ def field_of(code: str, text: str, answers: Sequence[Answer] = QUESTIONS) -> str
 
 def notice_field(row: Mapping[str, Any]) -> str:
     """Return the field of the page of what is known that a notice of another page speaks of; empty for none."""
-    return field_of(str(row["code"]), str(row["text"]))
+    # a start-up plan kept by an older version has no fields at its notices
+    return str(row["field"]) if "field" in row else field_of(str(row["code"]), str(row["text"]))
 
 
 def named_field(words: str) -> str:

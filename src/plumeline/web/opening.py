@@ -14,6 +14,7 @@ from plumeline.cli.tables import Part
 from plumeline.errors import PlumelineError
 from plumeline.units.showing import System
 from plumeline.web.surveyed import Surveyed
+from plumeline.web.trade_words import in_trade_words
 from plumeline.web.work import Design
 from plumeline.workings import Book, Equation, Kind, Term, Working
 from plumeline.workings.book import unit_of_head
@@ -60,7 +61,7 @@ class Opener:
 
     def text(self, text: str, *places: tuple[str, ...], unit: str = "") -> Any:
         """Return a text as HTML."""
-        pieces = self.book.opened(text, *places, unit=unit)
+        pieces = self.book.opened(in_trade_words(text), *places, unit=unit)
         return Markup("").join(_linked_piece(piece.text, piece.key, self.base, self.tail) for piece in pieces)
 
     def sentence(self, text: str) -> Any:
@@ -108,7 +109,7 @@ class KeptOpener(Opener):
 
     def text(self, text: str, *places: tuple[str, ...], unit: str = "") -> Any:
         """Return a text as {"pieces": [[words, key of its working or nothing], …]}."""
-        pieces = self.book.opened(text, *places, unit=unit)
+        pieces = self.book.opened(in_trade_words(text), *places, unit=unit)
         return {"pieces": [[piece.text, piece.key] for piece in pieces]}
 
 

@@ -27,6 +27,7 @@ from plumeline.pairs import said
 from plumeline.stages.plan import Designed, Plan
 from plumeline.twins import Twin
 from plumeline.units.showing import System
+from plumeline.web.asked import field_of
 from plumeline.web.left_out import put_back_rows
 from plumeline.web.opening import Opener
 from plumeline.web.sentences import (
@@ -37,6 +38,7 @@ from plumeline.web.sentences import (
     sounded_sentence,
 )
 from plumeline.web.surveyed import Surveyed
+from plumeline.web.trade_words import in_trade_words
 from plumeline.web.work import Design
 
 STAGES = ("survey", "reading", "layout", "air")
@@ -57,11 +59,15 @@ def opened_parts(blocks: Iterable[str], opener: Opener) -> list[dict[str, Any]]:
 
 
 def notice_lines(notices: Iterable[Notice], units: System) -> list[dict[str, str]]:
-    """Return notices in one system of units."""
+    """Return notices in one system of units, each with the field of the page of what is known that it speaks of."""
+    told = [(notice, notice.said(units)) for notice in notices]
     return [
-        {"code": notice.code, "severity": notice.severity.value, "text": notice.said(units)}
-        for notice in notices
-    ]
+        {
+            "code": notice.code, "severity": notice.severity.value, "text": in_trade_words(text),
+            "field": field_of(notice.code, text),
+        }
+        for notice, text in told
+    ]  # fmt: skip
 
 
 def stage_page(design: Design | Surveyed, stage: str, units: System, opener: Opener) -> dict[str, Any]:

@@ -31,6 +31,7 @@ from plumeline.web.recent import Recent
 from plumeline.web.shore import Shored
 from plumeline.web.sketch import Sketches
 from plumeline.web.tiles import Tiles
+from plumeline.web.trade_words import in_trade_words
 from plumeline.web.tries import Tries
 from plumeline.web.under_way import UnderWay
 from plumeline.web.visitors import AUTHOR, visitor_of
@@ -50,7 +51,7 @@ def page_templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.filters |= {"known_field": notice_field, "named_field": named_field}
+    found.filters |= {"known_field": notice_field, "named_field": named_field, "spoken": in_trade_words}
     return found
 
 

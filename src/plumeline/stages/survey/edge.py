@@ -5,6 +5,8 @@ w does not come to zero (basin.py), and the depth at the wall's foot counts as r
 The slope counts as readings too: depths h + s / run in 24 places at a short way s off the banks, their mean with an
 error of 0.8 of that depth. A slope told by eye is surer, but what lies beyond the banks follows from it less than the
 surface believes: with a quarter the band held 15 of 20 ponds, with 0.8 it held 18 (tests/stages/survey/test_edge.py).
+Beside a track, which sounds what lies beyond, each of these places errs by a quarter of its depth; those count that
+have no reading within 6 m. Where its lines come in to the shore they say more, and the slope is not used.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from scipy.spatial import cKDTree
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points, substring
@@ -31,6 +34,10 @@ BANK_AWAY_M = 2.0
 BANK_AWAY_FRACTION = 0.2
 """Of the way from the shore to its farthest water: in a small pond the banks end sooner."""
 BANK_ERROR_FRACTION = 0.8
+BANK_BESIDE_TRACK_FRACTION = 0.25
+"""Of the depth of each place of the banks, beside a track."""
+BANK_UNSOUNDED_M = 6.0
+"""Beside a track a place of the banks counts where no reading lies nearer: nothing within some 8 m of the shore."""
 WALL_PLACES = 8
 WALL_AWAY_M = 0.3
 WALL_ERROR_FRACTION = 0.25
@@ -143,14 +150,14 @@ def with_edge(points: Points, run_number: float | None, edge: Edge, basin: Basin
     """Return soundings (under a wall all round) with what is said of walls and banks as readings among them.
 
     Args:
-        points: soundings; a track's are returned without the banks' slope.
+        points: soundings; a track's get the banks' slope where it leaves the banks out.
         run_number: run of the banks for one of fall; None: nothing is said.
         edge: the water's edge.
         basin: the grid.
     """
     said = [_feet(wall.line, wall.depth_m - edge.all_round_m, basin.polygon) for wall in edge.walls]
-    if run_number is not None and points.line_index is None:
-        said.append(_banks(run_number, edge, basin))
+    if run_number is not None:
+        said.append(_banks(run_number, edge, basin, points))
     if not said:
         return points
     xy, depth_m, own_m = (np.concatenate(column) for column in zip(*said, strict=True))
@@ -173,13 +180,25 @@ def _feet(line: LineString, depth_m: float, polygon: Polygon) -> tuple[np.ndarra
     return xy, np.full(len(xy), depth_m), np.full(len(xy), WALL_ERROR_FRACTION * abs(depth_m) + 1e-3)
 
 
-def bank_notices(pond: Pond, points: Points) -> tuple[Notice, ...]:
-    """Return that a slope said of the banks is not used, where soundings are a track: its lines say more."""
+def bank_notices(pond: Pond, points: Points, edge: Edge, basin: Basin) -> tuple[Notice, ...]:
+    """Return where a slope said of the banks is not used beside a track: where its lines say more.
+
+    Args:
+        pond: as the job says it.
+        points: soundings, with or without what is said of the banks.
+        edge: the water's edge.
+        basin: the grid.
+    """
     if pond.bank_run_number is None or points.line_index is None:
         return ()
+    count = len(_bank_places(edge, basin))
+    used = len(_left_out(_bank_places(edge, basin), points.part(points.sounded)))
+    if used == count:
+        return ()
+    what = "is used along a part of the shore alone: elsewhere" if used else "is not used:"
     text = (
-        "The slope of the banks is not used: the lines of this track say themselves how the banks begin. Drive a line "
-        "in to the shore where they do not."
+        f"The slope of the banks {what} the lines of this track come in to the shore and say themselves how the banks "
+        "begin."
     )
     return (note("bank-slope-unused", text),)
 
@@ -189,8 +208,25 @@ def bank_away_m(basin: Basin) -> float:
     return min(BANK_AWAY_M, BANK_AWAY_FRACTION * float(np.nanmax(basin.shore_distance_m)))
 
 
-def _banks(run_number: float, edge: Edge, basin: Basin) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return even places at a way off the banks, none beside a wall, (n, 2), the depth there and its own error, (n)."""
+def _banks(
+    run_number: float, edge: Edge, basin: Basin, points: Points
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return places off the banks, none beside a wall nor where a track sounds them, the depth there and its error."""
+    depth_m = bank_away_m(basin) / run_number
+    xy, own_m = _bank_places(edge, basin), BANK_ERROR_FRACTION * depth_m * float(np.sqrt(BANK_PLACES))
+    if points.line_index is not None:
+        xy, own_m = _left_out(xy, points), BANK_BESIDE_TRACK_FRACTION * depth_m
+    return xy, np.full(len(xy), depth_m), np.full(len(xy), own_m)
+
+
+def _left_out(places_xy: np.ndarray, points: Points) -> np.ndarray:
+    """Return those of the places (n, 2) near which a track has no reading."""
+    away_m, _ = cKDTree(points.xy).query(places_xy)
+    return np.asarray(places_xy[away_m > BANK_UNSOUNDED_M])
+
+
+def _bank_places(edge: Edge, basin: Basin) -> np.ndarray:
+    """Return even places at a way off the banks, none beside a wall, (n, 2)."""
     away_m = bank_away_m(basin)
     inner = shapely.get_parts(basin.polygon.buffer(-away_m))
     rings = [LineString(ring.coords) for part in inner for ring in (part.exterior, *part.interiors)]
@@ -200,7 +236,4 @@ def _banks(run_number: float, edge: Edge, basin: Basin) -> tuple[np.ndarray, np.
     points = np.array([rings[n].interpolate(a - ends[n]) for n, a in zip(which, at, strict=True)])
     if edge.walls:
         points = points[shapely.distance(points, edge.lines) > 2.0 * away_m]
-    depth_m = away_m / run_number
-    own_m = BANK_ERROR_FRACTION * depth_m * float(np.sqrt(BANK_PLACES))
-    xy = shapely.get_coordinates(points)
-    return xy, np.full(len(xy), depth_m), np.full(len(xy), own_m)
+    return shapely.get_coordinates(points).reshape(-1, 2)

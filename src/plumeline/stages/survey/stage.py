@@ -174,7 +174,11 @@ def _from_soundings(
         sounding_count=count,
         left_out=found.left_out,
         method=f"{_surface_words(tried)} through {count:,} soundings{thin}, {edge} at the shore",
-        notices=(*_sounded_notices(job, found, basin, points), *bank_notices(job.pond, points), *one_line),
+        notices=(
+            *_sounded_notices(job, found, basin, points),
+            *bank_notices(job.pond, points, at_edge, basin),
+            *one_line,
+        ),
         assumptions=(
             f"depth is {edge} at the shore",
             f"a sounding errs by about {both(surface.reading_error_m, 'm')}",
