@@ -12,8 +12,9 @@ const stripped = (sketch) => ({
 });
 
 under(at("plan").querySelector("svg"), data);
-// a narrow screen shows the pond alone; the key comes into view by moving the drawing aside
-const view = new View(at("plan"), data.frame, innerWidth < 640 ? data.key_mm : 0, data.most_bends);
+// a narrow screen shows the pond alone; the key, which would be too small there, comes into view by moving the drawing aside
+const WITH_KEY_PX = 860;
+const view = new View(at("plan"), data.frame, at("plan").clientWidth < WITH_KEY_PX ? data.key_mm : 0, data.most_bends);
 const saved = stripped(data.sketch);
 const past = new Past(data.pond, data.number, saved, data.plane);
 for (const kept of [past.now, ...past.done, ...past.undone, ...(past.stale ? [past.stale.now] : [])]) for (const item of kept.diffusers) item.bends ||= [];

@@ -1,9 +1,7 @@
 // The shore's drawing: a ring of corners and the soundings over the ground that the server draws.
-import { View } from "./view.js";
+import { DEPTH_MM, View } from "./view.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const MOST_LABELS = 60;
-const WIDE_PX = 800;
 
 function made(name, attributes, parent) {
   const found = document.createElementNS(SVG, name);
@@ -16,9 +14,7 @@ export class ShoreView extends View {
   constructor(box, data, words) {
     super(box, data.frame, 0);
     this.words = words;
-    this.box = box;
-    this.count = 0;
-    this.ground = box.querySelector("#ground");
+    this.depths = box.querySelector("#ground");
     this.fixed = made("path", { fill: "none", stroke: "#1c1c1c", "stroke-width": 0.8, "stroke-linecap": "round" }, this.lines);
     this.fixed.setAttribute("d", data.fixed.map(([x_m, y_m]) => `M${this.#text({ x_m, y_m })}h0`).join(""));
     // the ring, and the two sides at a corner that is being dragged: the rest of the ring then stays as it is
@@ -47,8 +43,7 @@ export class ShoreView extends View {
         this.shown.delete(id);
       }
     }
-    this.count = sketch.soundings.length;
-    this.#label();
+    this.thinLater();
     this.apart = null;
     this.#line(this.sides, "");
     this.#line(this.ring, sketch.corners.length ? `M${sketch.corners.map((item) => this.#text(item)).join("L")}${sketch.corners.length > 2 ? "Z" : ""}` : "");
@@ -74,20 +69,28 @@ export class ShoreView extends View {
     for (const path of pair) path.setAttribute("d", d);
   }
 
-  // depths are written where there is room for them: fewer soundings, a wider screen, closer
-  #label() {
-    const labels = this.count <= MOST_LABELS * this.scale * Math.min(1, this.box.clientWidth / WIDE_PX) ** 2 ? "all" : "few";
-    if (this.svg.dataset.labels !== labels) this.svg.dataset.labels = labels;
+  // a depth is written where it covers no other: the chosen one, those of the lines, then from the middle of what is shown outwards
+  labels() {
+    const { x, y, width, height } = this.whole;
+    const middle = [x + width / 2, y + height / 2];
+    const far = ({ at }) => Math.hypot(at[0] - middle[0], at[1] - middle[1]);
+    const isChosen = ({ group }) => group.getAttribute("aria-pressed") === "true" || group === document.activeElement;
+    const all = [...this.byName.values()].filter(({ words }) => words);
+    const rest = all.filter((handle) => !isChosen(handle)).map((handle) => [far(handle), handle]).sort((a, b) => a[0] - b[0]);
+    const label = (handle) => ({
+      box: this.handleBox(handle, DEPTH_MM * this.fine),
+      show: (is) => handle.words.classList.toggle("unsaid", !is),
+    });
+    return [...all.filter(isChosen).map(label), ...super.labels(), ...rest.map(([, handle]) => label(handle))];
   }
 
-  zoom(by, about) {
-    super.zoom(by, about);
-    this.#label();
+  taken() {
+    return [];
   }
 
-  all() {
-    super.all();
-    this.#label();
+  press(name) {
+    super.press(name);
+    this.thinLater();
   }
 
   #put(item, seen, kind, label) {
@@ -100,8 +103,8 @@ export class ShoreView extends View {
       made("circle", { class: "halo", r: 3 }, group);
       if (kind === "corner") made("rect", { x: -1, y: -1, width: 2, height: 2, fill: "#f4f1e8", stroke: "#1c1c1c", "stroke-width": 0.45 }, group);
       else made("circle", { r: 0.8, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.4 }, group);
-      const words = kind === "sounding" ? made("text", { x: 1.3, y: -1, "font-size": 2.4, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.6, "paint-order": "stroke", "aria-hidden": "true" }, group) : null;
-      handle = { group, words, at: [0, 0] };
+      const words = kind === "sounding" ? made("text", { x: 1.3, y: -1, "font-size": DEPTH_MM, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.6, "paint-order": "stroke", "aria-hidden": "true" }, group) : null;
+      handle = { group, words, at: [0, 0], radius: kind === "corner" ? 1 : 0.8 };
       this.byName.set(item.id, handle);
     }
     this.#move(handle, item);
@@ -117,6 +120,7 @@ export class ShoreView extends View {
   // the server's ground is a piece of SVG; its shore gives way to the ring that is drawn here
   lay(text) {
     const found = new DOMParser().parseFromString(`<svg xmlns="${SVG}">${text}</svg>`, "image/svg+xml").documentElement;
-    if (found.nodeName === "svg") this.ground.replaceChildren(...[...found.childNodes].map((node) => document.adoptNode(node)));
+    if (found.nodeName === "svg") this.depths.replaceChildren(...[...found.childNodes].map((node) => document.adoptNode(node)));
+    this.sized();
   }
 }

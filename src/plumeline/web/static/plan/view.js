@@ -1,10 +1,14 @@
 // The drawing: its ground comes from the server; handles, lines and labels are laid over it here.
+import { boxOf, thinned } from "./labels.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 const DASHES = ["", "2.4 1", "0.8 0.8", "3.2 0.8 0.8 0.8", "1.6 0.6", "4 1.2"];
 export const HIT_PX = 26;
 const LINE_PX = 12; // less than a handle: beside a line one finger still scrolls the page
 const WORDS_MM = 3.3;
 const WORDS_PX = 13;
+const LEAST_PX = 11.2; // the smallest letters on the screen, a little over what the pages promise
+export const DEPTH_MM = 2.4; // letters of a sounding's depth
 const BRIEF = 1.3;
 
 function made(name, attributes, parent) {
@@ -12,6 +16,12 @@ function made(name, attributes, parent) {
   for (const [key, value] of Object.entries(attributes)) found.setAttribute(key, value);
   if (parent) parent.append(found);
   return found;
+}
+
+// what a depth of a line is written on
+function plateOf(text) {
+  const before = text.previousElementSibling;
+  return before?.nodeName === "rect" && before.hasAttribute("rx") ? before : null;
 }
 
 function nearestCorner(way, [x, y]) {
@@ -39,11 +49,20 @@ export class View {
     this.byName = new Map();
     this.ways = new Map(); // each diffuser's line on the paper, and its bends
     this.grasped = null;
-    // on a phone the drawing is small: its handles and names are not, and the depth stands in the table alone
-    const px_mm = this.svg.getBoundingClientRect().width / this.whole.width;
-    this.grown = Math.min(2.5, Math.max(1, WORDS_PX / (WORDS_MM * px_mm)));
     this.scale = 1;
-    this.#sized();
+    this.waits = 0;
+    // without it a browser keeps the form of the drawing with its key
+    this.svg.style.aspectRatio = `${this.whole.width} / ${this.whole.height}`;
+    this.#grow();
+    new ResizeObserver(() => this.#grow()).observe(box);
+  }
+
+  // on a phone the drawing is small: its handles and words are not, and the depth stands in the table alone
+  #grow() {
+    this.px_mm = this.svg.getScreenCTM().a / this.scale;
+    this.grown = Math.min(2.5, Math.max(1, WORDS_PX / (WORDS_MM * this.px_mm)));
+    this.fine = Math.max(1, LEAST_PX / (DEPTH_MM * this.px_mm * this.grown));
+    this.sized();
   }
 
   toPaper(place) {
@@ -119,7 +138,7 @@ export class View {
         made("circle", { r: 0.75, fill: "#1c1c1c" }, group);
       } else made("rect", { x: -1.7, y: -1.7, width: 3.4, height: 3.4, fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.6 }, group);
       const words = made("text", { x: 3, y: -2.4, "font-size": WORDS_MM, "font-weight": "bold", fill: "#1c1c1c", stroke: "#f4f1e8", "stroke-width": 0.8, "paint-order": "stroke", "aria-hidden": "true" }, group);
-      handle = { group, words, at: [0, 0] };
+      handle = { group, words, at: [0, 0], radius: 2 };
       this.byName.set(name, handle);
     }
     handle.group.setAttribute("aria-label", label);
@@ -150,6 +169,7 @@ export class View {
       }
     }
     this.#draw(sketch, known);
+    this.thinLater();
   }
 
   #draw(sketch, known) {
@@ -193,13 +213,62 @@ export class View {
   }
 
   // handles stay as large as they are on the screen, so that closer means farther apart
-  #sized() {
+  sized() {
     this.svg.style.setProperty("--small", (this.grown / this.scale).toFixed(3));
+    this.svg.style.setProperty("--fine", this.fine.toFixed(3));
+    for (const text of this.#groundWords()) {
+      const by = this.#groundScale(text);
+      for (const one of [text, plateOf(text)]) one?.style.setProperty("--ground", by.toFixed(3));
+    }
+    this.thinLater();
+  }
+
+  #groundWords() {
+    return [...this.svg.querySelectorAll("text")].filter((text) => !text.closest(".handle"));
+  }
+
+  // as large as it is drawn, or as large as can be read; as close as the drawing is
+  #groundScale(text) {
+    return Math.max(1, LEAST_PX / (text.getAttribute("font-size") * this.px_mm)) / this.scale;
+  }
+
+  // once a frame, whatever has changed in it
+  thinLater() {
+    this.waits ||= requestAnimationFrame(() => {
+      this.waits = 0;
+      thinned(this.labels(), this.taken());
+    });
+  }
+
+  // the names of the handles always stay
+  taken() {
+    return [...this.byName.values()].filter(({ words }) => words?.textContent).map((handle) => this.handleBox(handle, WORDS_MM));
+  }
+
+  handleBox({ at, words }, size_mm) {
+    const small = this.grown / this.scale;
+    return boxOf(words.textContent, at[0] + small * words.getAttribute("x"), at[1] + small * words.getAttribute("y"), small * size_mm);
+  }
+
+  // of the words of the ground those on a plate are the depths of its lines; the marks of the handles are drawn over them
+  labels() {
+    const found = [];
+    const small = this.grown / this.scale;
+    const marks = [...this.byName.values()].map(({ at: [x, y], radius }) => ({
+      left: x - small * radius, right: x + small * radius, top: y - small * radius, bottom: y + small * radius,
+    }));
+    for (const text of this.#groundWords().filter(plateOf)) {
+      const size = text.getAttribute("font-size") * this.#groundScale(text);
+      const show = (is) => [text, plateOf(text)].forEach((one) => one.classList.toggle("unsaid", !is));
+      const [x, y] = ["x", "y"].map((name) => Number(text.getAttribute(name)));
+      found.push({ box: boxOf(text.textContent, x, y, size, "middle"), beside: marks, show });
+    }
+    return found;
   }
 
   #show(x, y, scale) {
     this.scale = scale;
-    this.#sized();
+    this.sized();
     const width = (this.size.width - this.key_mm) / scale;
     const height = this.size.height / scale;
     const clip = (at, low, room) => Math.min(Math.max(at, low), low + room);
