@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import re
+import tomllib
 from collections.abc import Collection, Sequence
 
 from plumeline.files.placed_lines import lines_of
+from plumeline.files.toml_lines import statements
 
-_HEAD = re.compile(r"^\s*(?P<marks>\[\[?)\s*(?P<name>[\w.\- \"']+?)\s*\]\]?\s*(#.*)?$")
-_NAME = re.compile(r"""^\s*name\s*=\s*(["'])(?P<name>.*?)\1\s*(#.*)?$""")
 KEY = "air.diffusers"
 
 
@@ -29,6 +28,8 @@ def with_diffuser_names(data: bytes, kept: Collection[str], new: Sequence[str]) 
         return None
     lines, end = split
     blocks = _blocks(lines)
+    if blocks is None:
+        return None
     gone = [(first, last) for first, last, name in blocks if name not in kept]
     stay = [last for _, last, name in blocks if name in kept]
     at = stay[-1] if stay else gone[0][0] if gone else _end(lines)
@@ -54,22 +55,18 @@ def _end(lines: Sequence[str]) -> int:
     return max((index + 1 for index, line in enumerate(lines) if line.strip()), default=0)
 
 
-def _blocks(lines: Sequence[str]) -> list[tuple[int, int, str]]:
+def _blocks(lines: Sequence[str]) -> list[tuple[int, int, str]] | None:
     """Return first line, line behind the last one that says something, and name of each diffuser's table."""
-    found: list[list[int | str]] = []
-    inside = False
-    for index, line in enumerate(lines):
-        head = _HEAD.match(line)
-        if head:
-            own = head["name"] == KEY and head["marks"] == "[["
-            inside = own or (inside and head["name"].startswith(f"{KEY}."))
-            if own:
-                found.append([index, index + 1, ""])
-                continue
-        if not inside or not line.strip():
-            continue
-        if not line.lstrip().startswith("#"):
-            found[-1][1] = index + 1
-        if not found[-1][2] and (named := _NAME.match(line)):
-            found[-1][2] = named["name"]
-    return [(int(first), int(last), str(name)) for first, last, name in found]
+    there = statements(lines)
+    if there is None:
+        return None
+    found: list[tuple[int, int, str]] = []
+    for one in there:
+        if one.table == f"[[{KEY}" and lines[one.first].lstrip().startswith("["):
+            found.append((one.first, one.last, ""))
+        elif found and (one.table == f"[[{KEY}" or one.table.lstrip("[").startswith(f"{KEY}.")):
+            first, _, name = found[-1]
+            if one.key == "name" and one.table == f"[[{KEY}":
+                name = str(tomllib.loads("\n".join(lines[one.first : one.last]))["name"])
+            found[-1] = (first, one.last, name)
+    return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 from math import ceil, hypot
@@ -63,7 +64,7 @@ class Stands:
     def lines(
         self,
         ways: Ways,
-        survey: Survey,
+        led: Mapping[str, Sequence[XY]],
         pool_xy: np.ndarray,
         placed: list[tuple[Diffuser, XY]],
         rest: list[Diffuser],
@@ -72,7 +73,7 @@ class Stands:
 
         Args:
             ways: ways for lines.
-            survey: the basin.
+            led: the bends of each line that the job leads through places, by diffuser.
             pool_xy: candidates, (k, 2).
             placed: diffusers with their places.
             rest: diffusers without one.
@@ -81,7 +82,7 @@ class Stands:
         land_m = np.hypot(*(self.places_xy - water_xy).T)[:, None]
 
         def to(diffuser: Diffuser, ends_xy: np.ndarray) -> np.ndarray:
-            stops = np.array(bends_of(diffuser, survey)).reshape(-1, 2)
+            stops = np.array(led.get(diffuser.name, ())).reshape(-1, 2)
             if not len(stops):
                 return np.asarray(land_m + ways.distances(water_xy, ends_xy))
             between_m = sum(float(ways.distances(a[None], b[None])[0, 0]) for a, b in pairwise(stops))
@@ -228,7 +229,7 @@ def branch_of(
     ways: Ways,
     manifold_xy: tuple[float, float],
     diffuser: Diffuser,
-    xy: tuple[float, float],
+    stops_xy: Sequence[XY],
     rise_m: float,
 ) -> Branch:
     """Return the branch of one diffuser: over land to the nearest water, then the shortest way through it.
@@ -236,11 +237,20 @@ def branch_of(
     A line that the job leads through places takes the shortest way from each to the next. Keep-out zones are gone
     round where the water lets the line.
 
+    Args:
+        job: its pipes and slack.
+        survey: the basin.
+        ways: ways through it for lines.
+        manifold_xy: where the branch begins.
+        diffuser: of the branch.
+        stops_xy: places that it is led through, the diffuser's own last.
+        rise_m: from the bottom to the membrane.
+
     Raises:
-        InputError: a pipe is not known, or a place that the line is led through is no water.
+        InputError: a pipe is not known.
     """
     shore = ways.nearest(manifold_xy)
-    stops = [shore, *bends_of(diffuser, survey), xy]
+    stops = [shore, *stops_xy]
     pieces = [ways.path(start, end) for start, end in pairwise(stops)]
     path = np.vstack([pieces[0], *(piece[1:] for piece in pieces[1:])])
     if shore != manifold_xy:

@@ -71,6 +71,7 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
     water = water_of(survey.polygon)
     ground = ground_of(job, survey, water, wet_cells(survey))
     stood, manifold_place = listed(job)
+    led = {item.name: bends_of(item, survey) for item in stood}
     ways = Ways(job, survey, water)
     stands = stands_of(job, manifold_place, survey, ways)
     placed = place_all(
@@ -78,7 +79,7 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
         stood,
         job.wishes.turnover_per_day,
         flow_per_diffuser_water_m3_s,
-        lambda pool_xy, placed, rest: stands.lines(ways, survey, pool_xy, placed, rest),
+        lambda pool_xy, placed, rest: stands.lines(ways, led, pool_xy, placed, rest),
     )
     standing, joint = placed.standing, placed.joint
     places = np.array([item.xy for item in standing])
@@ -87,7 +88,17 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
     flows = np.array([flow_per_diffuser_water_m3_s(item.depth_m) for item in standing])
     served = _serve(ground, places, flows, job.wishes.turnover_per_day)
     diffusers = tuple(
-        _placed(job, ground, ways, manifold_xy, item, float(flow), float(volume), float(reach))
+        _placed(
+            job,
+            ground,
+            ways,
+            manifold_xy,
+            item,
+            led.get(item.diffuser.name, ()),
+            float(flow),
+            float(volume),
+            float(reach),
+        )
         for item, flow, volume, reach in zip(standing, flows, served.volume_m3, served.reach_m, strict=True)
     )
     air_each = job.air.air_per_diffuser_m3_s
@@ -199,12 +210,13 @@ def _placed(
     ways: Ways,
     manifold_xy: tuple[float, float],
     item: Standing,
+    bends_xy: tuple[tuple[float, float], ...],
     flow_m3_s: float,
     volume_m3: float,
     reach_m: float,
 ) -> PlacedDiffuser:
     rise_m = item.bottom_m - item.depth_m
-    branch = branch_of(job, ground.survey, ways, manifold_xy, item.diffuser, item.xy, rise_m)
+    branch = branch_of(job, ground.survey, ways, manifold_xy, item.diffuser, (*bends_xy, item.xy), rise_m)
     return PlacedDiffuser(
         name=item.diffuser.name,
         x_m=item.xy[0],
@@ -222,14 +234,14 @@ def _placed(
         served_volume_m3=volume_m3,
         reach_m=reach_m,
         base=base_of(ground.survey.muck, *item.xy, job.air.base_height_m),
-        branch_bends=_bends(item.diffuser, ground.survey),
+        branch_bends=_bends(item.diffuser, bends_xy, ground.survey),
     )
 
 
-def _bends(diffuser: Diffuser, survey: Survey) -> tuple[Bend, ...]:
+def _bends(diffuser: Diffuser, bends_xy: tuple[tuple[float, float], ...], survey: Survey) -> tuple[Bend, ...]:
     return tuple(
         Bend(bend_name(diffuser.name, number), xy, survey.depth_at(*xy))
-        for number, xy in enumerate(bends_of(diffuser, survey), start=1)
+        for number, xy in enumerate(bends_xy, start=1)
     )
 
 
