@@ -24,9 +24,11 @@ from plumeline.units import (
     column_factor,
     convert,
     echo,
+    half_band,
     not_negative,
     parse,
     parse_air,
+    plain,
     positive,
     show,
     show_air,
@@ -265,6 +267,49 @@ def test_no_text_at_all_makes_any_other_error(text, suffix):
     assert math.isfinite(value)
 
 
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("27\u202f739 m", 27739.0), ("27\u2009739 m", 27739.0), ("27\u00a0739 m", 27739.0),
+        ("-27\u202f739 m", -27739.0),
+        ("1\u202f234\u202f567.25 m", 1234567.25), ("27\u202f739,5 m", 27739.5),
+        ("1\u202f250/300 m", 1.0 + 250.0 / 300.0),
+    ],
+)  # fmt: skip
+def test_thousands_parted_by_a_space_that_no_key_types_are_one_number(text, number):
+    """As a shown number has them (ISO 80000-1, 7.3.1: a small space, neither point nor comma)."""
+    assert parse(text, "m") == pytest.approx(number, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "text", ["27 739 m", "27\u202f7390 m", "27\u202f73 m", "0\u202f739 m", "2773\u202f900 m"]
+)
+def test_other_groups_are_refused(text):
+    """A plain space may stand between two numbers; groups that are not of three are a slip."""
+    with pytest.raises(UnitError, match="two numbers"):
+        parse(text, "m")
+
+
+@FEW
+@given(number=st.floats(min_value=1e4, max_value=1e9), digits=st.integers(0, 3))
+def test_a_number_with_its_thousands_parted_reads_back(number, digits):
+    """Whatever the count of figures and decimals, by the machine's own reader of numbers."""
+    text = plain(number, digits)
+    assert parse(f"{text} m", "m") == float(f"{number:.{digits}f}")
+
+
+@pytest.mark.parametrize(
+    ("half", "system", "text"),
+    [
+        (0.3048, "si", "0.30 m"), (0.3048, "us", "1 ft"), (0.0127, "us", "0.50 in"), (0.0127, "si", "13 mm"),
+        (1.2345, "si", "1.2 m"), (45.6, "si", "46 m"),
+    ],
+)  # fmt: skip
+def test_half_a_band_is_shown_to_two_figures(half, system, text):
+    """GUM (JCGM 100:2008), 7.2.6: two figures of an uncertainty are usually enough."""
+    assert half_band(half, "m", system) == text
+
+
 @given(whole=st.integers(1, 999), thousandths=st.integers(0, 999))
 def test_a_comma_never_changes_a_number_a_thousandfold(whole, thousandths):
     """ "2,5 m" is never 25 m, and "1,200 m" is neither 1200 nor 1.2 without a question."""
@@ -365,14 +410,16 @@ def test_a_shown_flow_of_air_reads_back(flow, system):
         (0.0209296, "m", "si", "20.9 mm"), (-0.9144, "m", "us", "-3 ft"), (6474.97, "m2", "us", "1.60 acre"),
         (6474.97, "m2", "si", "6475 m²"), (13568.3, "m3", "us", "11.0 acre-ft"),
         (0.378541, "m3", "us", "100 gal"),
-        (0.0876253, "m3_s", "us", "2.00 Mgal/d"), (0.00630902, "m3_s", "us", "100 gpm"),
+        (0.0876253, "m3_s", "us", "1389 gpm"), (0.00630902, "m3_s", "us", "100 gpm"),
+        (0.0876253, "m3_s", "si", "87.6 L/s"), (105.0, "m3", "us", "27\u202f738 gal"), (9999.0, "m3", "si", "9999 m³"),
+        (1234567.0, "m3", "si", "1\u202f234\u202f567 m³"),
         (41368.5, "pa", "us", "6.00 psig"), (41368.5, "pa", "si", "41.4 kPa gauge"),
         (28.0, "degc", "us", "82.4 °F"),
         (900.0, "s", "us", "15 min"), (0.42, "fraction", "us", "42 %"), (8.263, "mg_l", "us", "8.26 mg/L"),
     ],
 )  # fmt: skip
 def test_values_are_shown_as_the_trade_writes_them(value, suffix, system, text):
-    """Feet and inches, acres, acre-feet, gpm or Mgal/d, psig and °F in US; metric in SI."""
+    """Feet and inches, acres, acre-feet, gpm, psig and °F in US; metric in SI; thousands parted from 10,000 on."""
     assert show(value, suffix, system) == text
 
 

@@ -33,7 +33,10 @@ class Figure:
         for table in self.tables:
             for at in (n for n, known in enumerate(table.keys) if known == key):
                 cells = [row[at] for row in table.rows if row[at] != "–"]
-                found += [(float(cell), 0.5 * 10.0 ** -len(cell.partition(".")[2])) for cell in cells]
+                found += [
+                    (float(cell.replace("\u202f", "")), 0.5 * 10.0 ** -len(cell.partition(".")[2]))
+                    for cell in cells
+                ]
         return found
 
 

@@ -34,9 +34,14 @@ PLAIN = {
 }  # fmt: skip
 UNITS = sorted((label for label in units_by_label() if label), key=len, reverse=True)
 FEET = re.compile(r"(\d+) ft (\d+) in(?!\w)")
-NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?(?:e[+-]?\d+)?")
+NUMBER = re.compile(r"\d+(?:[,\u202f]\d{3})*(?:\.\d+)?(?:e[+-]?\d+)?")
 NAME = re.compile(r"[a-z_][a-z_0-9]*")
 AFTER = re.compile(r"[\w²³⁴/]")
+
+
+def bare(number):
+    """Return a number without the marks between its thousands."""
+    return number.replace(",", "").replace("\u202f", "")
 
 
 def tokens(text):
@@ -51,7 +56,7 @@ def tokens(text):
             yield (int(feet[1]) * 12 + int(feet[2])) * 0.0254
             at = feet.end()
         elif number:
-            value, at = float(number.group().replace(",", "")), number.end()
+            value, at = float(bare(number.group())), number.end()
             unit = next((u for u in UNITS if text.startswith((f" {u}", u), at) and _ends(text, at, u)), "")
             if unit:
                 at = text.index(unit, at) + len(unit)
@@ -156,10 +161,10 @@ def shown_value(text):
     number = NUMBER.match(text)
     label = text[number.end() :].strip()
     unit = units_by_label()[label]
-    body, _, power = number.group().replace(",", "").partition("e")
+    body, _, power = bare(number.group()).partition("e")
     step = 10.0 ** (int(power or 0) - len(body.partition(".")[2]))
     if label == "ft" and "." not in body and 1 <= float(body) < 100:
         step = 1 / 12  # a tape's feet are right to the inch
     return sign * float(
-        number.group().replace(",", "")
+        bare(number.group())
     ) * unit.scale_number + unit.offset_number, step * unit.scale_number

@@ -14,6 +14,7 @@ import vl_convert
 
 from plumeline.palette import DEEP, INK, PAPER
 from plumeline.twins import Twin
+from plumeline.units.numerals import THIN
 
 FONT = "Noto Serif"
 FONT_FOLDER = resources.files("plumeline").joinpath("paper", "fonts")
@@ -33,6 +34,9 @@ CONFIG: dict[str, Any] = {
     "text": {"fontSize": 12, "color": INK, "font": FONT},
     "title": {"fontSize": 13, "color": DEEP, "font": FONT},
 }  # fmt: skip
+
+LOCALE = {"decimal": ".", "thousands": THIN, "grouping": [3], "currency": ["", ""]}
+"""Numbers on axes have their thousands parted as elsewhere."""
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,7 @@ def _fonts_known() -> bool:
 def chart_svg(chart: Chart) -> str:
     """Return a chart as SVG text; the same chart gives the same bytes."""
     _fonts_known()
-    text: str = vl_convert.vegalite_to_svg(chart.specification, allowed_base_urls=[])
+    text: str = vl_convert.vegalite_to_svg(chart.specification, allowed_base_urls=[], format_locale=LOCALE)
     return _counted_afresh(text)
 
 

@@ -13,7 +13,7 @@ from plumeline.pairs import said
 from plumeline.palette import DEEP, INK, WARNING
 from plumeline.stages.choice import ChoiceResult, ServiceOrLine
 from plumeline.twins import Column, Twin, twin_of
-from plumeline.units import SUFFIXES, convert
+from plumeline.units import SUFFIXES, convert, plain
 from plumeline.units.showing import System
 
 WAYS = {"line": "air line", "wire": "wire to the pond", "service": "new service"}
@@ -78,7 +78,10 @@ def distance_chart(found: ChoiceResult, system: System = "us") -> Chart:
     )  # fmt: skip
     told = [{"distance": convert(service.distance_m, "m", unit), "words": HERE}]
     told += [
-        {"distance": convert(even_m, "m", unit), "words": f"even at {convert(even_m, 'm', unit):,.0f} {unit}"}
+        {
+            "distance": convert(even_m, "m", unit),
+            "words": f"even at {plain(convert(even_m, 'm', unit), 0)} {unit}",
+        }
         for even_m in service.break_even_m[:1]
     ]
     base = alt.Chart(rows_of(told))

@@ -9,7 +9,7 @@ from plumeline.cli.tables import WIDTH, Block, Part, listing
 from plumeline.pairs import said
 from plumeline.safety import SAFETY_CARD
 from plumeline.units import SUFFIXES, convert, show, show_air
-from plumeline.units.showing import System, decimals
+from plumeline.units.showing import System, plain
 
 COLUMN_UNITS: dict[str, tuple[str, str]] = {
     "degc": ("degf", "degc"),
@@ -52,7 +52,7 @@ def column(value: float | None, suffix: str, units: System, digits: int | None =
     if value is None:
         return EMPTY
     number = convert(value, suffix, COLUMN_UNITS[suffix][0 if units == "us" else 1])
-    return f"{number:.{decimals(number) if digits is None else digits}f}"
+    return plain(number, digits)
 
 
 def shown(value: float | None, suffix: str, units: System) -> str:

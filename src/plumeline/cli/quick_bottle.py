@@ -9,7 +9,7 @@ from plumeline.cli.commands import UsageError
 from plumeline.cli.common import Given, answer
 from plumeline.job.document import Bottle
 from plumeline.stages.reading.bottle import Demand, bottle_demand, start_mg_l, weaker_parts_count
-from plumeline.units import show
+from plumeline.units import half_band, show
 from plumeline.units.showing import System
 
 NO_DEPTH_M = 0.0  # asked in the truck, a bottle has no place in a pond
@@ -69,7 +69,7 @@ def _shown(demand: Demand | None, units: System) -> str:
     if demand is None:
         return "not read"
     least = "at least " if demand.censored else ""
-    error = show(demand.standard_error_mg_l, "mg_l", units)
+    error = half_band(demand.standard_error_mg_l, "mg_l", units)
     return f"{least}{show(demand.demand_mg_l, 'mg_l', units)} ± {error}, by litre of bottom water"
 
 

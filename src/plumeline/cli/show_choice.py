@@ -7,6 +7,7 @@ from plumeline.cli.tables import listing, paragraph, table
 from plumeline.pairs import said
 from plumeline.stages.choice import ChoiceResult, Verdict
 from plumeline.stages.choice.lines import distance_rows, winner_rows
+from plumeline.units import plain
 from plumeline.units.showing import System
 
 
@@ -41,7 +42,7 @@ def _compressors(found: ChoiceResult, units: System) -> str:
     rows = [
         (
             machine_words(item),
-            EMPTY if item.extra_money is None else f"{item.extra_money:,.0f}",
+            EMPTY if item.extra_money is None else plain(item.extra_money, 0),
             said(item.reason, units),
         )
         for item in shown_verdicts(found)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from plumeline.cli.figures import bullets, percent
 from plumeline.cli.tables import paragraph, table
 from plumeline.stages.front import Alternative, Front
-from plumeline.units import show
+from plumeline.units import plain, show
 from plumeline.units.showing import System
 
 
@@ -55,7 +55,7 @@ def cells(item: Alternative, units: System) -> tuple[str, ...]:
         f"{item.mixed_members} of {item.members}",
         "never" if item.mixed_days is None else f"{item.mixed_days:g}",
         f"{item.power_w:.0f}",
-        f"{item.cost_money:,.0f}",
+        plain(item.cost_money, 0),
     )
 
 
@@ -74,6 +74,6 @@ def sentence(found: Front) -> str:
         last = more[-1]
         words += (
             f" {last.diffuser_count} would give {last.turnover_per_day:.2f} a day and {last.served_fraction:.0%} for "
-            f"{last.cost_money - item.cost_money:,.0f} {found.currency} more over {found.years} years."
+            f"{plain(last.cost_money - item.cost_money, 0)} {found.currency} more over {found.years} years."
         )
     return words

@@ -8,7 +8,7 @@ from plumeline.stages.layout import Layout
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey.levels import SAME_LEVEL_M
 from plumeline.stages.survey.result import Muck
-from plumeline.units import convert, show
+from plumeline.units import convert, plain, show
 from plumeline.units.showing import System
 
 TITLE = "Soft muck over firm bottom, under the whole pond"
@@ -47,7 +47,7 @@ def muck_block(found: Survey, units: System) -> str | None:
 def volume_words(muck: Muck, units: System) -> str:
     """Return the muck's volume, in cubic yards too for who hauls by them."""
     text = show(muck.volume_m3, "m3", units)
-    return f"{text} = {convert(muck.volume_m3, 'm3', 'yd3'):,.0f} yd³" if units == "us" else text
+    return f"{text} = {plain(convert(muck.volume_m3, 'm3', 'yd3'), 0)} yd³" if units == "us" else text
 
 
 def levels_block(found: Survey, units: System) -> str | None:

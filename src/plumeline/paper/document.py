@@ -35,7 +35,7 @@ from plumeline.safety import safety_card
 from plumeline.stages.blooms import paragraph
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup.lines import COMPARISONS, risk_line
-from plumeline.units import show, show_air
+from plumeline.units import plain, show, show_air
 from plumeline.units.showing import System
 
 FIRST_PAGE_CODES = (
@@ -189,7 +189,9 @@ def _has_sights(plan: Plan) -> bool:
 def _plan_caption(plan: Plan, system: System) -> str:
     basin = plan.survey
     soundings = (
-        f"{basin.sounding_count:,} soundings" if basin.sounding_count else "no soundings, shape assumed"
+        f"{plain(basin.sounding_count, 0)} soundings"
+        if basin.sounding_count
+        else "no soundings, shape assumed"
     )
     shore = "The outline is assumed, so places are schematic. " if basin.outline_assumed else ""
     return (
@@ -256,7 +258,7 @@ def _card_words(plan: Plan, system: System) -> str:
     return (
         f"{'DO NOT START BY THIS CARD: see page 1. ' if worse else ''}"
         f"Oxygen in mg/L, {show(0.6, 'm', system)} down: middle simulated pond and nine of ten. “Lost” "
-        f"counts the ponds of {plan.startup.risk.members:,} that lost their refuge between that run and "
+        f"counts the ponds of {plain(plan.startup.risk.members, 0)} that lost their refuge between that run and "
         f"the next{bound}; the days come to “all”."
     )
 
@@ -271,7 +273,7 @@ def _risk_paragraph(plan: Plan) -> list[str]:
     )
     found = [stated if start.risk_stated else f"Risk {risk_line(start)}.", f"Refuge: {start.limits_words}."]
     if start.bound_by and start.risk_stated:
-        causes = ", ".join(f"{limit} in {count:,}" for limit, count in start.bound_by)
+        causes = ", ".join(f"{limit} in {plain(count, 0)}" for limit, count in start.bound_by)
         whose = "of this plan" if start.risk.failures else "of the still pond"
         found.append(f"What took the refuge in the losses {whose}: {causes}.")
     return [*found, words.NO_PROMISE]
@@ -292,7 +294,7 @@ def _measures(plan: Plan, system: System) -> str:
 def _narrowing(plan: Plan) -> list[str]:
     return [
         f"{item.how} ({item.input}): known exactly, it would explain {per_cent(item.share_fraction)} of the "
-        f"spread of the least oxygen in {item.members:,} simulated ponds"
+        f"spread of the least oxygen in {plain(item.members, 0)} simulated ponds"
         for item in plan.startup.narrowing
     ]
 

@@ -33,7 +33,7 @@ from plumeline.stages.startup.lines import (
     later_cells,
     whole_cells,
 )
-from plumeline.units import show, show_air
+from plumeline.units import half_band, plain, show, show_air
 from plumeline.units.showing import System
 
 Table = dict[str, Any]
@@ -92,7 +92,7 @@ def places_table(plan: Plan, system: System) -> Table:
 
 def line_words(stake: Stake, system: System) -> str:
     """Return what the weighted line must read at a place before it is let go."""
-    return f"{show(stake.line_depth_m, 'm', system)} ± {show(stake.tolerance_m, 'm', system)}"
+    return f"{show(stake.line_depth_m, 'm', system)} ± {half_band(stake.tolerance_m, 'm', system)}"
 
 
 def stakes_table(plan: Plan, system: System) -> Table:
@@ -304,7 +304,7 @@ def _stop(day: RunDay) -> str:
 
 
 def _lost(plan: Plan, day: RunDay) -> str:
-    return _to(f"{day.failures:,}", bound_cell(plan.startup, day.risk_upper95_fraction))
+    return _to(plain(day.failures, 0), bound_cell(plan.startup, day.risk_upper95_fraction))
 
 
 def _to(count: str, bound: str) -> str:

@@ -16,7 +16,8 @@ from plumeline.stages.choice.life_cost import PARTS
 from plumeline.stages.choice.lines import margin_rows
 from plumeline.stages.choice.verdicts import CHOSEN, money
 from plumeline.stages.site_facts import power_notices
-from plumeline.units import show_air
+from plumeline.units import plain, show_air
+from plumeline.units.numerals import ungrouped
 from plumeline.units.showing import System
 
 MOST_COSTS_COUNT = 6
@@ -51,7 +52,11 @@ def _distances(found: ChoiceResult, system: System) -> dict[str, Any] | None:
     heads = [*twin.heads[:-1], ""]
     # money as in the other tables of the page
     shown = [
-        [row[0], *(cell if cell == "–" else f"{float(cell):,.0f}" for cell in row[1:-1]), row[-1].strip("–")]
+        [
+            row[0],
+            *(cell if cell == "–" else plain(float(ungrouped(cell)), 0) for cell in row[1:-1]),
+            row[-1].strip("–"),
+        ]
         for row in rows
     ]
     return _table(heads, shown, "rrrrl", ".....")
@@ -116,8 +121,8 @@ def _costs(found: ChoiceResult) -> dict[str, Any]:
     rows = [
         [
             f"this design: {one.words}" if one is found.planned else one.words,
-            *(f"{one.cost.part_money(part):,.0f}" for part in PARTS),
-            f"{one.cost.total_money:,.0f}",
+            *(plain(one.cost.part_money(part), 0) for part in PARTS),
+            plain(one.cost.total_money, 0),
         ]
         for one in shown
         if one.cost is not None

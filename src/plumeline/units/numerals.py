@@ -12,6 +12,9 @@ VULGAR = {
     "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5",
     "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
 }  # fmt: skip
+THIN = "\u202f"
+"""Narrow no-break space: parts the thousands of a number that is shown, as ISO 80000-1 (7.3.1) has it."""
+GROUPED_THIN = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:[\u202f\u2009\u00a0]\d{3})+(?!\d|\s*/\s*\d)")
 LOOKALIKES = str.maketrans({
     "′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"', "−": "-", "–": "-", "⁄": "/", "\u00a0": " ",
     "\u202f": " ", "\u2009": " ", "\t": " ", "º": "°", "˚": "°", "μ": "µ", "\ufeff": None,
@@ -28,10 +31,30 @@ GROUPED_COMMA = re.compile(r"[1-9]\d{0,2}(?:\.\d{3})+,\d+")
 
 
 def tidy(text: str) -> str:
-    """Return the text with look-alike marks made plain, fractions spelled out and white space evened."""
+    """Return the text with look-alike marks made plain, fractions spelled out and white space evened.
+
+    Thousands parted by spaces that no key types, as they are shown, are one number; parted by plain spaces they
+    may be two.
+    """
+    text = GROUPED_THIN.sub(lambda found: ungrouped(found.group()), text)
     for mark, spelled in VULGAR.items():
         text = text.replace(mark, f" {spelled}")
     return " ".join(text.translate(LOOKALIKES).split()).replace("''", '"')
+
+
+def grouped(number: str) -> str:
+    """Return a decimal number with its thousands parted where it has five figures or more before the point."""
+    whole, point, rest = number.partition(".")
+    sign = whole[: len(whole) - len(whole.lstrip("-+"))]
+    figures = whole[len(sign) :]
+    if len(figures) < 5 or not figures.isdigit():
+        return number
+    return f"{sign}{int(figures):,}".replace(",", THIN) + point + rest
+
+
+def ungrouped(number: str) -> str:
+    """Return a number without what parts its thousands."""
+    return re.sub(r"[\u202f\u2009\u00a0]", "", number)
 
 
 def split_number(text: str) -> tuple[float, str]:

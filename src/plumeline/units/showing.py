@@ -7,7 +7,7 @@ from typing import Literal
 
 from plumeline.errors import UnitError
 from plumeline.pairs import pair
-from plumeline.units.numerals import split_number, tidy
+from plumeline.units.numerals import grouped, split_number, tidy
 from plumeline.units.reading import convert, find_units, parse, wanted, without_currency
 from plumeline.units.table import DAY_S, SUFFIXES
 
@@ -24,8 +24,8 @@ STEPS: dict[tuple[str, System], tuple[tuple[float, str], ...]] = {
     ("temperature", "si"): ((math.inf, "degc"),),
     ("pressure", "us"): ((math.inf, "psi"),),
     ("pressure", "si"): ((1000.0, "pa"), (math.inf, "kpa")),
-    ("water flow", "us"): ((0.0438, "gpm"), (math.inf, "mgal_d")),
-    ("water flow", "si"): ((0.01, "l_s"), (math.inf, "m3_s")),
+    ("water flow", "us"): ((math.inf, "gpm"),),
+    ("water flow", "si"): ((math.inf, "l_s"),),
     ("speed", "us"): ((math.inf, "ft_s"),),
     ("speed", "si"): ((math.inf, "m_s"),),
     ("concentration", "us"): ((math.inf, "mg_l"),),
@@ -62,9 +62,12 @@ def decimals(value: float, figures: int = 3) -> int:
 
 
 def plain(value: float, digits: int | None = None) -> str:
-    """Return a number with so many decimals, by default three figures; never "-0", never an exponent."""
+    """Return a number with so many decimals, by default three figures; never "-0", never an exponent.
+
+    From 10,000 on its thousands are parted by a narrow space, which can be read in one way only.
+    """
     text = f"{value:.{decimals(value) if digits is None else digits}f}"
-    return text.lstrip("-") if float(text) == 0 else text
+    return text.lstrip("-") if float(text) == 0 else grouped(text)
 
 
 def _number(value: float, kind: str, digits: int | None) -> str:
@@ -87,9 +90,8 @@ def show(
     """Return a value as a text with its unit, in a size that suits it.
 
     US: lengths from 1 to 100 ft in feet and whole inches, above in feet, below in inches; with ``digits`` in
-    decimal feet. Areas in acres, volumes in acre-feet, small ones in ft² and gal; water in gpm, from 1 Mgal/d
-    up in Mgal/d; pressures in psi with psig or psia as they are; temperatures in °F. No text has a thousands
-    mark, so that each can be read back.
+    decimal feet. Areas in acres, volumes in acre-feet, small ones in ft² and gal; flows of water in gpm;
+    pressures in psi with psig or psia as they are; temperatures in °F. Each text can be read back.
 
     Args:
         value: the number, in the unit that ``suffix`` names.
@@ -191,7 +193,21 @@ def far_away(distance_m: float) -> str:
     """Return a distance for a sentence: in miles and kilometres where feet would run to digits nobody reads."""
     if distance_m < 10_000.0:
         return both(distance_m, "m")
-    return pair(f"{distance_m / 1609.344:,.0f} miles", f"{distance_m / 1000.0:,.0f} km")
+    return pair(f"{plain(distance_m / 1609.344, 0)} miles", f"{plain(distance_m / 1000.0, 0)} km")
+
+
+def half_band(half: float, suffix: str, system: System) -> str:
+    """Return half the width of a band, the "0.30 m" of "± 0.30 m", to two figures: a third one is not known.
+
+    Args:
+        half: the number, in the unit that ``suffix`` names.
+        suffix: the ending of the field's name.
+        system: "us" or "si".
+    """
+    text = show(half, suffix, system, gauge=None)
+    number, _, label = text.partition(" ")
+    # whole inches of a tape, and what is whole otherwise, stay
+    return join(plain(float(number), decimals(float(number), 2)), label) if "." in number else text
 
 
 def apart(value: float, other: float, least_decimals: int) -> str:

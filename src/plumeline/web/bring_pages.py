@@ -24,6 +24,7 @@ from plumeline.files.geojson import FILE as OUTLINE
 from plumeline.files.soundings import FILE as SOUNDINGS
 from plumeline.store import Revision
 from plumeline.store.errors import ConflictError
+from plumeline.units import plain
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import Site
 from plumeline.web.visitors import keep_author
@@ -163,7 +164,9 @@ def _merge(site: Site, revision: Revision, brought: Brought, told: Told) -> Merg
 
 
 def _rows(one: Brought) -> list[tuple[str, str]]:
-    left = [("left out", f"{len(aside.rows):,}: {aside.why} ({some(aside.rows)})") for aside in one.asides]
+    left = [
+        ("left out", f"{plain(len(aside.rows), 0)}: {aside.why} ({some(aside.rows)})") for aside in one.asides
+    ]
     return [("kind of file", one.kind), ("reference system", one.crs), *one.understood, *left]
 
 

@@ -16,7 +16,7 @@ from plumeline.stages.plan import all_notices
 from plumeline.stages.sizing import Agreed, agreed
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey.plane import LocalPlane
-from plumeline.units import show
+from plumeline.units import plain, show
 from plumeline.units.air import show_air
 from plumeline.units.showing import System
 from plumeline.web.field_faults import FieldFault, FieldsError, told
@@ -293,6 +293,7 @@ def answer(worked: Worked, units: System) -> dict[str, Any]:
             },
         })  # fmt: skip
     money, assumed, currency = _materials_money(worked)
+    tail = " (assumed prices)" if assumed else ""
     notices = all_notices(worked.found.notices, air.notices, layout.notices)
     cut_m = sum(item.branch_cut_m for item in layout.diffusers)
     return {
@@ -313,7 +314,7 @@ def answer(worked: Worked, units: System) -> dict[str, Any]:
             ["turnover", f"{layout.turnover_per_day:.2f} a day (wanted {layout.wanted_turnover_per_day:.2f})"],
             ["water served at the wanted rate", f"{layout.served_fraction * 100:.0f} %"],
             ["branch line to cut", show(cut_m, "m", units)],
-            ["diffusers and branch line", f"{currency} {money:,.0f}{' (assumed prices)' if assumed else ''}".strip()],
+            ["diffusers and branch line", f"{currency} {plain(money, 0)}{tail}".strip()],
         ],
         "notices": [row for row in notice_lines(notices, units) if row["severity"] != "note"],
     }  # fmt: skip

@@ -9,9 +9,10 @@ from functools import cache
 
 from plumeline.units import SUFFIXES
 from plumeline.units.air import SCFM_M3_S
+from plumeline.units.numerals import ungrouped
 from plumeline.units.showing import STEPS, System, plain
 
-NUMBER = r"[-−+]?\d+(?:,\d{3})*(?:\.\d+)?(?:e[+-]?\d+)?"
+NUMBER = r"[-−+]?\d+(?:[,\u202f]\d{3})*(?:\.\d+)?(?:e[+-]?\d+)?"
 FEET_INCHES = re.compile(r"(-?)(\d+) ft (\d+) in(?![\w²³/])")
 HOURS_MINUTES = re.compile(r"(\d+) h (\d{2})(?!\d)")
 SO_MANY = re.compile(r" (?:\d|a hundred|ten\b|twenty\b)")
@@ -139,7 +140,7 @@ class Quantity:
         """Return the first number alone: what follows may be a word ("3.2 in still water")."""
         written = re.match(NUMBER, self.text)
         assert written is not None
-        body = written.group().replace(",", "").replace("−", "-")
+        body = _typed(written.group())
         digits = len(body.partition("e")[0].partition(".")[2]) - int(body.partition("e")[2] or 0)
         return Quantity(self.start, self.start + written.end(), written.group(), float(body), BARE, digits)
 
@@ -147,6 +148,11 @@ class Quantity:
         """Return whether a number in the base unit of a kind is written as this text, to its last digit."""
         own = (base_number - unit.offset_number) / unit.scale_number
         return math.isfinite(own) and abs(own - self.number) <= self.step * (0.5 + 1e-6)
+
+
+def _typed(number: str) -> str:
+    """Return a number as it stands in a text as a computer reads it."""
+    return ungrouped(number).replace(",", "").replace("−", "-")
 
 
 def read_quantities(text: str) -> list[Quantity]:
@@ -171,7 +177,7 @@ def _read_at(text: str, match: re.Match[str]) -> Quantity:
     if feet:
         inches = (int(feet[2]) * INCHES + int(feet[3])) * (-1 if feet[1] else 1)
         return Quantity(feet.start(), feet.end(), feet.group(), inches, units_by_label()["in"], 0)
-    written = match.group().replace(",", "").replace("−", "-")
+    written = _typed(match.group())
     body, _, power = written.partition("e")
     digits = len(body.partition(".")[2]) - int(power or 0)
     label = _labels().match(text, match.end())
@@ -244,7 +250,7 @@ def written(base_number: float, unit: Unit, digits: int) -> tuple[str, float]:
         text = f"{body}e{int(power)}"
     elif "." in text:
         text = text.rstrip("0").rstrip(".")
-    said = float(text) * unit.scale_number + unit.offset_number
+    said = float(ungrouped(text)) * unit.scale_number + unit.offset_number
     text = text.replace("-", "−", 1) if text.startswith("-") else text
     return (f"{text} {unit.label}" if unit.label else text), said
 

@@ -56,7 +56,7 @@ def test_a_narrow_miss_takes_the_riskiest_day_in_two_steps_and_says_so(score_los
     assert found.schedule.minutes[1] < FIRST.minutes[1]
     assert found.missed is not None
     (said,) = second_try(found.missed)
-    assert "lost 15 of 1,000" in said.text
+    assert "lost 15 of 1000" in said.text
     assert "at least 90 %" in said.text
 
 

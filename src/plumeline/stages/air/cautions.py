@@ -312,6 +312,6 @@ def flow_notices(line: Line, point: OperatingPoint, wanted_flow_standard_m3_s: f
     numbers["the trunk"] = reynolds_number_reynolds_1883(flow_kg_s, line.trunk[-1].bore_m, 1.83e-5)
     between = [name for name, value in numbers.items() if 2000.0 < value < 4000.0]
     if between:
-        words = f"In {', '.join(between)} the flow is between laminar and turbulent (Re 2,000 to 4,000):"
+        words = f"In {', '.join(between)} the flow is between laminar and turbulent (Re 2000 to 4000):"
         notices.append(note("air-transition", f"{words} friction there is uncertain by 30 %."))
     return notices

@@ -83,7 +83,7 @@ def quick_pipe(
     velocity_m_s = flow_kg_s / (density_kg_m3 * 0.25 * math.pi * bore_m**2)
     notices = []
     if 2000.0 < reynolds_number < 4000.0:
-        words = "Between laminar and turbulent (Re 2,000 to 4,000): friction is uncertain by 30 %."
+        words = "Between laminar and turbulent (Re 2000 to 4000): friction is uncertain by 30 %."
         notices.append(note("air-transition", words))
     return PipeAnswer(
         inlet_pa - outlet_pa, velocity_m_s, reynolds_number, outlet_pa - ambient_pa, tuple(notices)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from plumeline.stages.choice.life_cost import PARTS
 from plumeline.stages.choice.result import ChoiceResult, Combination, CostAtDistance
 from plumeline.stages.choice.verdicts import money
-from plumeline.units import show, show_air
+from plumeline.units import plain, show, show_air
 from plumeline.units.showing import System
 
 
@@ -21,7 +21,7 @@ def winner_rows(found: ChoiceResult, units: System) -> list[tuple[str, str]]:
         *((f"  {part}", money(cost.part_money(part), currency)) for part in PARTS),
         (
             "energy",
-            f"{cost.yearly_energy_kwh:,.0f} kWh a year, {show(one.power_w or 0.0, 'w', units)} running",
+            f"{plain(cost.yearly_energy_kwh, 0)} kWh a year, {show(one.power_w or 0.0, 'w', units)} running",
         ),
         ("air of each diffuser", show_air(one.air_per_diffuser_m3_s or 0.0, units)),
     ]

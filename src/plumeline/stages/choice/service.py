@@ -21,6 +21,7 @@ from plumeline.stages.choice.result import CostAtDistance, ServiceOrLine
 from plumeline.stages.choice.terms import Terms
 from plumeline.stages.choice.trunks import PIPES, TrunkOption
 from plumeline.stages.choice.verdicts import money
+from plumeline.units import plain
 
 SHORT_LINE_M = 15.0
 """Line from a compressor that stands at the pond: room to cool in metal, 50 ft."""
@@ -201,7 +202,7 @@ WAYS = {
 
 
 def _distance(value_m: float) -> str:
-    return pair(f"{value_m / 0.3048:,.0f} ft", f"{value_m:,.0f} m")
+    return pair(f"{plain(value_m / 0.3048, 0)} ft", f"{plain(value_m, 0)} m")
 
 
 def _sentence(

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from plumeline.stages.choice.life_cost import PARTS, LifeCost
 from plumeline.stages.choice.result import Alternative, Combination, LoserGroup, Verdict
+from plumeline.units import plain
 
 CAUSES = {
     "voltage": "another voltage than the power named",
@@ -34,7 +35,7 @@ def ranked(combinations: Sequence[Combination]) -> list[Combination]:
 
 def money(value_money: float, currency: str) -> str:
     """Return a sum of money, as "1,240 USD"."""
-    return f"{value_money:,.0f} {currency}"
+    return f"{plain(value_money, 0)} {currency}"
 
 
 def dearer_words(one: LifeCost, winner: LifeCost, currency: str) -> str:

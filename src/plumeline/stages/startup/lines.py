@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from plumeline.stages.startup.result import ReadingValue, Risk, StartUp, VisitValue
+from plumeline.units import plain
 
 EMPTY = "–"
 COMPARISON_HEADS = ("schedule", "lost", "upper\n95 %", "no\nair", "added", "days", "done", "visits")
@@ -60,8 +61,8 @@ def risk_line(found: StartUp) -> str:
         return NOT_STATED.format(ponds=found.effective_members)
     risk = found.risk
     return (
-        f"of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge for more "
-        "than an hour"
+        f"of {plain(risk.members, 0)} simulated ponds like this one, {plain(risk.failures, 0)} lost their refuge "
+        "for more than an hour"
     )
 
 
@@ -70,9 +71,9 @@ def _cells(
 ) -> list[str]:
     return [
         name,
-        f"{risk.failures:,} of {risk.members:,}",
+        f"{plain(risk.failures, 0)} of {plain(risk.members, 0)}",
         f"{100.0 * risk.risk_upper95_fraction:.1f} %",
-        f"{round(risk.baseline_risk * risk.members):,}",
+        f"{plain(round(risk.baseline_risk * risk.members), 0)}",
         f"{100.0 * risk.added_risk:+.1f} %",
         EMPTY if days is None else f"{days:.1f}",
         EMPTY if completed_fraction is None else f"{100.0 * completed_fraction:.0f} %",
@@ -110,26 +111,26 @@ def later_cells(found: StartUp) -> tuple[str, str, str] | None:
         else f"{later.first_number}–{later.last_number}"
     )
     bound = bound_cell(found, later.worst_upper95_fraction)
-    return days, f"{later.failures:,} of {found.risk.members:,}", bound
+    return days, f"{plain(later.failures, 0)} of {plain(found.risk.members, 0)}", bound
 
 
 def whole_cells(found: StartUp) -> tuple[str, str]:
     """Return losses and bound of the whole plan, which the days come to."""
     risk = found.risk
     bound = bound_cell(found, risk.risk_upper95_fraction)
-    return f"{risk.failures:,} of {risk.members:,}", bound
+    return f"{plain(risk.failures, 0)} of {plain(risk.members, 0)}", bound
 
 
 def waiting_words(found: StartUp) -> list[str]:
     """Return what waiting itself costs, one sentence a line of waiting."""
     return [
-        f"{item.name}: while waiting, without air, {item.waiting_failures:,} of {item.risk.members:,} lost their "
-        f"refuge"
+        f"{item.name}: while waiting, without air, {plain(item.waiting_failures, 0)} of {plain(item.risk.members, 0)} "
+        "lost their refuge"
         + (
             ""
             if item.started_fraction >= 0.995
             else f"; a front came in {item.started_fraction:.0%} of "
-            f"{round(item.risk.members / item.started_fraction):,} simulated ponds"
+            f"{plain(round(item.risk.members / item.started_fraction), 0)} simulated ponds"
         )
         for item in found.waiting
     ]
@@ -154,6 +155,10 @@ def bounds_words(found: StartUp) -> str:
 
 def still_words(found: StartUp) -> str:
     """Return the losses without air over all days simulated, before the readings and after them."""
-    after = f"{found.no_air_failures:,} of {found.risk.members:,} lost it with the readings"
+    after = f"{plain(found.no_air_failures, 0)} of {plain(found.risk.members, 0)} lost it with the readings"
     before = found.no_air_before
-    return after if before is None else f"{after}, {before.failures:,} of {before.members:,} before them"
+    return (
+        after
+        if before is None
+        else f"{after}, {plain(before.failures, 0)} of {plain(before.members, 0)} before them"
+    )

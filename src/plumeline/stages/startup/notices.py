@@ -14,7 +14,7 @@ from plumeline.stages.startup.dissolved import early_stop_mg_l, shown_down_mg_l
 from plumeline.stages.startup.promise import Outcome
 from plumeline.stages.startup.result import Risk
 from plumeline.stages.startup.words import NO_OXYGEN
-from plumeline.units import both
+from plumeline.units import both, plain
 
 AMMONIA_CAUSE, SULPHIDE_CAUSE = 2, 3  # their places in the words below
 LIMIT_WORDS = ("oxygen", "temperature", "un-ionised ammonia", "hydrogen sulphide")
@@ -49,8 +49,9 @@ def second_try(missed: Outcome | None) -> tuple[Notice, ...]:
     if missed is None:
         return ()
     text = (
-        f"The first choice, {missed.schedule.name}, lost {missed.failures} of {missed.members:,} fresh simulated ponds "
-        f"and just missed the promise ({missed.worst_day_upper95_fraction:.2%} on its riskiest day). This plan takes "
+        f"The first choice, {missed.schedule.name}, lost {missed.failures} of {plain(missed.members, 0)} fresh "
+        f"simulated ponds and just missed the promise ({missed.worst_day_upper95_fraction:.2%} on its riskiest day). "
+        "This plan takes "
         "that day in two steps and was scored on the same ponds: as the second of two tries its 95 % bounds hold for "
         "at least 90 %."
     )
@@ -107,8 +108,8 @@ def worse_than_no_air(
 
 def _counts(risk: Risk) -> str:
     return (
-        f"{risk.failures:,} of {risk.members:,} simulated ponds, leaving the air off over the same days "
-        f"{risk.baseline_risk * risk.members:,.0f}"
+        f"{plain(risk.failures, 0)} of {plain(risk.members, 0)} simulated ponds, leaving the air off over the same "
+        f"days {plain(risk.baseline_risk * risk.members, 0)}"
     )
 
 

@@ -36,7 +36,7 @@ from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_fr
 from plumeline.stages.survey.shore import shore_effect
 from plumeline.stages.survey.suggest import next_soundings
 from plumeline.stages.survey.twice import without_twins
-from plumeline.units import both
+from plumeline.units import both, plain
 
 FEWEST_SOUNDINGS = 3
 TRANSDUCER = (
@@ -148,7 +148,7 @@ def _from_soundings(
 ) -> _Depths:
     sounded = readings.thinned(found)
     at_edge = edge_of(job.pond, basin.polygon, plane)
-    wall_m, plain = at_edge.all_round_m, basin
+    wall_m, unraised = at_edge.all_round_m, basin
     if at_edge.walls:
         basin = walled_basin(basin, at_edge.lines)
     points = with_edge(lowered(sounded, wall_m), job.pond.bank_run_number, at_edge, basin)
@@ -159,11 +159,11 @@ def _from_soundings(
     more_m3 = readings.unsaid_fraction(points, one_line=bool(one_line)) * volume_m3
     surface, tried, blocks = better_surface(points, basin, smooth, floor_m=floor_m, more_m3=more_m3)
     said = job.pond.shore_depth_m is not None or job.pond.walls or job.pond.bank_run_number is not None
-    without = depth_surface(sounded, plain, seed) if said and suggests else None
+    without = depth_surface(sounded, unraised, seed) if said and suggests else None
     shore = shore_effect(basin, smooth, at_edge, job.pond, without)
     surface, smooth = raised(surface, basin, wall_m), raised(smooth, basin, wall_m)
     count, edge = len(found.depth_m), _edge_words(at_edge)
-    thin = f", averaged to {len(sounded.depth_m):,} places" if len(sounded.depth_m) < count else ""
+    thin = f", averaged to {plain(len(sounded.depth_m), 0)} places" if len(sounded.depth_m) < count else ""
     return _Depths(
         depth_m=surface.depth_m,
         volume_se_m3=surface.volume_se_m3,
@@ -173,7 +173,7 @@ def _from_soundings(
         reading_error_m=surface.reading_error_m,
         sounding_count=count,
         left_out=found.left_out,
-        method=f"{_surface_words(tried)} through {count:,} soundings{thin}, {edge} at the shore",
+        method=f"{_surface_words(tried)} through {plain(count, 0)} soundings{thin}, {edge} at the shore",
         notices=(
             *_sounded_notices(job, found, basin, points),
             *bank_notices(job.pond, points, at_edge, basin),

@@ -6,8 +6,11 @@ const ALIKE = { "′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“
 const MIXED = /^([+-]?)(?:(\d+)(?:\s+|-))?(\d+)\s*\/\s*(\d+)(?![\d.,])/;
 const DECIMAL = /^[+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?/;
 
+// thousands parted by a narrow or no-break space, as they are shown, are one number
+const GROUPED_THIN = /(?<![\d.,])[1-9]\d{0,2}(?:[\u202f\u2009\u00a0]\d{3})+(?!\d|\s*\/\s*\d)/g;
+
 export function tidy(text) {
-  let found = text;
+  let found = text.replace(GROUPED_THIN, (number) => number.replace(/\s/g, ""));
   for (const [mark, words] of Object.entries(VULGAR)) found = found.replaceAll(mark, ` ${words}`);
   for (const [mark, plain] of Object.entries(ALIKE)) found = found.replaceAll(mark, plain);
   return found.split(/\s+/).filter(Boolean).join(" ").replaceAll("''", '"');
