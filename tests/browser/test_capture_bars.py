@@ -4,11 +4,14 @@
 from __future__ import annotations
 
 import io
+import json
 import re
 import urllib.request
+from pathlib import Path
 
 import numpy as np
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
 from tests.browser.test_capture_phone import (  # noqa: F401 -- fixtures
     PAGE,
@@ -196,6 +199,39 @@ def test_who_signs_out_is_told_what_waits_on_the_phone(phone, place):  # noqa: F
     other.reload()
     other.wait_for_function("() => document.querySelector('#unsent_count').value === '0'")
     assert other.locator("#unsent").is_hidden()
+
+
+def test_readings_are_discarded_at_sign_out_by_the_typed_word_alone(phone, place):  # noqa: F811
+    """ASVS 5.0, 14.3.1: each with its age and size, a file of all; another word discards nothing, what came meanwhile stays."""
+    phone.route("**/api/v1/capture/**", lambda route: route.abort())
+    note(phone, "first")
+    note(phone, "second")
+    waiting(phone, "2 readings not yet handed over")
+    other = phone.context.new_page()
+    other.goto(place.url + "/signout")
+    other.wait_for_selector("html[data-ready=signout]")
+    lines = other.locator("#unsent-list li").all_inner_texts()
+    assert [bool(re.search(r"^note.*, \d+ min old, \d+\.\d kB$", line)) for line in lines] == [True, True], (
+        lines
+    )
+    assert not Axe().run(other).response["violations"]
+    with other.expect_download() as written:
+        other.get_by_role("button", name="Write them to a file").click()
+    written_items = json.loads(Path(written.value.path()).read_text())["items"]
+    assert ["first" in written_items[0], "second" in written_items[1], len(written_items)] == [True, True, 2]
+    for wrong in ("", "yes", "discar"):
+        other.get_by_label("type the word discard").fill(wrong)
+        other.get_by_role("button", name="Discard what is listed").click()
+        other.get_by_text("Nothing is discarded").wait_for()
+        assert other.locator("#unsent-list li").count() == 2
+    note(phone, "third, meanwhile")
+    waiting(phone, "3 readings not yet handed over")
+    other.get_by_label("type the word discard").fill(" Discard ")
+    other.get_by_role("button", name="Discard what is listed").click()
+    other.get_by_text("Discarded: 2 readings.").wait_for()
+    assert other.input_value("#unsent_count") == "1"
+    kept = phone.evaluate("import('/static/capture/keep.js').then((keep) => keep.all('outbox'))")
+    assert ["third, meanwhile" in one["text"] for one in kept] == [True]
 
 
 def test_under_another_name_over_https_it_opens_without_a_signal_and_hands_over_once(stranger, secure_server):  # noqa: F811

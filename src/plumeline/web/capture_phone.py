@@ -19,7 +19,7 @@ PAGE = "/capture"
 STATIC = FOLDER / "static" / "capture"
 MODULES = (
     "sha256.js", "keep.js", "page.js", "units_table.js", "units.js", "place.js", "drafts.js", "form.js", "walk.js",
-    "finish.js", "outbox.js", "waiting.js", "capture.js",
+    "finish.js", "outbox.js", "told.js", "waiting.js", "capture.js",
 )  # fmt: skip
 """Every script of the page, each before those that use it."""
 KEPT = (

@@ -79,15 +79,6 @@ function turned(button) {
   field.focus();
 }
 
-async function toFile() {
-  const link = document.createElement("a");
-  link.href = URL.createObjectURL(await file());
-  link.download = `readings-${new Date().toISOString().slice(0, 16).replace(":", "")}.json`;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
-  say("Written. It stays here too, until the office says that it holds it.");
-}
-
 // before anything is awaited: no tap may go to the browser's own form, whatever storage does
 function listen() {
   for (const form of forms()) {
@@ -103,7 +94,7 @@ function listen() {
   for (const button of document.querySelectorAll("#kinds button")) button.addEventListener("click", () => show(button.dataset.show));
   at("author").addEventListener("change", () => keep.put("state", at("author").value.trim(), "author").catch(failed));
   at("device").addEventListener("change", () => { now.device = { ...now.device, name: at("device").value.trim().slice(0, 60) }; keep.put("state", now.device, "device").catch(failed); });
-  at("to-file").addEventListener("click", () => toFile().catch(failed));
+  at("to-file").addEventListener("click", () => toFile().then(() => say("Written. It stays here too, until the office says that it holds it."), failed));
   at("send").addEventListener("click", handOver);
   addEventListener("pagehide", keepNow);
   document.addEventListener("visibilitychange", () => {

@@ -2,21 +2,14 @@
 import * as keep from "./keep.js";
 import { ponds as pulled, send } from "./outbox.js";
 import { alone, at, failed, now } from "./page.js";
+import { ago, allTold } from "./told.js";
 
 const HOUR_MS = 3_600_000;
-const ago = (ms) => (ms < HOUR_MS ? `${Math.max(1, Math.round(ms / 60_000))} min` : ms < 48 * HOUR_MS ? `${Math.round(ms / HOUR_MS)} h` : `${Math.round(ms / (24 * HOUR_MS))} days`);
-const NAMES = { profile: "profile", gauge: "gauge", sounding: "sounding", shore: "shore", note: "note", photo: "photo" };
-
-// of which pond an item is, as its own text says it
-function pondOf(one, names) {
-  const { pond_id: id, pond_name_typed: typed } = JSON.parse(one.text);
-  const name = typed || names.get(id) || (id ? "a pond that is not on this phone now" : "no pond named");
-  return ` of ${name}`.replace("of no pond", "with no pond");
-}
 
 /** Show what waits; returns how many. */
 export async function waiting() {
-  const found = (await keep.all("outbox")).sort((a, b) => a.made_at.localeCompare(b.made_at));
+  const all = await allTold();
+  const found = all.map(({ one }) => one);
   const box = at("waiting");
   box.className = "state";
   if (!found.length) at("count").textContent = "Nothing waits on this phone.";
@@ -27,11 +20,10 @@ export async function waiting() {
     else if (age > 24 * HOUR_MS) { box.className = "state amber"; at("count").textContent += " Find a signal, or write them to a file."; }
   }
   const photos = new Map((await keep.all("photos")).map((one) => [one.sha256, one]));
-  const names = new Map(((await keep.read("state", "ponds"))?.ponds || []).map((one) => [one.id, one.name]));
-  at("list").replaceChildren(...found.map((one) => {
+  at("list").replaceChildren(...all.map(({ one, words: told }) => {
     const line = document.createElement("li");
     const words = document.createElement("span");
-    words.textContent = `${NAMES[one.kind]}${pondOf(one, names)}, ${ago(Date.now() - Date.parse(one.made_at))} old, ${(one.size_bytes / 1000).toFixed(1)} kB${one.words ? `: ${one.words}` : one.answered ? ": on its way" : ""}`;
+    words.textContent = `${told}${one.words ? `: ${one.words}` : one.answered ? ": on its way" : ""}`;
     line.append(words);
     const refused = one.photos.map((sha) => photos.get(sha)?.refused).find(Boolean);
     if (refused || one.refused) {
