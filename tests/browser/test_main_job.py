@@ -100,7 +100,7 @@ def test_from_nothing_to_the_plan_by_touch(phone):
     pages = pypdf.PdfReader(io.BytesIO(waiting.value.path().read_bytes())).pages
     text = " ".join(pages[0].extract_text().split())
     assert "Test pond" in text
-    ponds = "2,000" if os.environ.get("PLUMELINE_TEST_PONDS") == "all" else "500"
+    ponds = "2000" if os.environ.get("PLUMELINE_TEST_PONDS") == "all" else "500"
     assert f"of {ponds} simulated ponds" in text
     assert len(pages) >= 2
     assert time.monotonic() - began_s < 15 * 60

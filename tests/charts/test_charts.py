@@ -11,7 +11,7 @@ import pytest
 from plumeline.charts import all_charts, chart_svg
 from plumeline.charts.risks import counted_days
 from plumeline.charts.start import running_words
-from plumeline.units import convert
+from plumeline.units import convert, plain
 
 SYSTEMS = ("us", "si")
 
@@ -62,7 +62,10 @@ def test_risk_sentence_counts_ponds_and_promises_nothing(small_plan):
     """The risk is said as a count of simulated ponds."""
     chart = next(item for item in all_charts(small_plan, "us") if item.name == "risk")
     risk = small_plan.startup.risk
-    assert f"Of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost" in chart.sentence
+    assert (
+        f"Of {plain(risk.members, 0)} simulated ponds like this one, {plain(risk.failures, 0)} lost"
+        in chart.sentence
+    )
     assert "%" not in chart.sentence
 
 

@@ -16,6 +16,7 @@ from plumeline.paper.render import render
 from plumeline.sources import read_table
 from plumeline.stages.air.machine import generic_machines
 from plumeline.stages.choice import choose, design_of
+from plumeline.units import plain
 
 DAY = date(2026, 8, 11)
 
@@ -97,4 +98,4 @@ def test_the_chart_of_the_distance_has_its_table(chosen, system):
         for page in PdfReader(BytesIO(render_choice(chosen.choice, chosen.job, DAY, system))).pages
     )
     here = next(row for row in table.rows if row[-1] == "this job")
-    assert " ".join(f"{float(cell):,.0f}" for cell in here[1:-1] if cell != "–") in " ".join(text.split())
+    assert " ".join(plain(float(cell), 0) for cell in here[1:-1] if cell != "–") in " ".join(text.split())

@@ -24,6 +24,7 @@ from plumeline.stages.choice.trunks import PIPES, trunk_options
 from plumeline.stages.layout import layout
 from plumeline.stages.plume import DiffuserAir, plume
 from plumeline.stages.survey import survey
+from plumeline.units import plain
 
 
 @pytest.fixture(scope="module")
@@ -82,7 +83,7 @@ def test_the_ranking_is_by_cost(hollow_oak):
     assert all(extra >= 0.0 for extra in extras)
     for item in found.alternatives:
         told = item.combination.total_money - found.winner.total_money
-        assert item.reason.startswith(f"{told:,.0f} USD dearer")
+        assert item.reason.startswith(f"{plain(told, 0)} USD dearer")
 
 
 def test_every_compressor_has_its_verdict(hollow_oak):

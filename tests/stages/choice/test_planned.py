@@ -21,6 +21,7 @@ from plumeline.stages.choice.terms import terms_of
 from plumeline.stages.choice.trunks import trunk_options
 from plumeline.stages.sizing import sizing
 from plumeline.stages.survey import survey
+from plumeline.units import plain
 
 DAY = date(2026, 8, 11)
 
@@ -76,10 +77,10 @@ def test_the_others_are_told_against_it(oak):
             continue
         step = item.best.total_money - own.total_money
         assert item.extra_money == pytest.approx(step)
-        assert item.reason.startswith(f"{abs(step):,.0f} USD {'cheaper' if step < 0 else 'dearer'}")
+        assert item.reason.startswith(f"{plain(abs(step), 0)} USD {'cheaper' if step < 0 else 'dearer'}")
     assert any("cheaper" in item.reason for item in found.verdicts)
     cheaper = next(one for one in found.notices if one.code == "choice-own-cheaper")
-    assert f"{own.total_money - found.winner.total_money:,.0f} USD less" in cheaper.text
+    assert f"{plain(own.total_money - found.winner.total_money, 0)} USD less" in cheaper.text
     assert "No plan was made for any of them" in cheaper.text
 
 
@@ -92,7 +93,7 @@ def test_the_page_offers_it(oak, system):
         f"This design, the one that the start-up plan is made for: {sized.air.compressor_words}, pe-3/4, 3 diffusers"
     )
     assert page["costs"]["rows"][0][0].startswith("this design: rocking-piston, 1/2 hp class")
-    assert page["costs"]["rows"][0][-1] == f"{found.planned.total_money:,.0f}"
+    assert page["costs"]["rows"][0][-1] == plain(found.planned.total_money, 0)
     assert page["figures"][0][1] == ("6.22 psig" if system == "us" else "42.9 kPa gauge")
 
 
