@@ -12,6 +12,7 @@ from plumeline.stages.plan import Plan
 from plumeline.stages.startup import Risk, StartUp
 from plumeline.stages.startup.rollout import HOLD_HOURS
 from plumeline.twins import Column, Twin, twin_of
+from plumeline.units import plain
 from plumeline.units.showing import System
 
 
@@ -38,7 +39,7 @@ def risk_chart(plan: Plan, system: System = "us") -> Chart:
             "upper": 100.0 * risk.risk_upper95_fraction,
             "still": 100.0 * risk.baseline_risk,
             "days": days,
-            "words": f"{risk.failures:,} of {risk.members:,} in {days:.0f} d",
+            "words": f"{plain(risk.failures, 0)} of {plain(risk.members, 0)} in {days:.0f} d",
         }
         for name, risk, days in lines
     ]
@@ -89,9 +90,11 @@ def risk_sentence(plan: Plan, system: System = "us") -> str:
         )
     still = round(risk.baseline_risk * risk.members)
     return (
-        f"Of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge with this "
+        f"Of {plain(risk.members, 0)} simulated ponds like this one, {plain(risk.failures, 0)} lost their "
+        "refuge with this "
         f"plan; "
-        f"of the same ponds over the same days without any air, {still:,} did. Each schedule is counted over days and "
+        f"of the same ponds over the same days without any air, {plain(still, 0)} did. Each schedule is "
+        "counted over days and "
         "ponds of its own, so compare each dot with its ring: the same ponds over the same days without air. The days "
         "end three days after a pond is mixed through (the middle pond's are written), or with the simulation; the bar "
         "ends at the upper bound, the dashed line is what is accepted on the job."

@@ -11,7 +11,7 @@ from plumeline.palette import DEEP, INK, PAPER, SHALLOW
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
 from plumeline.twins import Column, Twin, twin_of
-from plumeline.units import show
+from plumeline.units import plain, show
 from plumeline.units.showing import System
 
 WIDTH = 460
@@ -93,7 +93,8 @@ def startup_sentence(plan: Plan, system: System = "us") -> str:
     depth = show(0.6, "m", system)
     return (
         f"Oxygen {depth} down is expected to be lowest at the dawn after the run of day {worst.number}: "
-        f"{band.median:.1f} mg/L in the middle one of {plan.startup.risk.members:,} simulated ponds, {band.p05:.1f} to "
+        f"{band.median:.1f} mg/L in the middle one of {plain(plan.startup.risk.members, 0)} simulated ponds, "
+        f"{band.p05:.1f} to "
         f"{band.p95:.1f} in nine of ten (the band); the dashed line is the limit of the fish, "
         f"{plan.reading.limits.oxygen_mg_l:g} mg/L."
     )

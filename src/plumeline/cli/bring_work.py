@@ -30,6 +30,7 @@ from plumeline.files.toml_part import read_toml
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.files.write_job import JOB_FILES
 from plumeline.job.document import Site
+from plumeline.units import plain
 
 NOT_ASKED = "Nothing was written. Where nobody can be asked, --yes takes it as it was understood."
 
@@ -93,7 +94,8 @@ def _show(read: Sequence[Brought]) -> None:
     for one in read:
         rows = [("kind of file", one.kind), ("reference system", one.crs), *one.understood]
         rows += [
-            ("left out", f"{len(aside.rows):,}: {aside.why} ({some(aside.rows)})") for aside in one.asides
+            ("left out", f"{plain(len(aside.rows), 0)}: {aside.why} ({some(aside.rows)})")
+            for aside in one.asides
         ]
         print(listing(rows, title=one.file))
         print()

@@ -23,7 +23,7 @@ from plumeline.stages.startup.lines import (
     whole_cells,
 )
 from plumeline.stages.startup.words import LATER, VALVES
-from plumeline.units import show
+from plumeline.units import plain, show
 from plumeline.units.showing import System
 
 
@@ -61,7 +61,8 @@ def startup_blocks(found: StartUp, units: System) -> list[str]:
 def risk_words(risk: Risk) -> str:
     """Return a risk as words that promise nothing."""
     return (
-        f"of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge for more "
+        f"of {plain(risk.members, 0)} simulated ponds like this one, {plain(risk.failures, 0)} lost their "
+        "refuge for more "
         "than an hour"
     )
 
@@ -69,7 +70,7 @@ def risk_words(risk: Risk) -> str:
 def beside_words(risk: Risk) -> str:
     """Return the same ponds and days without air, in words."""
     still = round(risk.baseline_risk * risk.members)
-    return f"of the same {risk.members:,}, over the same days without any air, {still:,}"
+    return f"of the same {plain(risk.members, 0)}, over the same days without any air, {plain(still, 0)}"
 
 
 def days_words(found: StartUp) -> str:
@@ -101,9 +102,9 @@ def _figures(found: StartUp, units: System) -> list[tuple[str, str]]:
         ("refuge", said(found.limits_words, units)),
         (
             "searched",
-            f"{found.searched_candidates} schedules in up to {found.search_members:,} ponds, "
-            f"{found.member_days:,} pond-days; "
-            f"{found.drawn_members:,} simulated ponds drawn",
+            f"{found.searched_candidates} schedules in up to {plain(found.search_members, 0)} ponds, "
+            f"{plain(found.member_days, 0)} pond-days; "
+            f"{plain(found.drawn_members, 0)} simulated ponds drawn",
         ),
     ]
     return rows
@@ -123,7 +124,7 @@ def _days(found: StartUp) -> str:
             ", ".join(day.diffusers) or "all",
             "visit" if day.visit else "card",
             f"{day.turnover_fraction.median:.2f}",
-            f"{day.failures} of {found.risk.members:,}",
+            f"{day.failures} of {plain(found.risk.members, 0)}",
             bound_cell(found, day.risk_upper95_fraction),
             "firm" if day.firm else "prov.",
         )
@@ -186,11 +187,11 @@ def _values(found: StartUp, units: System) -> str:
     rows = [
         (
             item.name,
-            f"{item.lost_without_count:,}",
-            f"{item.lost_with_count:,}",
+            plain(item.lost_without_count, 0),
+            plain(item.lost_with_count, 0),
             _signed(item.days_saved_d),
             _signed(item.visits_saved_number),
-            f"{item.members:,}",
+            plain(item.members, 0),
             saved_word(item) + said(item.how, units),
         )
         for item in found.readings_value
@@ -200,11 +201,11 @@ def _values(found: StartUp, units: System) -> str:
         rows.append(
             (
                 f"one more visit, day {more.day_number}",
-                f"{more.lost_without_count:,}",
-                f"{more.lost_with_count:,}",
+                plain(more.lost_without_count, 0),
+                plain(more.lost_with_count, 0),
                 _signed(more.days_saved_d),
                 "-1.0",
-                f"{more.members:,}",
+                plain(more.members, 0),
                 saved_word(more) + "gate at dawn and stop rule on that day",
             )
         )
@@ -295,7 +296,8 @@ def _comparisons(found: StartUp, units: System) -> str:
 
 def _narrowing(found: StartUp) -> str:
     rows = [
-        (item.input, item.how, percent(item.share_fraction), f"{item.members:,}") for item in found.narrowing
+        (item.input, item.how, percent(item.share_fraction), plain(item.members, 0))
+        for item in found.narrowing
     ]
     heads = ("input", "how to get it", "of the\nspread", "of\nponds")
     title = "What would narrow the plan, the most telling first"

@@ -7,7 +7,7 @@ from datetime import date
 
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import Band, Risk
-from plumeline.units import SUFFIXES, convert, show
+from plumeline.units import SUFFIXES, convert, plain, show
 from plumeline.units.showing import System
 
 EMPTY = "–"
@@ -94,12 +94,12 @@ def water_words(mass_kg: float, system: System) -> str:
 
 def risk_words(risk: Risk) -> str:
     """Return a risk as a count of simulated ponds."""
-    return f"of {risk.members:,} simulated ponds like this one, {risk.failures:,} lost their refuge"
+    return f"of {plain(risk.members, 0)} simulated ponds like this one, {plain(risk.failures, 0)} lost their refuge"
 
 
 def still_words(risk: Risk) -> str:
     """Return what the same ponds did without air."""
-    return f"without any air, over the same days, {round(risk.baseline_risk * risk.members):,} did"
+    return f"without any air, over the same days, {plain(round(risk.baseline_risk * risk.members), 0)} did"
 
 
 def completion_words(plan: Plan) -> str:

@@ -11,6 +11,7 @@ from plumeline.stages.startup.known import LONGEST_HORIZON_D
 from plumeline.stages.startup.rollout import HOLD_HOURS
 from plumeline.stages.startup.search import FEW_MEMBERS, MANY_MEMBERS, SOME_MEMBERS
 from plumeline.stages.startup.stage import FRESH_SEED_STEP
+from plumeline.units import plain
 from plumeline.workings.files import Files
 from plumeline.workings.quantities import read_quantities
 from plumeline.workings.value import (
@@ -83,7 +84,7 @@ CHOICES = {
 
 def compared_ponds(members: int) -> str:
     """Return on which ponds the other schedules are scored."""
-    return f"the first {members:,} of the fresh simulated ponds"
+    return f"the first {plain(members, 0)} of the fresh simulated ponds"
 
 
 class StartValues:
@@ -106,7 +107,8 @@ class StartValues:
         seed = files.job.seed
         again = f"`plumeline startup` with --seed {seed} gives the same again"
         self.fresh = (
-            f"{self.start.risk.members:,} fresh simulated ponds, drawn with seed {seed + FRESH_SEED_STEP} and not "
+            f"{plain(self.start.risk.members, 0)} fresh simulated ponds, drawn with seed "
+            f"{seed + FRESH_SEED_STEP} and not "
             f"searched on{SECOND if self.start.chosen_as is ChosenAs.SECOND_TRY else ''}; {again}"
         )
         self.searched = f"simulated ponds of the search, drawn with seed {seed}; {again}"
@@ -115,8 +117,9 @@ class StartValues:
             for count in (FEW_MEMBERS, SOME_MEMBERS, MANY_MEMBERS, self.start.search_members)
         )
         self.tried_on = (
-            f"{few:,} {self.searched}; the best quarter of them on {some:,}, the last few on {many:,}, and one that "
-            f"comes close to what is accepted on all {every:,}"
+            f"{plain(few, 0)} {self.searched}; the best quarter of them on {plain(some, 0)}, the last few on "
+            f"{plain(many, 0)}, and one that "
+            f"comes close to what is accepted on all {plain(every, 0)}"
         )
 
     def of_ponds(self, name: str, number: float, suffix: str, words: str, ponds: str = "") -> Value:
@@ -143,7 +146,7 @@ class StartValues:
     def pond_count(self, members: int) -> Value:
         """Return how many ponds were judged."""
         words = "as many as the program asks for this: more ponds, a closer bound, a longer wait"
-        name = f"simulated ponds judged, {members:,}"
+        name = f"simulated ponds judged, {plain(members, 0)}"
         return self._counts.setdefault(members, chosen(name, float(members), "", words))
 
     @cached_property

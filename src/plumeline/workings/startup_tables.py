@@ -9,6 +9,7 @@ from plumeline.stages.startup.beside import STOP_MEMBERS
 from plumeline.stages.startup.days import FIRM_D
 from plumeline.stages.startup.result import ReadingValue, VisitValue
 from plumeline.stages.startup.stop import SLACK_MG_L
+from plumeline.units import plain
 from plumeline.workings.air_points import PointValues
 from plumeline.workings.book import Book
 from plumeline.workings.reading import ReadingValues
@@ -89,7 +90,7 @@ def plan_figures(book: Book, values: StartValues, limits: list[Value]) -> None:
         words = "drawn from the table of priors alone, before any reading spoke"
         found += [
             values.of_ponds("ponds lost without air, before the readings", float(before.failures), "", words,
-                            f"{before.members:,} simulated ponds"),
+                            f"{plain(before.members, 0)} simulated ponds"),
             values.pond_count(before.members),
         ]  # fmt: skip
     ninety_five = plain_constant("a bound is kept in", 0.95, "fraction", "one-sided, the custom of the house")
@@ -254,8 +255,9 @@ def beside(book: Book, values: StartValues) -> None:
         for item in start.comparisons
     ]  # fmt: skip
     waits = [
-        (item.name, item.risk, item.days_to_complete, None, None, f"{item.risk.members:,} {values.searched}")
+        (item.name, one, item.days_to_complete, None, None, f"{plain(one.members, 0)} {values.searched}")
         for item in start.waiting
+        for one in (item.risk,)
     ]
     for row, (name, risk, days, done, visits, ponds) in enumerate([*lines, *waits]):
         line = values.plan_risk if name == "this plan" else values.risk(name, risk, ponds)
@@ -289,11 +291,11 @@ def names(book: Book, values: StartValues) -> None:
         found = [*_waited(wait.name), values.pond_count(wait.risk.members)]
         words = "lost while waiting, without air"
         found.append(values.of_ponds(f"ponds lost, {wait.name}, waiting", float(wait.waiting_failures), "", words,
-                                     f"{wait.risk.members:,} {values.searched}"))  # fmt: skip
+                                     f"{plain(wait.risk.members, 0)} {values.searched}"))  # fmt: skip
         part = "ponds in whose weather a front came"
         asked = round(wait.risk.members / wait.started_fraction) if wait.started_fraction else 0
         found.append(values.of_ponds(f"fronts, {wait.name}", wait.started_fraction, "fraction", part,
-                                     f"{asked:,} {values.searched}"))  # fmt: skip
+                                     f"{plain(asked, 0)} {values.searched}"))  # fmt: skip
         found.append(values.pond_count(asked))
         book.at("part", "Waiting is counted from its own first run", values=found)
 
@@ -337,7 +339,7 @@ def savings(book: Book, values: StartValues) -> None:
 def _saved(book: Book, values: StartValues, row: int, item: ReadingValue | VisitValue, words: str) -> None:
     """Say what a row of savings may show; a visit more is a visit less saved."""
     name = f"one more visit, day {item.day_number}" if isinstance(item, VisitValue) else item.name
-    ponds = f"{item.members:,} {values.searched}"
+    ponds = f"{plain(item.members, 0)} {values.searched}"
     saved = -1.0 if isinstance(item, VisitValue) else item.visits_saved_number
     heads = {
         "ponds lost now": item.lost_without_count, "ponds lost then": item.lost_with_count,
@@ -361,7 +363,7 @@ def _narrowed(values: StartValues, row: int) -> Value:
         item.share_fraction,
         "fraction",
         words,
-        f"{item.members:,} {values.searched}",
+        f"{plain(item.members, 0)} {values.searched}",
     )
 
 
@@ -369,7 +371,7 @@ def afterwards(book: Book, values: StartValues) -> None:
     """Say what the lines on the time after completion may show."""
     start = values.start
     for item in start.kept_running:
-        ponds, name = f"{item.members:,} {values.searched}", f"run {item.name}"
+        ponds, name = f"{plain(item.members, 0)} {values.searched}", f"run {item.name}"
         count = values.of_ponds(
             f"ponds that stay mixed, {name}",
             round(item.mixed_fraction * item.members),
@@ -388,7 +390,7 @@ def afterwards(book: Book, values: StartValues) -> None:
     off = start.days_off
     if off is None:
         return
-    ponds = f"{off.members:,} {values.searched}"
+    ponds = f"{plain(off.members, 0)} {values.searched}"
     tried = f"days off that were tried: {', '.join(str(days) for days in TRIED_DAYS_OFF)}"
     found = [chosen("days off", float(off.unsafe_d or off.safe_d), "", tried), values.pond_count(off.members),
              chosen("hours of air in a full restart", 24.0, "h", "a whole day at once")]  # fmt: skip

@@ -9,6 +9,7 @@ from pathlib import Path, PurePosixPath
 
 from plumeline.errors import InputError
 from plumeline.files.bring.value import MOST_FILE_BYTES
+from plumeline.units import plain
 
 MOST_MEMBERS = 500
 MOST_RATIO = 300
@@ -33,7 +34,7 @@ def members(path: Path) -> list[zipfile.ZipInfo]:
         ) from None
     if len(found) > MOST_MEMBERS:
         raise InputError(
-            f"holds {len(found):,} members; {MOST_MEMBERS} are the most.",
+            f"holds {plain(len(found), 0)} members; {MOST_MEMBERS} are the most.",
             remedy="Bring the one file in it.",
             place=path.name,
         )
@@ -71,7 +72,7 @@ def _look(member: zipfile.ZipInfo, file: str) -> None:
 
 def _bomb(file: str, size_bytes: int) -> InputError:
     return InputError(
-        f"would swell to {size_bytes / 1e6:,.0f} MB or more, far beyond its own size or the limit of "
+        f"would swell to {plain(size_bytes / 1e6, 0)} MB or more, far beyond its own size or the limit of "
         f"{MOST_FILE_BYTES / 1e6:.0f} MB.",
         remedy="Unpack it yourself and bring what is in it, if you trust it.",
         place=file,

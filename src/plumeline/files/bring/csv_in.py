@@ -19,7 +19,7 @@ from plumeline.files.bring.depth_text import depth_of, depth_taken
 from plumeline.files.bring.gpx_in import time_s
 from plumeline.files.bring.value import MOST_POINTS, Asides, Asked, Brought, Spots, spots_of, too_many
 from plumeline.files.tables import NOT_KNOWN
-from plumeline.units import both, split_header
+from plumeline.units import both, plain, split_header
 
 FIRM_SLIP_M = 0.05
 """A firm bottom read so little above the muck's top is one hand's slip."""
@@ -305,5 +305,7 @@ def _understood(table: _Table, spots: Spots) -> tuple[tuple[str, str], ...]:
         rows.append(("depth", f"{table.height or 'no column'}{others}"))
     depth = spots.depth_m[spots.has_depth]
     if len(depth):
-        rows.append(("depths", f"{both(depth.min(), 'm')} to {both(depth.max(), 'm')}, {len(depth):,} rows"))
+        rows.append(
+            ("depths", f"{both(depth.min(), 'm')} to {both(depth.max(), 'm')}, {plain(len(depth), 0)} rows")
+        )
     return tuple(rows)

@@ -15,6 +15,7 @@ from plumeline.files.bring.columns import Found, chosen
 from plumeline.files.bring.depth_text import depth_taken
 from plumeline.files.bring.gpx_in import time_s
 from plumeline.files.bring.value import MOST_POINTS, Area, Asides, Asked, Brought, Line, spots_of, too_many
+from plumeline.units import plain
 
 EMPTY = "it has no geometry"
 NOT_A_PLACE = "a place in it lies in no reference system"
@@ -149,7 +150,10 @@ class Sorter:
                 f"{self.file}: '{depth.heading}' has no unit, so that its depths were not taken: bring it with "
                 f'--columns "depth={depth.heading}:ft" (or :m).',
             )
-        counted = f"{len(self.areas):,} polygons, {len(self.lines):,} lines, {spots.count:,} points"
+        counted = (
+            f"{plain(len(self.areas), 0)} polygons, {plain(len(self.lines), 0)} lines, "
+            f"{plain(spots.count, 0)} points"
+        )
         return Brought(
             file=self.file, kind=kind, crs=crs, areas=tuple(self.areas), lines=tuple(self.lines), spots=spots,
             understood=(("places", counted), *_words(self.found)), asides=self.asides.all(), cautions=cautions,

@@ -13,7 +13,7 @@ from plumeline.errors import InputError, PlumelineError
 from plumeline.files.bring.columns import is_depth_name
 from plumeline.files.bring.value import MOST_POINTS, Asides, Asked, Brought, Line, spots_of, too_many
 from plumeline.files.bring.xml_in import Elements, read_elements
-from plumeline.units import convert
+from plumeline.units import convert, plain
 
 PLACES = {"trkpt": "track point", "rtept": "route point", "wpt": "waypoint"}
 NOT_A_NUMBER = "its depth is not a number"
@@ -136,7 +136,7 @@ def read_gpx(path: Path, asked: Asked) -> Brought:
             raise InputError(str(error), place="--columns") from error
     cautions = _cautions(reader, path.name, bool(source))
     counted = ", ".join(
-        f"{count:,} {PLACES[name]}{'s' if count != 1 else ''}"
+        f"{plain(count, 0)} {PLACES[name]}{'s' if count != 1 else ''}"
         for name, count in reader.counts.items()
         if count
     )

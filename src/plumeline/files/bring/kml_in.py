@@ -16,6 +16,7 @@ from plumeline.files.bring.depth_text import depth_taken
 from plumeline.files.bring.gpx_in import number, time_s
 from plumeline.files.bring.value import MOST_POINTS, Area, Asides, Asked, Brought, Line, spots_of, too_many
 from plumeline.files.bring.xml_in import Elements, read_elements
+from plumeline.units import plain
 
 LINKS = {
     "NetworkLink": "it only links to another place (NetworkLink)",
@@ -172,7 +173,10 @@ def read_kml(path: Path, asked: Asked, *, name: str = "", kind: str = "KML") -> 
         f'--columns "depth={heading}:ft" (or :m).'
         for heading in sorted(reader.no_unit)
     )
-    counted = f"{len(reader.areas):,} polygons, {len(reader.lines):,} lines, {len(reader.rows):,} points"
+    counted = (
+        f"{plain(len(reader.areas), 0)} polygons, {plain(len(reader.lines), 0)} lines, "
+        f"{plain(len(reader.rows), 0)} points"
+    )
     return Brought(
         file=reader.file,
         kind=kind,

@@ -17,6 +17,7 @@ from plumeline.errors import InputError
 from plumeline.files.bring import archives, planes
 from plumeline.files.bring.features import Sorter
 from plumeline.files.bring.value import MOST_FILE_BYTES, MOST_POINTS, Asked, Brought, Spots, too_many
+from plumeline.units import plain
 
 PARTS = (".shp", ".shx", ".dbf", ".prj", ".cpg")
 NEEDED = (".shp", ".shx", ".dbf")
@@ -155,7 +156,9 @@ def feature_tables(copy: Path, file: str) -> list[str]:
     except (sqlite3.Error, UnicodeError) as error:  # its own message may be no text
         raise InputError(f"is no GeoPackage that can be read ({error}).", place=file) from None
     if len(layers) > MOST_LAYERS:
-        raise InputError(f"holds {len(layers):,} layers.", remedy="Export the one that is meant.", place=file)
+        raise InputError(
+            f"holds {plain(len(layers), 0)} layers.", remedy="Export the one that is meant.", place=file
+        )
     _look_over(made, layers, file)
     return layers
 

@@ -20,7 +20,7 @@ from plumeline.files.shore_lines import with_shore
 from plumeline.files.soundings import COLUMNS
 from plumeline.files.soundings import FILE as SOUNDINGS
 from plumeline.job.document import Point, Site
-from plumeline.units import parse, show
+from plumeline.units import parse, plain, show
 
 KINDS = ("outline", "soundings")
 DEEPEST_M = 200.0
@@ -171,7 +171,7 @@ def _shore(
         for ring in _wound(pond.rings)
     ]
     found[OUTLINE] = with_shore(None, rings)
-    words.append(("shore", f"{pond.said}; {sum(map(len, pond.rings)):,} corners"))
+    words.append(("shore", f"{pond.said}; {plain(sum(map(len, pond.rings)), 0)} corners"))
     words += [("", text) for text in pond.words]
     return found
 
@@ -222,16 +222,18 @@ def _soundings(
     more = [name for name in ("muck_m", "level_m", "time") if any(name in row for row in rows)]
     for name, what in (("muck_m", "with muck"), ("level_m", "with a staff gauge")):
         if name in more:
-            words.append((what, f"{sum(name in row for row in rows):,} soundings"))
+            words.append((what, f"{plain(sum(name in row for row in rows), 0)} soundings"))
     table = opened(SOUNDINGS, before, COLUMNS, ("lon", "lat", "depth_m", *more))
     there = set(table.lines[table.heading + 1 :])
     lines = row_lines(table, rows)
     fresh = [line for line in lines if line not in there]
     if len(fresh) < len(lines):
-        words.append(("there already", f"{len(lines) - len(fresh):,} soundings; they are not put in twice"))
+        words.append(
+            ("there already", f"{plain(len(lines) - len(fresh), 0)} soundings; they are not put in twice")
+        )
     found[SOUNDINGS] = with_lines(table, fresh).data
     words.append(
-        ("soundings", f"{len(fresh):,} {'added to' if filled and wish.adds else 'into'} {SOUNDINGS}")
+        ("soundings", f"{plain(len(fresh), 0)} {'added to' if filled and wish.adds else 'into'} {SOUNDINGS}")
     )
     return found, len(fresh)
 
@@ -254,7 +256,7 @@ def _rows(file: str, spots: Spots, words: list[tuple[str, str]], level_m: float 
     ):
         if mask.any():
             rows = [int(row) for row in spots.row[mask]]
-            words.append(("left out", f"{len(rows):,} of {file}, {why}: {some(rows)}"))
+            words.append(("left out", f"{plain(len(rows), 0)} of {file}, {why}: {some(rows)}"))
     found: list[Row] = []
     for index in np.flatnonzero(good):
         row: dict[str, str | float] = {

@@ -15,6 +15,7 @@ import numpy as np
 from plumeline.errors import InputError
 from plumeline.files.bring.gpx_in import number
 from plumeline.files.bring.value import MOST_POINTS, Asides, Asked, Brought, Line, spots_of, too_many
+from plumeline.units import plain
 from plumeline.units.table import FOOT_M
 
 FATHOM_M = 6 * FOOT_M
@@ -237,7 +238,7 @@ def _placed(
 
 
 def _understood(log: _Log, kind: str) -> tuple[tuple[str, str], ...]:
-    counted = ", ".join(f"{count:,} {name}" for name, count in sorted(log.counts.items()))
+    counted = ", ".join(f"{plain(count, 0)} {name}" for name, count in sorted(log.counts.items()))
     what = {
         "DPT": "DPT, metres below the transducer, with its offset to the surface where that is given",
         "DBS": "DBS, below the surface",
@@ -246,7 +247,7 @@ def _understood(log: _Log, kind: str) -> tuple[tuple[str, str], ...]:
     }
     return (
         ("sentences", counted),
-        ("positions", f"{len(log.fixes):,} of RMC and GGA"),
+        ("positions", f"{plain(len(log.fixes), 0)} of RMC and GGA"),
         ("depth", what[kind]),
     )
 
@@ -259,7 +260,9 @@ def _cautions(log: _Log, kind: str) -> tuple[str, ...]:
     if kind == "DPT" and log.below_transducer_count and log.with_offset_count:
         found.append(f"{log.file}: some depths have an offset to the surface and some have none.")
     if log.unchecked_count:
-        found.append(f"{log.file}: {log.unchecked_count:,} sentences have no checksum; they were believed.")
+        found.append(
+            f"{log.file}: {plain(log.unchecked_count, 0)} sentences have no checksum; they were believed."
+        )
     if log.fixes and all(math.isnan(fix.time_s) for fix in log.fixes):
         found.append(f"{log.file}: no RMC sentence names a day, so that the soundings have no time.")
     return tuple(found)

@@ -11,7 +11,7 @@ import numpy as np
 
 from plumeline.errors import InputError
 from plumeline.files.bring.value import Area, Brought
-from plumeline.units import show
+from plumeline.units import plain, show
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -187,7 +187,8 @@ def _thinned(shape: Polygon, words: list[str]) -> Polygon:
         left = sum(len(ring.coords) - 1 for ring in (thin.exterior, *thin.interiors))
         change = thin.area / shape.area - 1.0
         words.append(
-            f"{count:,} corners were thinned to {left:,}, none moved by more than {show(step_m / 1.6, 'm')}; the area "
+            f"{plain(count, 0)} corners were thinned to {plain(left, 0)}, none moved by more than "
+            f"{show(step_m / 1.6, 'm')}; the area "
             f"changed by {100 * change:+.3f} %"
         )
     return thin

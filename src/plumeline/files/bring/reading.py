@@ -9,6 +9,7 @@ from pathlib import Path
 
 from plumeline.errors import InputError
 from plumeline.files.bring.value import MOST_FILE_BYTES, Asked, Brought
+from plumeline.units import plain
 
 _HEAD_BYTES = 65_536
 _GEOPACKAGE = b"SQLite format 3\x00"
@@ -63,7 +64,7 @@ def kind_of(path: Path) -> str:
         raise InputError(f"can't be read ({error.strerror}).", place=path.name) from None
     if size_bytes > MOST_FILE_BYTES:
         raise InputError(
-            f"is {size_bytes / 1e6:,.0f} MB; the limit is {MOST_FILE_BYTES / 1e6:.0f} MB.",
+            f"is {plain(size_bytes / 1e6, 0)} MB; the limit is {MOST_FILE_BYTES / 1e6:.0f} MB.",
             remedy="Thin it, or cut it into parts.",
             place=path.name,
         )

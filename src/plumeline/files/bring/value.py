@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from plumeline.errors import InputError
+from plumeline.units import plain
 
 MOST_POINTS = 2_000_000
 """More places than a boat logs in a month; beyond it a file is thinned before it is brought."""
@@ -176,5 +177,7 @@ class Asked:
 def too_many(file: str) -> InputError:
     """Return the error for a file with too many places."""
     return InputError(
-        f"holds more than {MOST_POINTS:,} places.", remedy="Thin it, or cut it into parts.", place=file
+        f"holds more than {plain(MOST_POINTS, 0)} places.",
+        remedy="Thin it, or cut it into parts.",
+        place=file,
     )

@@ -12,7 +12,7 @@ from plumeline.stages.reading.salt import salt_layers
 from plumeline.stages.startup.crew import Crew
 from plumeline.stages.startup.result import Measure, Risk, RunDay
 from plumeline.stages.startup.scene import Scene
-from plumeline.units import both
+from plumeline.units import both, plain
 
 
 def stands(name: str, risk: Risk, *, stated: bool, may_begin: bool) -> str:
@@ -28,7 +28,8 @@ def stands(name: str, risk: Risk, *, stated: bool, may_begin: bool) -> str:
         return f"The plan stands: {name}; too few simulated ponds fit the reading for a risk to be stated."
     still = round(risk.baseline_risk * risk.members)
     counts = (
-        f"of {risk.members:,} simulated ponds {risk.failures:,} lose their refuge, {still:,} without any air"
+        f"of {plain(risk.members, 0)} simulated ponds {plain(risk.failures, 0)} lose their refuge, "
+        f"{plain(still, 0)} without any air"
     )
     if not may_begin:
         return f"No start-up is to begin now: by {name}, {counts}."
