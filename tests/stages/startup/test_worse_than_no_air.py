@@ -56,7 +56,7 @@ def test_what_is_told_before_the_rest_is_worked_out_forbids_and_states_no_more_t
     told = stands("three days", risk, stated=True, may_begin=True)
     assert (
         told
-        == "The plan stands: three days; of 2,000 simulated ponds 54 lose their refuge, 31 without any air."
+        == "The plan stands: three days; of 2000 simulated ponds 54 lose their refuge, 31 without any air."
     )
     assert stands("three days", risk, stated=True, may_begin=False).startswith(
         "No start-up is to begin now: "
