@@ -96,7 +96,7 @@ def test_three_hundred_thousand_corners_are_thinned(tmp_path):
     area_m2 = abs(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1])) / 2 * np.cos(np.radians(LAT))
     assert merge.corner_count <= MOST_CORNERS
     assert area_m2 == pytest.approx(EXACT_M2, rel=1e-3)
-    assert "300,000 corners were thinned to" in words_of(merge)
+    assert "300\u202f000 corners were thinned to" in words_of(merge)
 
 
 def test_a_slip_at_the_end_of_the_walk_is_cut_off(tmp_path):
