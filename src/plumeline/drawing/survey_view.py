@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from shapely import LineString
 
 from plumeline.drawing.in_tables import placed_twins
 from plumeline.drawing.labels import Box, Room
@@ -20,6 +21,8 @@ from plumeline.drawing.scene import XY, Area, Disc, Line, Linked, Scene, Shape, 
 from plumeline.job.document import Job
 from plumeline.palette import DEEP, INK, PAPER
 from plumeline.stages.survey import Survey
+from plumeline.stages.survey.edge import Stretch, edge_of
+from plumeline.stages.survey.outline import outline_of
 from plumeline.stages.survey.result import LeftOut
 from plumeline.twins import Twin
 from plumeline.units import show
@@ -28,6 +31,7 @@ from plumeline.units.showing import System
 MOST_DOTS = 600
 """Soundings drawn; a log of many thousands would be one black line."""
 CROSS_MM = 1.1
+WALL_MM = 1.6
 SQUARE = ((-3.2, -3.2), (3.2, -3.2), (3.2, 3.2), (-3.2, 3.2))
 """About a cross, unseen, for a fingertip [mm]."""
 OUTSIDE_FRACTION = 0.25
@@ -35,7 +39,7 @@ OUTSIDE_FRACTION = 0.25
 
 
 def sounded_scene(survey: Survey, job: Job, system: System = "us", paper: Sheet = PAGE_SHEET) -> Scene:
-    """Return depths with soundings as dots, those left out as crosses, and the next places numbered.
+    """Return depths with soundings as dots, those left out as crosses, walls as bars, and the next places numbered.
 
     Args:
         survey: the basin.
@@ -50,7 +54,13 @@ def sounded_scene(survey: Survey, job: Job, system: System = "us", paper: Sheet 
     for item in gone:
         shapes.append(_cross(item, frame))
         _take(room, frame.at((item.x_m, item.y_m)))
+    walls = _walls(survey, job)
+    ways = [[frame.at((x_m, y_m)) for x_m, y_m in wall.line.coords] for wall in walls]
+    shapes += [Line(tuple(way), DEEP, WALL_MM) for way in ways]
     shapes += _next(survey, frame, room, system)
+    for way, wall in zip(ways, walls, strict=True):
+        middle = LineString(way).interpolate(0.5, normalized=True)
+        shapes.append(room.place((middle.x, middle.y), f"wall, {show(wall.depth_m, 'm', system)}", 2.4))
     shapes += contour_labels(survey, frame, levels, room, system)
     shapes += key_of(levels, survey.max_depth_m, frame, system, diffuser=False, paper=paper)
     shapes += _marks_key(len(levels), paper)
@@ -58,7 +68,15 @@ def sounded_scene(survey: Survey, job: Job, system: System = "us", paper: Sheet 
         f"The pond from above, north up: {survey.sounding_count} soundings used, {len(survey.left_out)} left out, "
         f"{len(survey.next_soundings)} places to sound next."
     )
-    return Scene("soundings", paper.width_mm, paper.height_mm, words, tuple(shapes), _twins(survey, system))
+    twins = _twins(survey, walls, system)
+    return Scene("soundings", paper.width_mm, paper.height_mm, words, tuple(shapes), twins)
+
+
+def _walls(survey: Survey, job: Job) -> tuple[Stretch, ...]:
+    """Return the walls on stretches of the shore, as the survey takes them; a fall of the level leaves them there."""
+    if survey.outline_assumed or not job.pond.walls:
+        return ()
+    return edge_of(job.pond, outline_of(job, survey.plane).polygon, survey.plane).walls
 
 
 def drawn_crosses(survey: Survey) -> tuple[LeftOut, ...]:
@@ -137,10 +155,14 @@ def _marks_key(levels_count: int, paper: Sheet) -> list[Shape]:
     ]  # fmt: skip
 
 
-def _twins(survey: Survey, system: System) -> tuple[Twin, ...]:
+def _twins(survey: Survey, walls: tuple[Stretch, ...], system: System) -> tuple[Twin, ...]:
     rows = [
         (f"sound next, {n}", item.x_m, item.y_m, item.depth_m)
         for n, item in enumerate(survey.next_soundings, start=1)
     ]
     rows += [(f"left out, row {item.row}", item.x_m, item.y_m, item.depth_m) for item in survey.left_out]
-    return placed_twins("Sound next, and left out", "what", "depth", rows, system)
+    for n, wall in enumerate(walls, start=1):
+        ends = (("start", wall.line.coords[0]), ("end", wall.line.coords[-1]))
+        rows += [(f"wall {n}, {name}", x_m, y_m, wall.depth_m) for name, (x_m, y_m) in ends]
+    title = "Sound next, and left out" if not walls else "Sound next, left out, and walls"
+    return placed_twins(title, "what", "depth", rows, system)
