@@ -69,3 +69,11 @@ def test_a_database_on_a_network_drive_is_refused_but_can_still_be_saved_from_th
         open_store(path)
     made = write_backup(path, tmp_path / "saved.sqlite3", now=datetime(2026, 8, 12, tzinfo=UTC))
     assert made.rows["pond"] == 1
+
+
+def test_a_new_database_and_its_folder_are_its_owner_s_alone(tmp_path):
+    """Readings and passwords of the house: nobody else on the machine may look (POSIX modes 0700 and 0600)."""
+    path = tmp_path / "home" / "plumeline.sqlite3"
+    open_store(path).close()
+    assert path.parent.stat().st_mode & 0o777 == 0o700
+    assert path.stat().st_mode & 0o777 == 0o600
