@@ -9,8 +9,9 @@ made in the memory of a forked process, which runs the tests that reach the chan
 few go, and none after the first that fails, hangs or crashes. The tests of one change take so many seconds of a core
 at most (MOST_S): a survivor of a line that nearly every test reaches has not met all of them.
 
-What is known of a change is kept; a survivor is tried again once the tests have changed. Left out are the tests that
-kill processes, cut the power or let the disk fail, which take minutes.
+Each test that noticed something must pass alone without a change; where it does not, it is left out and its changes
+are tried again. What is known of a change is kept; a survivor is tried again once the tests have changed. Left out
+are the tests that kill processes, cut the power or let the disk fail, which take minutes.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ import sys
 import time
 import tomllib
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -67,11 +68,13 @@ class Reached:
         seconds_s: time that each took of a core [s].
         breadth: how many lines each runs.
         failed: tests that fail as things stand.
+        unfit: tests that fail when they are run alone, and so can tell nothing.
     """
 
     lines: dict[str, dict[int, list[str]]] = field(default_factory=dict)
     seconds_s: dict[str, float] = field(default_factory=dict)
     failed: list[str] = field(default_factory=list)
+    unfit: set[str] = field(default_factory=set)
 
     @property
     def breadth(self) -> dict[str, int]:
@@ -93,6 +96,7 @@ class Reached:
         found = {test for line in range(first, last + 1) for test in by_line.get(line, ())}
         if not found and "." not in change.owner:
             found = self._users_of(change.owner)
+        found -= self.unfit
         company = {test: len(self.seconds_s) for test in found}
         for line in range(change.owner_lines[0], change.owner_lines[1] + 1):
             there = by_line.get(line, ())
@@ -140,8 +144,9 @@ def test_files(names: tuple[str, ...]) -> list[Path]:
 class Forks:
     """A pytest plugin: collects once, sees what each test reaches, then forks for each change."""
 
-    def __init__(self, waiting: list[Change], pieces: Pieces, jobs: int, until_s: float, kept: Path) -> None:
-        self.waiting = waiting
+    def __init__(self, changes: list[Change], pieces: Pieces, jobs: int, until_s: float, kept: Path) -> None:
+        self.changes = changes
+        self.waiting = [one for one in changes if one.name not in pieces]
         self.pieces = pieces
         self.jobs = jobs
         self.until_s = until_s
@@ -160,29 +165,54 @@ class Forks:
             for module, found in told["lines"].items()
         }
         self.reached = Reached(lines, told["seconds_s"], told["failed"])
-        if not self.reached.failed:
+        while self.waiting and not self.reached.failed:
             self._try_all()
-            self._look_again()
+            self._alone()
         return True
 
     def _try_all(self) -> None:
         breadth = self.reached.breadth
-        running: dict[int, tuple[Change, int]] = {}
-        while self.waiting or running:
-            while self.waiting and len(running) < self.jobs and time.time() < self.until_s:
-                change = self.waiting.pop(0)
-                tests = self.reached.tests_of(change, breadth)
-                running[self._fork(lambda one=change, some=tests: self._try(one, some))] = change, len(tests)
+        tests = {change.name: self.reached.tests_of(change, breadth) for change in self.waiting}
+        by_name = {change.name: change for change in self.waiting}
+        begun = {name: lambda name=name: self._try(by_name[name], tests[name]) for name in by_name}
+        for name, child, status in self._each(begun, self.until_s):
+            told = {"how": how_of(status), "tests": len(tests[name]), "line": by_name[name].lines[0]}
+            self.pieces.add(name, {**told, "by": self._begun_last(child)})
+            print(f"{told['how']}: {name}", file=sys.__stderr__, flush=True)
+
+    def _alone(self) -> None:
+        """Run each test that noticed a change once more, alone and without one; changes told by an unfit one wait."""
+        sound_file = self.kept.with_name("sound.json")
+        sound = set(json.loads(sound_file.read_text(encoding="utf-8"))) if sound_file.is_file() else set()
+        by = {str(piece["by"]) for piece in self.pieces if piece["how"] not in ("survives", "void")}
+        left = sorted(by & set(self.items) - sound)
+        works = {test: lambda test=test: self._as_it_stands(test) for test in left}
+        statuses = {test: status for test, _, status in self._each(works, float("inf"))}
+        sound |= {test for test, status in statuses.items() if not status}
+        sound_file.write_text(json.dumps(sorted(sound)), encoding="utf-8")
+        self.reached.unfit |= set(statuses) - sound
+        told = {str(piece["key"]) for piece in self.pieces if piece["by"] in self.reached.unfit}
+        for name in told:
+            self.pieces.drop(name)
+        self.waiting = [change for change in self.changes if change.name in told]
+
+    def _as_it_stands(self, test: str) -> int:
+        signal.alarm(10 * HANGS_S)
+        return int(any(report.failed for _, reports in self._run([test]) for report in reports))
+
+    def _each(self, works: dict[str, Callable[[], int]], until_s: float) -> Iterator[tuple[str, int, int]]:
+        """Do works in processes of their own, some at a time; give the name, process and status of each that ends."""
+        waiting, running = list(works), dict[int, str]()
+        while waiting or running:
+            while waiting and len(running) < self.jobs and time.time() < until_s:
+                name = waiting.pop(0)
+                running[self._fork(works[name])] = name
             if not running:
                 return
             child, status = os.wait()
-            change, count = running.pop(child)
             with contextlib.suppress(ProcessLookupError):
                 os.killpg(child, signal.SIGKILL)
-            how = how_of(status)
-            told = {"how": how, "tests": count, "line": change.lines[0], "by": self._begun_last(child)}
-            self.pieces.add(change.name, told)
-            print(f"{how}: {change.name}", file=sys.__stderr__, flush=True)
+            yield running.pop(child), child, status
 
     def _begun_last(self, child: int) -> str:
         """Return the test that a process began last: the one that noticed."""
@@ -191,20 +221,7 @@ class Forks:
         path.unlink(missing_ok=True)
         return test
 
-    def _look_again(self) -> None:
-        """Run each test that noticed a change once more without one: it must pass then, in this order too."""
-        by = {str(piece["by"]) for piece in self.pieces if piece["how"] != "survives"}
-        found = self.kept.parent / "failed.json"
-        found.unlink(missing_ok=True)
-        self._wait(self._fork(lambda: self._again(sorted(by & set(self.items)), found)))
-        self.reached.failed = json.loads(found.read_text(encoding="utf-8"))
-
-    def _again(self, tests: list[str], found: Path) -> int:
-        failed = [test for test, reports in self._run(tests) if any(report.failed for report in reports)]
-        found.write_text(json.dumps(failed), encoding="utf-8")
-        return 0
-
-    def _fork(self, work) -> int:  # type: ignore[no-untyped-def]
+    def _fork(self, work: Callable[[], int]) -> int:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", DeprecationWarning)  # of forking beside sleeping threads
             child = os.fork()
@@ -299,9 +316,10 @@ def run(changes: list[Change], tests: tuple[str, ...], work: Path, jobs: int, un
     if not kept.is_file():
         for old in work.glob("reached-*.json"):
             old.unlink()
+        (work / "sound.json").unlink(missing_ok=True)
         forget_survivors(work / "pieces.jsonl")
     pieces = Pieces(work / "pieces.jsonl")
-    forks = Forks([one for one in changes if one.name not in pieces], pieces, jobs, until_s, kept)
+    forks = Forks(changes, pieces, jobs, until_s, kept)
     left_out = [f"--ignore={ROOT / 'tests' / 'store' / name}" for name in TOO_LONG]
     scratch = work / "scratch"
     arguments = ["-q", "-s", "--no-header", "--no-summary", "-p", "no:cacheprovider", f"--basetemp={scratch}"]

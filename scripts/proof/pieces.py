@@ -66,3 +66,9 @@ class Pieces:
             file.write(json.dumps(piece, allow_nan=True) + "\n")
             file.flush()
             os.fsync(file.fileno())
+
+    def drop(self, key: str) -> None:
+        """Forget a piece."""
+        del self.found[key]
+        text = "".join(json.dumps(piece, allow_nan=True) + "\n" for piece in self.found.values())
+        self.path.write_text(text, encoding="utf-8")

@@ -137,6 +137,8 @@ def test_a_line_cut_short_is_dropped_and_written_anew(tmp_path):
     assert ("a" in pieces, "b" in pieces) == (True, False)
     pieces.add("b", {"n": 2})
     assert [piece["n"] for piece in Pieces(path)] == [1, 2]
+    pieces.drop(next(iter(pieces))["key"])
+    assert [piece["n"] for piece in Pieces(path)] == [2]
 
 
 def test_pages_hold_no_paths_of_this_machine():
