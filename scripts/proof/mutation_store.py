@@ -9,13 +9,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from scripts.mutate_store import listed
+from scripts.mutate_store import QUICK_MODULES, drawn, listed
 from scripts.proof.pieces import Pieces, seconds_left
 from scripts.store_changes import all_changes
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 TITLE = "Mutation of the store"
-DRAWN, DRAWN_QUICK = 200, 5
+DRAWN, DRAWN_QUICK = 250, 5
 SEED = 1
 LEFT_S = 30.0
 """So long before the time is up no change is begun any more."""
@@ -44,14 +44,14 @@ def study(work: Path, *, quick: bool) -> dict[str, Any]:
     ended = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
     if ended.returncode not in (0, 1):
         raise RuntimeError(f"the mutation run told nothing:\n{ended.stdout}{ended.stderr}")
-    found = gather(work)
-    found["undone"] = (DRAWN_QUICK if quick else DRAWN) - found["tried"]
-    return found
+    return gather(work, quick=quick)
 
 
-def gather(work: Path) -> dict[str, Any]:
-    """Return what is known of the changes that were tried."""
-    pieces = list(Pieces(work / "pieces.jsonl"))
+def gather(work: Path, *, quick: bool = False) -> dict[str, Any]:
+    """Return what is known of the drawn changes: what was tried before and is not among them is left out."""
+    kept = Pieces(work / "pieces.jsonl")
+    draw = drawn(DRAWN_QUICK, SEED, QUICK_MODULES) if quick else drawn(DRAWN, SEED)
+    pieces = [kept[change.name] for change in draw if change.name in kept]
     known = listed()
     ways = {
         how: sum(piece["how"] == how for piece in pieces) for how in ("noticed", "hangs", "crashes", "void")
@@ -60,7 +60,8 @@ def gather(work: Path) -> dict[str, Any]:
     return {
         "tried": len(pieces), "count": len(pieces) - ways["void"], "ways": ways, "of": len(all_changes()),
         "survivors": [{"change": name, "reason": known.get(name, "")} for name in survivors],
-        "seeds": f"{SEED}, for the draw", "finished": f"{len(pieces)} of {DRAWN} drawn changes",
+        "undone": len(draw) - len(pieces),
+        "seeds": f"{SEED}, for the draw", "finished": f"{len(pieces)} of {len(draw)} drawn changes",
     }  # fmt: skip
 
 
