@@ -70,26 +70,14 @@ def missing(tests: tuple[str, ...], folder: Path) -> tuple[list[str], int]:
     told = pytest.main(["-q", "-p", "no:cacheprovider", *left_out, *(str(ROOT / name) for name in tests)])
     watch.stop()
     if told:
-        raise SystemExit("the tests do not pass as things stand")
+        print("some tests do not pass: what they would take is counted as not taken", file=sys.stderr)
     found, count = [], 0
     for path in sorted(folder.glob("*.py")):
         analysis = watch._analyze(str(path))
         count += analysis.numbers.n_branches
         arcs = analysis.missing_branch_arcs()
         found += [name_of(path, start, end) for start, ends in arcs.items() for end in ends]
-        # a line that nothing runs takes its branches with it; it is named once
-        unrun = analysis.missing - {start for start, ends in arcs.items() for _ in ends}
-        found += [name_of(path, line, line) for line in sorted(unrun & first_lines(path))]
     return found, count
-
-
-def first_lines(path: Path) -> set[int]:
-    """Return the first lines of bodies: the others of a body are not run where the first is not."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    bodies = [
-        getattr(node, part, None) for node in ast.walk(tree) for part in ("body", "orelse", "finalbody")
-    ]
-    return {body[0].lineno for body in bodies if isinstance(body, list) and body}
 
 
 def main() -> int:

@@ -13,13 +13,15 @@ import pytest
 
 from plumeline.cli import main
 from plumeline.store import open_store
-from plumeline.store.backups import SUM, all_backups, last_good, restore, verify, write_backup
+from plumeline.store.backups import SUM, all_backups, last_good, restore, taken_at, verify, write_backup
 from plumeline.store.doctor import age_words, examine
+from plumeline.store.drill import drill
 from plumeline.store.engine import journal_for
 from plumeline.store.errors import ReadOnlyError, StoreError
 from plumeline.store.locks import held
 from plumeline.store.migrate import newest
 from plumeline.store.schema import metadata
+from plumeline.store.store import damage_of
 
 NOW = datetime(2026, 8, 12, tzinfo=UTC)
 
@@ -305,3 +307,57 @@ def test_a_backup_whose_job_no_program_reads_does_not_restore(full, path):
     with pytest.raises(StoreError, match="not"):
         write_backup(path, now=NOW)
     assert last_good(path) is None
+
+
+def test_a_backup_of_nothing_and_one_over_another_file_are_refused(full, path, tmp_path):
+    """No database there; the name is taken, and the file stays as it was."""
+    with pytest.raises(StoreError, match="no database"):
+        write_backup(tmp_path / "none.sqlite3", now=NOW)
+    taken = tmp_path / "taken.sqlite3"
+    taken.write_bytes(b"somebody's")
+    with pytest.raises(StoreError, match="of that name"):
+        write_backup(path, taken, now=NOW)
+    assert taken.read_bytes() == b"somebody's"
+    (tmp_path / "file").touch()
+    with pytest.raises(StoreError, match="no backup was written"):
+        write_backup(path, tmp_path / "file" / "b.sqlite3", now=NOW)
+
+
+def test_a_database_with_a_loose_row_or_a_turned_file_is_not_backed_up(full, path):
+    """Pages may be sound all the same."""
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("UPDATE blob SET content = content || 'x'")
+    with pytest.raises(StoreError, match="the content of file"):
+        write_backup(path, now=NOW)
+    assert [item.what for item in examine(path).findings if not item.well] == ["contents"]
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("UPDATE revision SET pond_id = 'nobody' WHERE number = 2")
+    with pytest.raises(StoreError, match="belong to nothing"):
+        write_backup(path, now=NOW)
+    assert all_backups(path) == []
+
+
+def test_a_restored_copy_that_lost_rows_is_found(full, path):
+    """What the copy holds is counted against what the backup held."""
+    made = write_backup(path, now=NOW)
+    with pytest.raises(StoreError, match="pond has 1 rows of 2"):
+        drill(made.path, {**made.rows, "pond": 2})
+    drill(made.path, made.rows)
+
+
+def test_a_backup_under_a_name_of_one_s_own_was_taken_when_it_was_written(full, path, tmp_path):
+    """By its file, as its name tells nothing."""
+    made = write_backup(path, tmp_path / "before the storm.sqlite3", now=NOW)
+    written_at(made.path, NOW)
+    assert taken_at(made.path) == NOW
+
+
+def test_a_pond_that_points_at_no_revision_is_damage(full, path):
+    """It would be missing from the list of all."""
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("UPDATE pond SET latest_revision = 7")
+    assert damage_of(path) == "the latest revision of hollow-oak is not there"
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("UPDATE pond SET latest_revision = 2")
+        link.execute("ALTER TABLE run RENAME COLUMN words TO wordq")
+    assert damage_of(path) == "the table run has no words any more"

@@ -150,3 +150,39 @@ def test_the_largest_zip_is_64_mebibytes():
         read_zip(bytes(64 * 2**20))
     with pytest.raises(InputError, match="larger than 64 MB"):
         read_zip(bytes(64 * 2**20 + 1))
+
+
+def test_a_zip_that_holds_a_file_twice_is_refused():
+    """Which of the two was meant nobody knows."""
+    with pytest.warns(UserWarning, match="Duplicate name"):
+        data = packed(("job.toml", b"1"), ("job.toml", b"2"))
+    with pytest.raises(InputError, match="in the zip twice"):
+        read_zip(data)
+
+
+def test_a_zip_behind_a_password_is_refused():
+    """Bit 0 of the flags says that a file is encrypted (PKWARE APPNOTE 4.4.4)."""
+    data = bytearray(packed((zipfile.ZipInfo("job.toml"), b"1")))
+    data[data.index(b"PK\x01\x02") + 8] |= 1
+    with pytest.raises(InputError, match="password"):
+        read_zip(bytes(data))
+
+
+def test_too_many_files_and_too_large_ones_are_refused(tmp_path, monkeypatch):
+    """Of a folder and of files by themselves, at the limit and beyond it."""
+    monkeypatch.setattr(folders, "MOST_FILES", 2)
+    monkeypatch.setattr(folders, "MOST_BYTES", 10)
+    files = {"a": b"12345", "b": b"67890"}
+    assert folders.checked(files) == files
+    with pytest.raises(InputError, match="3 files are more than the 2"):
+        folders.checked({**files, "c": b""})
+    with pytest.raises(InputError, match="larger than"):
+        folders.checked({**files, "b": b"678901"})
+    for name, data in files.items():
+        (tmp_path / name).write_bytes(data)
+    assert read_folder(tmp_path).files == files
+    (tmp_path / "b").write_bytes(b"678901")
+    with pytest.raises(InputError, match="larger than"):
+        read_folder(tmp_path)
+    with pytest.raises(InputError, match="not a folder"):
+        read_folder(tmp_path / "b")

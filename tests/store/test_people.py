@@ -9,6 +9,7 @@ from tests.store.test_capture_tables import at_step
 
 from plumeline.errors import InputError
 from plumeline.store import open_store
+from plumeline.store.errors import NotThereError
 from plumeline.store.people import Role, WrongCodeError
 from plumeline.store.people_tables import customer_link, session
 
@@ -124,3 +125,22 @@ def test_a_new_password_ends_the_sessions_of_its_person_and_no_other(store):
     assert store.people.of_code(others_code).name == "Bo"
     store.people.end_session(other)
     assert store.people.of_session(other) is None
+
+
+def test_a_password_beyond_all_measure_is_refused_and_never_hashed(store):
+    """A thousand letters are taken, one more is not; at the sign-in it fits nobody."""
+    with pytest.raises(InputError, match="1000 characters at most"):
+        store.people.use_code(store.people.add("Ada", Role.CREW), "x y " * 250 + "z")
+    code = store.people.add("Bo", Role.CREW)
+    store.people.use_code(code, "x y " * 250)
+    assert store.people.sign_in("Bo", "x y " * 250)
+    assert store.people.sign_in("Bo", "x y " * 250 + "z") is None
+
+
+def test_who_is_not_there_is_said_not_to_be(store):
+    """By name and by id."""
+    with pytest.raises(NotThereError, match="nobody named 'Cy'"):
+        store.people.named("Cy")
+    for ask in (store.people.new_code, store.people.disable):
+        with pytest.raises(NotThereError, match="no such person"):
+            ask("none")

@@ -8,14 +8,16 @@ import shutil
 from datetime import UTC, datetime
 
 import pytest
-from tests.capture_items import item, jpeg, named, sha, text
+from tests.capture_items import item, jpeg, named, parts, sha, text
 
+from plumeline.errors import InputError
 from plumeline.files.pictures import written_anew
 from plumeline.store import open_store
 from plumeline.store.backups import restore, write_backup
 from plumeline.store.doctor import examine
 from plumeline.store.errors import NotThereError
 from plumeline.store.photo_files import keep_file, named_in, place_of, sound
+from plumeline.store.photos import PhotoSizeError
 
 NOW = datetime(2026, 8, 12, tzinfo=UTC)
 
@@ -151,3 +153,32 @@ def test_a_file_cut_to_nothing_is_not_sound_at_a_short_look(tmp_path):
     assert sound(tmp_path, name, whole=False)
     assert not sound(tmp_path, name)
     assert not sound(tmp_path, "0" * 64, whole=False)
+
+
+def test_of_a_photo_in_three_parts_those_that_came_are_told(store):
+    """Out of order, one twice: what is missing can be sent alone, and the last makes it whole."""
+    data = jpeg(7, (1200, 900), noise=True)
+    pieces = dict(parts(data))
+    assert len(pieces) == 3
+    for number, have in ((2, (2,)), (0, (0, 2)), (2, (0, 2))):
+        assert store.photos.put_part(sha(data), number, len(data), pieces[number]).have == have
+        assert store.photos.status(sha(data)).have == have
+    for number in (-1, 3):
+        with pytest.raises(InputError, match=f"parts 0 to 2; {number} is none"):
+            store.photos.put_part(sha(data), number, len(data), pieces[2])
+    with pytest.raises(InputError, match="524288 bytes; 5 came"):
+        store.photos.put_part(sha(data), 1, len(data), b"short")
+    assert store.photos.status(sha(data)).have == (0, 2)
+    assert store.photos.put_part(sha(data), 1, len(data), pieces[1]).held
+    assert store.photos.status(sha(data)).held
+
+
+def test_a_photo_beyond_the_limit_is_refused_whole(store, monkeypatch):
+    """At the limit it is taken, a byte more is not, and nothing of it is kept."""
+    data = jpeg(3)
+    monkeypatch.setattr("plumeline.store.photos.MOST_PHOTO_BYTES", len(data) - 1)
+    with pytest.raises(PhotoSizeError):
+        store.photos.put_whole(sha(data), data)
+    assert not store.photos.status(sha(data)).held
+    monkeypatch.setattr("plumeline.store.photos.MOST_PHOTO_BYTES", len(data))
+    assert store.photos.put_whole(sha(data), data).held

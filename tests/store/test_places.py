@@ -77,3 +77,17 @@ def test_a_new_database_and_its_folder_are_its_owner_s_alone(tmp_path):
     open_store(path).close()
     assert path.parent.stat().st_mode & 0o777 == 0o700
     assert path.stat().st_mode & 0o777 == 0o600
+
+
+def test_where_a_mac_keeps_folders_alike_is_refused(tmp_path):
+    """Below Library, the two folders of the system's own (Apple's names, from memory); another Library is none."""
+    for name in ("CloudStorage", "Mobile Documents"):
+        (tmp_path / "Library" / name / "house").mkdir(parents=True)
+        assert places.synchronised(tmp_path / "Library" / name / "house") == tmp_path / "Library" / name
+    (tmp_path / "Books" / "CloudStorage").mkdir(parents=True)
+    assert places.synchronised(tmp_path / "Books" / "CloudStorage") is None
+
+
+def test_a_table_of_mounts_with_a_broken_line_is_read_on():
+    """A line of fewer than three words says nothing."""
+    assert places.network_kind(Path("/srv/x"), "half\n\nbox:/x /srv/x nfs rw 0 0\n") == "nfs"

@@ -92,3 +92,15 @@ def test_the_plan_made_last_of_each_of_several_ponds_is_given_at_once(store, pon
     found = store.runs.of_many([pond, other, without], "plan.json")
     assert found == {pond: b"second", other: b"other"}
     assert store.runs.of_many([other], "plan.json") == {other: b"other"}
+
+
+def test_one_that_was_to_stop_when_its_worker_went_is_not_done_again(store, pond):
+    """It ends as cancelled; and one that has ended stays as it is, whoever stops it."""
+    run = store.runs.ask(pond, 1, "x")
+    store.runs.claim()
+    store.runs.stop(run.id)
+    store.runs.take_over()
+    assert store.runs.get(run.id).state == RunState.CANCELLED
+    ended_at = store.runs.get(run.id).ended_at
+    assert store.runs.stop(run.id).state == RunState.CANCELLED
+    assert store.runs.get(run.id).ended_at == ended_at

@@ -7,7 +7,7 @@ import re
 import shutil
 import sqlite3
 import time
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -109,8 +109,10 @@ def write_backup(
             f"no backup was written ({what}).", remedy="Name another place.", place=str(out)
         ) from error
     finally:
-        part.unlink(missing_ok=True)
-        raw.unlink(missing_ok=True)
+        for left in (part, raw):
+            # where the place itself can't be, there is nothing to take away, and the words above are to be read
+            with suppress(OSError):
+                left.unlink(missing_ok=True)
     return Backup(out, digest, rows, photos)
 
 

@@ -25,6 +25,9 @@ MB = 1 << 20
 LONGEST_WITHOUT = timedelta(days=1)
 """A server that runs writes a backup an hour: what was saved longer ago than this should stand in one."""
 
+UNITS = (("day", 1440), ("hour", 60), ("minute", 1))
+"""With how many minutes each has."""
+
 
 @dataclass(frozen=True)
 class Finding:
@@ -185,8 +188,6 @@ def last_written(path: Path) -> datetime:
 def age_words(age: timedelta) -> str:
     """Return an age as a person says it: "40 minutes", "3 hours", "12 days"."""
     minutes = max(0, int(age.total_seconds() // 60))
-    for unit, length in (("day", 1440), ("hour", 60), ("minute", 1)):
-        count = minutes // length
-        if count >= (2 if unit != "minute" else 0):
-            return f"{count} {unit}{'' if count == 1 else 's'}"
-    return "0 minutes"
+    unit, length = next(one for one in UNITS if minutes >= 2 * one[1] or one[1] == 1)
+    count = minutes // length
+    return f"{count} {unit}{'' if count == 1 else 's'}"
