@@ -54,3 +54,44 @@ def test_an_answer_at_fault_is_told_and_nothing_is_written(oak, capsys, answer, 
     assert main(["known", str(oak), "animals=yes", answer]) != 0
     assert words in capsys.readouterr().err
     assert (oak / "job.toml").read_bytes() == before
+
+
+def test_a_wall_and_the_compressor_s_place_are_typed_as_on_the_page(oak, capsys):
+    """A wall from corner to corner, kept as places; said back on one line; every other line stays."""
+    before = (oak / "job.toml").read_text()
+    answers = [
+        "walls=corner 1; corner 5; 3 ft",
+        "compressor_place=35.86590, -79.5628598",
+        "heavy_stock=unknown",
+    ]
+    assert main(["known", str(oak), *answers]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "35.8652, -79.5624022; 35.8654528, -79.5622468; 3 ft" in said
+    assert "heavy_stock not known" in said
+    after = (oak / "job.toml").read_text()
+    added = (
+        'walls = ["35.8652, -79.5624022; 35.8654528, -79.5622468; 3 ft"]\n',
+        'place = "35.86590, -79.5628598"\n',
+    )
+    for line in added:
+        assert line in after
+        after = after.replace(line, "")
+    assert after == before.replace("heavy_stock = false", 'heavy_stock = "unknown"')
+
+
+@pytest.mark.parametrize(
+    ("answer", "words"),
+    [
+        ("walls=corner 1; corner 73; 3 ft", "corner 73: the shore has 72 corners"),
+        ("walls=corner 1; 35.87, -79.56; 3 ft", "the end of wall 1 lies"),
+        ("walls=corner 1; corner 5", "has 2 parts, not 3"),
+        ("compressor_place=35.8652, 79.5631", "no air line is as long"),
+        ("trench_width=6", "6 has no unit"),
+    ],
+)
+def test_a_place_at_fault_is_told_and_nothing_is_written(oak, capsys, answer, words):
+    """A corner that is not there, a wall off the shore, a lost sign."""
+    before = (oak / "job.toml").read_bytes()
+    assert main(["known", str(oak), answer]) != 0
+    assert words in " ".join(capsys.readouterr().err.split())
+    assert (oak / "job.toml").read_bytes() == before
