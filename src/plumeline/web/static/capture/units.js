@@ -6,11 +6,11 @@ const ALIKE = { "′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“
 const MIXED = /^([+-]?)(?:(\d+)(?:\s+|-))?(\d+)\s*\/\s*(\d+)(?![\d.,])/;
 const DECIMAL = /^[+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?/;
 
-// thousands parted by a narrow or no-break space, as they are shown, are one number
-const GROUPED_THIN = /(?<![\d.,])[1-9]\d{0,2}(?:[\u202f\u2009\u00a0]\d{3})+(?!\d|\s*\/\s*\d)/g;
+// thousands parted by a narrow or no-break space, as they are shown, are one number; no look-behind, which phones of 2022 lack
+const GROUPED_THIN = /(^|[^\d.,])([1-9]\d{0,2}(?:[\u202f\u2009\u00a0]\d{3})+)(?!\d|\s*\/\s*\d)/g;
 
 export function tidy(text) {
-  let found = text.replace(GROUPED_THIN, (number) => number.replace(/\s/g, ""));
+  let found = text.replace(GROUPED_THIN, (_all, before, number) => before + number.replace(/\s/g, ""));
   for (const [mark, words] of Object.entries(VULGAR)) found = found.replaceAll(mark, ` ${words}`);
   for (const [mark, plain] of Object.entries(ALIKE)) found = found.replaceAll(mark, plain);
   return found.split(/\s+/).filter(Boolean).join(" ").replaceAll("''", '"');
@@ -52,7 +52,7 @@ function split(text) {
 // a spelling without what people vary: blanks, hyphens, points, raised digits, capitals
 function key(spelling) {
   let text = spelling.replaceAll("²", "2").replaceAll("³", "3").replaceAll("^", "").replaceAll("µ", "u").replaceAll("°", "deg").replaceAll("H₂O", "H2O");
-  text = text.trim().replace(/\s*\/\s*/g, "/").replace(/(?<=[A-Za-z])\.(?=\s|$|\/)/g, "").replace(/(?<=[A-Za-z)])[\s-]+(?=[A-Za-z(])/g, "");
+  text = text.trim().replace(/\s*\/\s*/g, "/").replace(/([A-Za-z])\.(?=\s|$|\/)/g, "$1").replace(/([A-Za-z)])[\s-]+(?=[A-Za-z(])/g, "$1");
   return text.toLowerCase();
 }
 
