@@ -71,6 +71,10 @@ NOTICES: dict[str, tuple[str, Kind, str, str]] = {
         "area of the boils (radius half the depth) over the pond's, and twice the usual part of the volume: judgement",
         "",
     ),
+    "stock-unknown": (
+        "parts of the water that must stay usable", Kind.CHOSEN,
+        "of a usual stock and of a heavy one: judgement, docs/startup.md", "",
+    ),
     "blooms-often-not-enough": ("odds against blue-greens", Kind.SIMULATED, STIRRING, BLOOMS),
     "blooms-in-part": (
         "odds against blue-greens", Kind.SIMULATED,
