@@ -178,3 +178,13 @@ def test_the_page_begins_with_a_list_of_what_stands_on_it(oak):
     assert listed == [*heads, "save"]
     assert len(heads) >= 9
     assert 'id="save"' in text
+
+
+def test_both_lengths_in_the_warning_of_a_line_too_short_open(oak):
+    """On the survey's page: each is a link to what it is."""
+    assert sent(oak, {"compressor_place": "35.86677, -79.5628598"}).status_code == 303
+    text = oak.get(f"{POND}/survey").text
+    notice = next(
+        one for one in re.findall(r'<p class="notice .*?</p>', text, re.DOTALL) if "which no line" in one
+    )
+    assert re.findall(r'<a class="opens"[^>]*>([^<]*)</a>', notice) == ["430 ft", "658 ft"]

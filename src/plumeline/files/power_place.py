@@ -32,11 +32,9 @@ def shore_m(pond: Pond, place: Place, site: Site) -> tuple[float, float] | None:
 
 def check_way(job: Job, findings: Findings) -> None:
     """Add a notice where the line is shorter than the straight way it must go, or more than twice as long."""
-    line_m, named = _line(job.air)
-    if job.power.place is None or line_m is None:
-        return
-    found = _straight(job, job.power.place)
-    if found is None:
+    line_m, named = line_of(job.air)
+    found = straight_of(job)
+    if line_m is None or found is None:
         return
     least_m, most_m, where = found
     if line_m < least_m - FIX_ERROR_M:
@@ -55,15 +53,21 @@ def check_way(job: Job, findings: Findings) -> None:
         )
 
 
-def _line(air: AirSystem) -> tuple[float | None, str]:
+def line_of(air: AirSystem) -> tuple[float | None, str]:
     """Return the length of the line on land, and the key that says it: its pieces count before one length."""
     if air.trunk:
         return sum(piece.length_m for piece in air.trunk), "air.trunk"
     return air.route_length_m, "air.route_length"
 
 
-def _straight(job: Job, start: Place) -> tuple[float, float, str] | None:
-    """Return the least and the most of the straight way from a place to the line's end, and what that end is."""
+def straight_of(job: Job) -> tuple[float, float, str] | None:
+    """Return the least and the most straight way [m] from the compressor to the line's end, and what that end is.
+
+    None where the compressor's place is not known, or neither manifold nor shore is.
+    """
+    start = job.power.place
+    if start is None:
+        return None
     end, at_shore = job.air.manifold, shore_m(job.pond, start, job.site)
     if end is not None and (job.air.trunk or _is_at_shore(job.pond, end, job.site)):
         (x_m, y_m), (end_x_m, end_y_m) = place_xy(start, job.site), place_xy(end, job.site)

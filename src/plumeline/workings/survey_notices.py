@@ -7,6 +7,7 @@ from math import pi, sqrt
 from plumeline.pairs import said
 from plumeline.stages.survey.stage import Z95
 from plumeline.workings.book import Book
+from plumeline.workings.line_way import put_way
 from plumeline.workings.quantities import read_quantities
 from plumeline.workings.survey import SurveyValues, shape_band, shape_error
 from plumeline.workings.survey_shore import put_levels, put_moved
@@ -43,6 +44,7 @@ def survey_notices(book: Book, values: SurveyValues) -> None:
             book.at("notice", code, values=[told, less])
     _odd(book, values)
     put_levels(book, values)
+    put_way(book, values.files)
     put_moved(book, values)
     if not values.found.sounding_count:
         _estimated(book, values)
