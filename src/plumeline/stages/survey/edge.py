@@ -22,7 +22,7 @@ from shapely.ops import nearest_points, substring
 
 from plumeline.errors import InputError
 from plumeline.job.document import Pond, Wall
-from plumeline.notices import Notice, note
+from plumeline.notices import Notice, caution, note
 from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.depths import DepthSurface
 from plumeline.stages.survey.plane import LocalPlane
@@ -38,6 +38,13 @@ BANK_BESIDE_TRACK_FRACTION = 0.25
 """Of the depth of each place of the banks, beside a track."""
 BANK_UNSOUNDED_M = 6.0
 """Beside a track a place of the banks counts where no reading lies nearer: nothing within some 8 m of the shore."""
+UNSOUNDED_SHORE_FRACTION = 0.5
+"""Of the shore without a reading near it: from there on the missing slope is spoken of. Judgement."""
+UNSOUNDED = (
+    "Along most of the shore this track keeps off the banks, and nobody said how steep they are: on a pond dug to a flat "
+    "floor the volume comes out a seventh too large so, and its band does not hold that. Say the slope of the banks "
+    "(pond.bank_slope, such as 3:1), or sound across the bank in a few places."
+)
 WALL_PLACES = 8
 WALL_AWAY_M = 0.3
 WALL_ERROR_FRACTION = 0.25
@@ -181,7 +188,7 @@ def _feet(line: LineString, depth_m: float, polygon: Polygon) -> tuple[np.ndarra
 
 
 def bank_notices(pond: Pond, points: Points, edge: Edge, basin: Basin) -> tuple[Notice, ...]:
-    """Return where a slope said of the banks is not used beside a track: where its lines say more.
+    """Return where a slope said of the banks is not used beside a track, or is wanted and was not said.
 
     Args:
         pond: as the job says it.
@@ -189,10 +196,12 @@ def bank_notices(pond: Pond, points: Points, edge: Edge, basin: Basin) -> tuple[
         edge: the water's edge.
         basin: the grid.
     """
-    if pond.bank_run_number is None or points.line_index is None:
+    if points.line_index is None:
         return ()
     count = len(_bank_places(edge, basin))
     used = len(_left_out(_bank_places(edge, basin), points.part(points.sounded)))
+    if pond.bank_run_number is None:
+        return (caution("banks-unsounded", UNSOUNDED),) if used > UNSOUNDED_SHORE_FRACTION * count else ()
     if used == count:
         return ()
     what = "is used along a part of the shore alone: elsewhere" if used else "is not used:"
