@@ -198,7 +198,7 @@ def test_words_are_in_view_on_a_long_profile(phone):  # noqa: F811
     key.click()
     phone.get_by_text("Type a depth first.").wait_for()
     assert phone.evaluate(inside, "said")
-    phone.get_by_label("Depth, depth no. 9").fill("9")
+    phone.get_by_label("Depth in ft, depth no. 9").fill("9")
     key.click()
     phone.get_by_text("1 reading waits to be handed over").wait_for()
     assert phone.evaluate(inside, "said")
@@ -235,7 +235,7 @@ def test_after_a_kept_profile_no_draft_is_open(phone):  # noqa: F811
     """Pond and units go on to the next one; they are no draft, and a new version need not wait for them."""
     phone.locator("#profile-pond-typed").fill("mill pond")
     phone.get_by_label("Where").fill("left dam")
-    phone.get_by_label("Depth, depth no. 1").fill("1")
+    phone.get_by_label("Depth in ft, depth no. 1").fill("1")
     phone.get_by_role("button", name="Keep the profile").click()
     phone.get_by_text("Kept on this phone.").wait_for()
     phone.get_by_label("Secchi depth").fill("1")
@@ -249,7 +249,7 @@ def test_after_a_kept_profile_no_draft_is_open(phone):  # noqa: F811
 def test_a_temperature_below_zero_has_its_key_and_rows_say_their_unit(phone):  # noqa: F811
     """A keyboard of digits has no minus."""
     phone.locator("#profile-unit-temperature").select_option("degC")
-    field = phone.get_by_label("Temperature, depth no. 1")
+    field = phone.get_by_label("Temperature in °C, depth no. 1")
     field.fill("1")
     phone.get_by_role("button", name="± in row 1").click()
     assert field.input_value() == "-1"
@@ -260,6 +260,32 @@ def test_a_temperature_below_zero_has_its_key_and_rows_say_their_unit(phone):  #
     ]
     phone.get_by_role("button", name="± in row 1").click()
     assert field.input_value() == "1"
+
+
+UNITS = """() => [...document.querySelectorAll('input[data-unit]')].map((field) => {
+  const label = field.closest('li') ? field.closest('div').querySelector('small') : document.querySelector(`label[for="${field.id}"]`);
+  const beside = field.parentElement.querySelector('.unit, select');
+  return [field.name, label.textContent, beside.matches('select') ? beside.selectedOptions[0].textContent : beside.textContent, field.getAttribute('aria-label')];
+})"""
+
+
+def test_each_number_has_its_unit_beside_it_and_in_its_label_as_it_is_chosen(phone):  # noqa: F811
+    """C4: over all forms of the page; another unit chosen is told at once in both places, and to a screen reader."""
+
+    names = {"secchi", "depth", "temperature", "oxygen", "pressure", "flow", "muck", "level"}
+    assert {name for name, *_ in phone.evaluate(UNITS)} == names
+    for name, label, beside, called in phone.evaluate(UNITS):
+        unit = beside.replace("deg", "°")
+        assert unit, name
+        assert label.endswith(f", {unit}"), (name, label, unit)
+        assert called is None or f" in {unit}," in called, (name, called)
+    for unit, temperature in (("m", "degC"), ("ft", "degF")):
+        phone.locator("#profile-unit-depth").select_option(unit)
+        phone.locator("#profile-unit-temperature").select_option(temperature)
+        found = {name: (label, beside) for name, label, beside, _ in phone.evaluate(UNITS)}
+        assert found["secchi"][0] == f"Secchi depth, {unit}"
+        assert found["secchi"][1] == unit
+        assert found["temperature"][1] == temperature.replace("deg", "°")
 
 
 def test_a_connection_lost_in_a_write_loses_nothing(phone):  # noqa: F811

@@ -113,16 +113,16 @@ def items(place):
 def test_without_a_signal_it_opens_keeps_and_hands_over_later(phone, place):
     """A half-typed profile stands after a reload without the network; a kept one waits, is told of, and arrives once."""
     phone.locator("#profile-pond").select_option(label="Hollow Oak")
-    phone.get_by_label("Depth, depth no. 1").fill("1")
+    phone.get_by_label("Depth in ft, depth no. 1").fill("1")
     phone.get_by_role("button", name="One depth more").click()
-    phone.get_by_label("Depth, depth no. 2").fill("12 ft 6 in")
+    phone.get_by_label("Depth in ft, depth no. 2").fill("12 ft 6 in")
     phone.get_by_label("Oxygen in mg/L, depth no. 2").fill("0,1")
     assert "12 ft 6 in = 3.81 m" in phone.locator("#rows").inner_text()
     kept(phone)
     phone.context.set_offline(True)
     phone.reload()
     phone.wait_for_selector("html[data-ready=capture]")
-    assert phone.get_by_label("Depth, depth no. 2").input_value() == "12 ft 6 in"
+    assert phone.get_by_label("Depth in ft, depth no. 2").input_value() == "12 ft 6 in"
     assert phone.locator("#profile-pond").input_value() == "hollow-oak"
     phone.get_by_role("button", name="Keep the profile").click()
     waiting(phone, "1 reading not yet handed over")

@@ -58,11 +58,15 @@ export function echo(field) {
   told.textContent = plain === understood ? "" : `${plain} = ${understood}`;
 }
 
-/** Show each row's units as they are chosen, and what is understood by them. */
+/** Show each field's unit as it is chosen, beside it and in its label, and what is understood by it. */
 export function unitsShown(form) {
   for (const field of form.querySelectorAll("[data-unit]")) {
-    const head = field.closest("li div")?.querySelector("small");
-    if (head) head.textContent = `${field.dataset.label}, ${unitOf(field).replace("deg", "°")}`;
+    const unit = unitOf(field).replace("deg", "°");
+    const head = field.closest("div").querySelector("small, label");
+    head.textContent = `${field.dataset.label || head.dataset.label}, ${unit}`;
+    const suffix = field.parentElement.querySelector(".unit");
+    if (suffix) suffix.textContent = unit;
+    if (field.dataset.row) field.setAttribute("aria-label", `${field.dataset.called || field.dataset.label} in ${unit}, depth no. ${field.dataset.row}`);
     echo(field);
   }
 }
@@ -73,7 +77,8 @@ export function row(values = []) {
   const number = at("rows").children.length + 1;
   fields.forEach((field, n) => {
     field.value = values[n] || "";
-    field.setAttribute("aria-label", `${field.dataset.called || field.dataset.label}, depth no. ${number}`);
+    if (field.dataset.unit) field.dataset.row = number;
+    else field.setAttribute("aria-label", `${field.dataset.called}, depth no. ${number}`);
   });
   found.querySelector(".minus").setAttribute("aria-label", `± in row ${number}`);
   at("rows").append(found);
