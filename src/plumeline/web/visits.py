@@ -51,7 +51,7 @@ def _shown(
     data = site.store.runs.of_many([pond.pond_id], DUE).get(pond.pond_id)
     due = [(item, item.begins_at.astimezone(zone)) for item in (read_due(data) if data else ())]
     ahead = [row for row in due if row[0].begins_at >= site.store.clock()]
-    now = site.store.clock().astimezone(zone).strftime("%Y-%m-%dT%H:%M")
+    now = site.store.clock().astimezone(zone).strftime("%Y-%m-%d %H:%M")
     return site.page(
         request, "visits.html", status_number=status_number, pond=pond, ahead=ahead[:12], ahead_count=len(ahead),
         past_count=len(due) - len(ahead), given=given, rest=rest,

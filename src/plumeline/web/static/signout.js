@@ -16,6 +16,7 @@ async function show() {
   // with none, the browser may let go of what it kept
   at("unsent_count").value = String(count);
   at("unsent").hidden = !count;
+  if (!count && !at("said").textContent) say("Nothing waits on this phone.");
   at("unsent-count").textContent = `${count} reading${count === 1 ? "" : "s"} on this phone ${count === 1 ? "is" : "are"} not handed over yet.`;
   at("unsent-list").replaceChildren(...shown.map(({ words }) => {
     const line = document.createElement("li");

@@ -69,7 +69,7 @@ export class ShoreView extends View {
     for (const path of pair) path.setAttribute("d", d);
   }
 
-  // a depth is written where it covers no other: the chosen one, those of the lines, then from the middle of what is shown outwards
+  // a depth is written where it covers no other and no sounding: the chosen one, those of the lines, then from the middle of what is shown outwards
   labels() {
     const { x, y, width, height } = this.whole;
     const middle = [x + width / 2, y + height / 2];
@@ -77,8 +77,10 @@ export class ShoreView extends View {
     const isChosen = ({ group }) => group.getAttribute("aria-pressed") === "true" || group === document.activeElement;
     const all = [...this.byName.values()].filter(({ words }) => words);
     const rest = all.filter((handle) => !isChosen(handle)).map((handle) => [far(handle), handle]).sort((a, b) => a[0] - b[0]);
+    const dots = this.marksOf(all);
     const label = (handle) => ({
       box: this.handleBox(handle, DEPTH_MM * this.fine),
+      beside: isChosen(handle) ? [] : dots,
       show: (is) => handle.words.classList.toggle("unsaid", !is),
     });
     return [...all.filter(isChosen).map(label), ...super.labels(), ...rest.map(([, handle]) => label(handle))];

@@ -250,13 +250,17 @@ export class View {
     return boxOf(words.textContent, at[0] + small * words.getAttribute("x"), at[1] + small * words.getAttribute("y"), small * size_mm);
   }
 
+  marksOf(handles) {
+    const small = this.grown / this.scale;
+    return handles.map(({ at: [x, y], radius }) => ({
+      left: x - small * radius, right: x + small * radius, top: y - small * radius, bottom: y + small * radius,
+    }));
+  }
+
   // of the words of the ground those on a plate are the depths of its lines; the marks of the handles are drawn over them
   labels() {
     const found = [];
-    const small = this.grown / this.scale;
-    const marks = [...this.byName.values()].map(({ at: [x, y], radius }) => ({
-      left: x - small * radius, right: x + small * radius, top: y - small * radius, bottom: y + small * radius,
-    }));
+    const marks = this.marksOf([...this.byName.values()]);
     for (const text of this.#groundWords().filter(plateOf)) {
       const size = text.getAttribute("font-size") * this.#groundScale(text);
       const show = (is) => [text, plateOf(text)].forEach((one) => one.classList.toggle("unsaid", !is));
