@@ -41,8 +41,8 @@ BANK_UNSOUNDED_M = 6.0
 UNSOUNDED_SHORE_FRACTION = 0.5
 """Of the shore without a reading near it: from there on the missing slope is spoken of. Judgement."""
 UNSOUNDED = (
-    "Along most of the shore this track keeps off the banks, and nobody said how steep they are: on a pond dug to a flat "
-    "floor the volume comes out a seventh too large so, and its band does not hold that. Say the slope of the banks "
+    "Along most of the shore this track keeps off the banks, and nobody said how steep they are: on a pond dug flat "
+    "the volume comes out a seventh too large so, and its band does not hold that. Say the slope of the banks "
     "(pond.bank_slope, such as 3:1), or sound across the bank in a few places."
 )
 WALL_PLACES = 8
