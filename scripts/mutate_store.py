@@ -156,6 +156,8 @@ class Forks:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Run every change; stands in for pytest's own loop."""
         self.items = {item.nodeid: item for item in session.items}
+        # whoever asks first clears the folder of the tests: not a process beside which another one runs
+        session.config._tmp_path_factory.getbasetemp()  # type: ignore[attr-defined]
         if not self.kept.is_file():
             self._wait(self._fork(self._look))
         told = json.loads(self.kept.read_text(encoding="utf-8"))

@@ -15,7 +15,7 @@ from scripts.store_changes import all_changes
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 TITLE = "Mutation of the store"
-DRAWN, DRAWN_QUICK = 250, 5
+DRAWN, DRAWN_QUICK = 150, 5
 SEED = 1
 LEFT_S = 30.0
 """So long before the time is up no change is begun any more."""

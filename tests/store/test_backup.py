@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from plumeline.cli import main
-from plumeline.store import open_store
+from plumeline.store import backups, open_store
 from plumeline.store.backups import SUM, all_backups, last_good, restore, taken_at, verify, write_backup
 from plumeline.store.doctor import age_words, examine
 from plumeline.store.drill import drill
@@ -361,3 +361,30 @@ def test_a_pond_that_points_at_no_revision_is_damage(full, path):
         link.execute("UPDATE pond SET latest_revision = 2")
         link.execute("ALTER TABLE run RENAME COLUMN words TO wordq")
     assert damage_of(path) == "the table run has no words any more"
+
+
+def test_a_disk_that_fails_under_a_restore_leaves_the_database(full, path, monkeypatch):
+    """No room for the copy, or a copy that is not the backup: said in words, and what stood there stands."""
+    made = write_backup(path, now=NOW)
+    full.close()
+    before = path.read_bytes()
+
+    def no_room(_from, _to):
+        raise OSError(28, "No space left on device")
+
+    for copy_file, words in ((no_room, "not restored"), (lambda _, to: to.write_bytes(b"x"), "copy differs")):
+        with monkeypatch.context() as patch:
+            patch.setattr(backups, "copy_file", copy_file)
+            with pytest.raises(StoreError, match=words):
+                restore(made.path, path, now=NOW)
+        assert path.read_bytes() == before
+        assert not list(path.parent.glob(".*restoring"))
+
+
+def test_what_a_killed_backup_of_the_same_name_left_is_no_hindrance(full, path, tmp_path):
+    """Half a copy and half a backup lie there: both go, and the new one is whole."""
+    out = tmp_path / "usb.sqlite3"
+    for tail in (".part", ".raw.part"):
+        out.with_name(f".{out.name}{tail}").write_bytes(b"half")
+    assert verify(write_backup(path, out, now=NOW).path)["revision"] == 2
+    assert [one.name for one in tmp_path.glob(".usb*")] == []

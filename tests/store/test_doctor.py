@@ -119,9 +119,23 @@ def test_a_large_database_wants_three_times_its_size(tmp_path, monkeypatch):
 
 
 def test_a_journal_that_is_not_the_right_one_is_told(saved, monkeypatch):
-    """Where something else holds the file in the other journal."""
+    """Where something else holds the file in the other journal; the right one is said to be right."""
+    found = told(saved, "journal")
+    assert (found.well, found.remedy) == (True, "")
+    assert found.words.endswith("is right")
     monkeypatch.setattr(doctor, "journal_for", lambda _: "memory")
     found = told(saved, "journal")
     assert not found.well
     assert "every commit reaches the disk" in found.words
+    assert "right" not in found.words
     assert found.remedy == "It should be memory: close what else holds the file."
+
+
+def test_a_place_is_told_with_the_way_out_only_where_it_is_wrong(saved, monkeypatch):
+    """On a disk of this machine nothing is to be done; elsewhere the folder is to be moved."""
+    found = told(saved, "place")
+    assert (found.words, found.well, found.remedy) == ("a disk of this machine", True, "")
+    monkeypatch.setattr(doctor, "what_is_wrong", lambda _: "the folder is on a network drive (nfs)")
+    found = told(saved, "place")
+    assert (found.words, found.well) == ("the folder is on a network drive (nfs)", False)
+    assert found.remedy.endswith("--database FILE.")

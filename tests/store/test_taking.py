@@ -50,6 +50,7 @@ def test_a_profile_becomes_rows_of_the_visits_readings(store, pond):
     ]  # fmt: skip
     row = store.taking.list.one(1)
     assert (row.state, row.taken_number, row.taken_path) == (State.TAKEN, 2, "readings.csv")
+    assert (row.decided_by, row.decided_at is not None) == ("office", True)
 
 
 def test_a_gauge_and_a_sounding_go_into_their_files_in_the_files_own_units(store, pond):
