@@ -73,7 +73,7 @@ def report(results: dict[str, Any]) -> str:
     unlisted = [item["change"] for item in results["survivors"] if not item["reason"]]
     told = [item for item in results["survivors"] if item["reason"]]
     lines = [
-        f"A sample, not the whole: {results['tried']} of the {results['of']} changes that `scripts/store_changes.py` "
+        f"A sample, not the whole: {results['tried']} of the {results['of']:,} changes that `scripts/store_changes.py` "
         f"makes of `store/` were drawn by seed and tried, one at a time. The tests noticed **{noticed} of {count}** "
         f"({noticed / count:.1%}; 95 % interval of the whole by Wilson's score {low:.1%} to {high:.1%}; goal: at "
         f"least 90 %).",

@@ -148,8 +148,9 @@ def test_a_lost_database_is_not_begun_anew_where_backups_are(how, full, path):
     path.unlink()
     if how == "empty":
         path.touch()
-    with pytest.raises(StoreError, match=f"plumeline restore {made.path}"):
+    with pytest.raises(StoreError, match=f"plumeline restore {made.path}") as caught:
         open_store(path)
+    assert f"the database is {how}," in str(caught.value)
     assert not path.exists() or path.stat().st_size == 0
 
 
