@@ -338,11 +338,22 @@ def run(changes: list[Change], tests: tuple[str, ...], work: Path, jobs: int, un
 
 
 def forget_survivors(path: Path) -> None:
-    """Take away what survived other tests: these may notice it."""
-    if path.is_file():
-        lines = path.read_text(encoding="utf-8").splitlines()
-        left = [line for line in lines if '"how": "survives"' not in line]
-        path.write_text("".join(f"{line}\n" for line in left), encoding="utf-8")
+    """Take away what survived other tests, as these may notice it; that it once survived stays known."""
+    if not path.is_file():
+        return
+    pieces = Pieces(path)
+    gone = {str(piece["key"]) for piece in pieces if piece["how"] == "survives"}
+    for name in gone:
+        pieces.drop(name)
+    path.with_name("once.json").write_text(
+        json.dumps(sorted(gone | once_survived(path.parent))), encoding="utf-8"
+    )
+
+
+def once_survived(work: Path) -> set[str]:
+    """Return the changes that survived the tests of an earlier sitting."""
+    path = work / "once.json"
+    return set(json.loads(path.read_text(encoding="utf-8"))) if path.is_file() else set()
 
 
 def main() -> int:

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from scripts.mutate_store import QUICK_MODULES, drawn, listed
+from scripts.mutate_store import QUICK_MODULES, drawn, listed, once_survived
 from scripts.proof.pieces import Pieces, seconds_left
 from scripts.store_changes import all_changes
 
@@ -60,6 +60,7 @@ def gather(work: Path, *, quick: bool = False) -> dict[str, Any]:
     return {
         "tried": len(pieces), "count": len(pieces) - ways["void"], "ways": ways, "of": len(all_changes()),
         "survivors": [{"change": name, "reason": known.get(name, "")} for name in survivors],
+        "late": len(once_survived(work) & {str(piece["key"]) for piece in pieces if piece["how"] != "survives"}),
         "undone": len(draw) - len(pieces),
         "seeds": f"{SEED}, for the draw", "finished": f"{len(pieces)} of {len(draw)} drawn changes",
     }  # fmt: skip
@@ -70,13 +71,19 @@ def report(results: dict[str, Any]) -> str:
     count, ways = results["count"], results["ways"]
     noticed = count - len(results["survivors"])
     low, high = wilson(noticed, count)
+    late = results["late"]
+    before = wilson(noticed - late, count)
     unlisted = [item["change"] for item in results["survivors"] if not item["reason"]]
     told = [item for item in results["survivors"] if item["reason"]]
     lines = [
         f"A sample, not the whole: {results['tried']} of the {results['of']:,} changes that `scripts/store_changes.py` "
         f"makes of `store/` were drawn by seed and tried, one at a time. The tests noticed **{noticed} of {count}** "
-        f"({noticed / count:.1%}; 95 % interval of the whole by Wilson's score {low:.1%} to {high:.1%}; goal: at "
+        f"({noticed / count:.1%}; 95 % interval by Wilson's score {low:.1%} to {high:.1%}; goal: at "
         f"least 90 %).",
+        "",
+        f"Of these {late} had passed by unseen until tests were written for them: before, {noticed - late} of {count} "
+        f"({(noticed - late) / count:.1%}, interval {before[0]:.1%} to {before[1]:.1%}) were noticed. A sample that "
+        "tests were written for is no fair one any more: of the whole the figure before tells, or another seed.",
         "",
         f"By a test that failed {ways['noticed']}, by one that never ended {ways['hangs']}, by a crash "
         f"{ways['crashes']}. Changes that are no program, not counted: {ways['void']}. Run were the tests of "

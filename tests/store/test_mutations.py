@@ -150,9 +150,10 @@ def test_the_page_says_that_it_is_a_sample_and_names_who_has_no_reason():
     """Counts, interval, both kinds of survivors."""
     ways = {"noticed": 15, "hangs": 2, "crashes": 1, "void": 1}
     survivors = [{"change": "gate.x: one", "reason": "alike"}, {"change": "gate.y: two", "reason": ""}]
-    page = report({"tried": 21, "count": 20, "of": 1507, "ways": ways, "survivors": survivors})
+    page = report({"tried": 21, "count": 20, "of": 1507, "late": 4, "ways": ways, "survivors": survivors})
     assert "A sample, not the whole: 21 of the 1,507" in page
     assert "**18 of 20** (90.0%" in page
     assert "69.9% to 97.2%" in page
+    assert "before, 14 of 20 (70.0%" in page
     assert "- gate.x: one: alike" in page
     assert "- gate.y: two (no reason)" in page

@@ -425,5 +425,5 @@ def test_a_disk_that_does_not_read_is_no_fault_of_the_item(store, pond, monkeypa
 def test_an_item_that_is_not_there_is_said_not_to_be(store):
     """By its number, as a row and as what the phone sent."""
     for ask in (store.taking.list.one, store.taking.list.content):
-        with pytest.raises(NotThereError, match="no field item no. 7"):
+        with pytest.raises(NotThereError, match=r"no field item no\. 7"):
             ask(7)
