@@ -16,9 +16,9 @@ from plumeline.web.visitors import AT_HOME, CUSTOMER, SESSION, STRANGER, Visitor
 
 LINKS_ARE_OFF = "Links for customers are off: this server runs without sign-in, and no link opens there."
 HOW_LINKS_GO_ON = (
-    "Stop it and start it with `plumeline serve --lan`, for customers on the same network, or with `--behind-proxy` "
+    "Stop it and start it with: plumeline serve --lan, for customers on the same network, or with --behind-proxy "
     "under a real name, for customers anywhere: with both, people sign in, and the first start prints a code for the "
-    "first of them. `plumeline serve --sign-in` has people sign in too, but answers on this machine alone."
+    "first of them. With --sign-in alone people sign in too, but it answers on this machine only."
 )
 ASK_THE_OFFICE = "Ask the office that sent it to you for a new one."
 HEADER = "x-plumeline"
