@@ -161,7 +161,7 @@ def test_one_sounding_on_another_continent_hints_at_swapped_places(run, tmp_path
     words = " ".join(out.split())
     assert "row 4" in words
     assert "whether longitude and latitude have changed places there" in words
-    assert re.search(r"by up to [\d,]+ miles", words)
+    assert re.search(r"by up to [\d ]+ miles", words)
 
 
 def test_a_file_in_place_of_the_folder_is_told(run, tmp_path):

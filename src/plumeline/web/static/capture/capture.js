@@ -3,10 +3,10 @@ import { keepNow, keepSoon, nothingOpen, spared } from "./drafts.js";
 import { finish } from "./finish.js";
 import { addPhotos, echo, fill, findPlace, nextDepth, row, unitsShown } from "./form.js";
 import * as keep from "./keep.js";
-import { file } from "./outbox.js";
 import { alone, at, failed, forms, now, say } from "./page.js";
 import * as place from "./place.js";
 import { uuid7 } from "./sha256.js";
+import { toFile } from "./told.js";
 import { askToStay, handOver, pondChoice, waiting } from "./waiting.js";
 import { walkKept, walking, walkListen, walkShown } from "./walk.js";
 
