@@ -44,7 +44,7 @@ def test_four_inputs_give_a_volume_with_its_band_and_what_narrows_it_most(chromi
     assert low < 22.4 / 3 < middle < 22.4 / 2 < high
     assert "Twenty soundings would narrow the volume most." in said
     assert said.count("Twenty soundings would narrow") == 1
-    assert "Give reading.surface and reading.bottom" in said
+    assert "Give a reading at the surface and a reading over the bottom" in said
     assert page.locator("a.opens").count() >= 5
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     assert len(taps) <= MOST_TAPS

@@ -79,8 +79,8 @@ def to_the_pond(page, press):
     narrow(page)
     press(page.get_by_role("button", name="Keep this pond"))
     page.get_by_role("heading", name="Test pond").wait_for()
-    assert page.locator("figure svg:visible").count() == 2
     narrow(page)
+    assert page.locator("figure svg:visible").count() == 2
 
 
 def test_from_nothing_to_the_plan_by_touch(phone):
