@@ -612,7 +612,9 @@ def test_what_can_not_be_is_kept_only_where_it_is_kept_twice(phone):
     keep = phone.locator('form[data-kind="gauge"] button.main')
     keep.dblclick()
     said = phone.inner_text("#said")
-    assert "Not kept yet. Pressure, psig: A gauge shows between 0 and 700 kPa (101 psi). Is '900' right?" in said
+    assert (
+        "Not kept yet. Pressure, psig: A gauge shows between 0 and 700 kPa (101 psi). Is '900' right?" in said
+    )
     assert "Air, if it was read, scfm: Air in one line lies between 0 and 500 scfm." in said
     assert phone.input_value("#gauge-pressure") == "900"
     assert phone.evaluate("document.activeElement.id") == "gauge-pressure"
