@@ -53,15 +53,16 @@ def test_a_start_up_under_way_is_paused_to_a_date_and_not_refused():
 def test_what_is_told_before_the_rest_is_worked_out_forbids_and_states_no_more_than_the_plan_will():
     """54 of 2,000 beside 31; refused or waiting, no start is told; with too few ponds apart, no number at all."""
     risk = Risk(2000, 54, 0.027, 0.034, 0.0155, 0.0115)
-    told = stands("three days", risk, stated=True, may_begin=True)
+    told = stands("three days", risk, stated=True, may_begin=True, kept=True)
     assert (
         told
         == "The plan stands: three days; of 2000 simulated ponds 54 lose their refuge, 31 without any air."
     )
-    assert stands("three days", risk, stated=True, may_begin=False).startswith(
-        "No start-up is to begin now: "
-    )
-    assert "54" not in stands("three days", risk, stated=False, may_begin=True)
+    missed = stands("three days", risk, stated=True, may_begin=True, kept=False)
+    assert missed == f"{told} That is more than is accepted."
+    refused = stands("three days", risk, stated=True, may_begin=False, kept=False)
+    assert refused.startswith("No start-up is to begin now: ")
+    assert "54" not in stands("three days", risk, stated=False, may_begin=True, kept=False)
 
 
 def test_between_the_accepted_risk_and_four_times_it_the_owner_decides():

@@ -148,13 +148,13 @@ def startup(
     chosen, table, final, risk, failing = score.schedule, score.table, score.final, score.risk, score.failing
     name = f"{chosen.name}, from {int(chosen.start_hour_h):02d}:00"
     may_begin = score.at_once is None and not score.refused
-    stands(words.stands(name, risk, stated=stated, may_begin=may_begin))
+    # the fresh ponds were not searched on, so their bounds alone decide
+    kept = known.promise.kept(final.outcome)
+    stands(words.stands(name, risk, stated=stated, may_begin=may_begin, kept=kept))
     compared: tuple[Comparison, ...] = ()
     if not brief:
         progress("scoring what it is compared with", 0.0)
         compared = comparisons(fresh, known.horizon_d, tally, progress)
-    # the fresh ponds were not searched on, so their bounds alone decide
-    kept = known.promise.kept(final.outcome)
     hold_until = None if score.at_once is None else begins_on(job, fresh, score)
     # an outage's restart is a start-up of its own
     gone_d = days_gone(job, fresh, final.outcome.first_hour) if known.under_way else 0

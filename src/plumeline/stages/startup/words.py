@@ -15,7 +15,7 @@ from plumeline.stages.startup.scene import Scene
 from plumeline.units import both, plain
 
 
-def stands(name: str, risk: Risk, *, stated: bool, may_begin: bool) -> str:
+def stands(name: str, risk: Risk, *, stated: bool, may_begin: bool, kept: bool) -> str:
     """Return the plan and its risk in a sentence or two, for whoever waits while the rest is worked out.
 
     Args:
@@ -23,6 +23,7 @@ def stands(name: str, risk: Risk, *, stated: bool, may_begin: bool) -> str:
         risk: its risk beside the same ponds without air.
         stated: whether the ponds differ enough from each other for a risk to be stated.
         may_begin: whether a start-up may begin by it; else it waits, or is not to begin.
+        kept: whether it keeps the promise.
     """
     if not stated:
         return f"The plan stands: {name}; too few simulated ponds fit the reading for a risk to be stated."
@@ -33,7 +34,7 @@ def stands(name: str, risk: Risk, *, stated: bool, may_begin: bool) -> str:
     )
     if not may_begin:
         return f"No start-up is to begin now: by {name}, {counts}."
-    return f"The plan stands: {name}; {counts}."
+    return f"The plan stands: {name}; {counts}." + ("" if kept else " That is more than is accepted.")
 
 
 def emergency(saves: bool) -> tuple[str, ...]:
