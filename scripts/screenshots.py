@@ -18,10 +18,10 @@ from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
 
 ROOT = Path(__file__).resolve().parent.parent
-sys.path.insert(0, str(ROOT / "tests" / "browser"))
-from conftest import FLAGS, Server, chromium_path  # noqa: E402
+sys.path.insert(0, str(ROOT))
 from plumeline.demo import demo_folder  # noqa: E402
 from plumeline.store import open_store, read_folder  # noqa: E402
+from tests.browser.conftest import FLAGS, Server, chromium_path  # noqa: E402
 
 OAK = "/ponds/hollow-oak"
 README = (

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from tests.nursery import in_tests
 
 from plumeline.job.document import (
     AirSystem,
@@ -90,6 +91,16 @@ def small_plan(small_job):
     notices = all_notices(*(part.notices for part in parts))
     held = blooms(small_job, basin, sized, seed=1, members=8)
     return Plan(small_job, basin, water, sized.layout, sized.air, sized.plume, sized, plan, notices, held)
+
+
+def pytest_sessionstart():
+    """Servers of this run are forked from one process that has read the program."""
+    in_tests(True)
+
+
+def pytest_sessionfinish():
+    """The process that forked them is ended."""
+    in_tests(False)
 
 
 @pytest.fixture(scope="session")

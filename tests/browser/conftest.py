@@ -12,6 +12,7 @@ import urllib.request
 from pathlib import Path
 
 import pytest
+from tests.nursery import Born, opened_nursery
 
 from plumeline.demo import demo_folder
 from plumeline.store import open_store, read_folder
@@ -39,18 +40,21 @@ class Server:
         self.environment = environment or {}
         self.port_number = 0
         self.url = ""
-        self._process: subprocess.Popen[str] | None = None
+        self._process: subprocess.Popen[str] | Born | None = None
 
     def start(self) -> Server:
         """Start it, on the port that it had before where it had one."""
-        command = [sys.executable, "-m", "plumeline", "serve", "--database", str(self.database)]
-        command += ["--port", str(self.port_number), *self.options]
+        words = ["serve", "--database", str(self.database), "--port", str(self.port_number), *self.options]
         environment = {**os.environ, "PLUMELINE_HOME": str(self.folder), **self.environment}
-        log = (self.folder / "server.log").open("a")
-        self._process = subprocess.Popen(
-            command, stdout=subprocess.PIPE, stderr=log, text=True, env=environment, start_new_session=True
-        )
-        log.close()
+        with (self.folder / "server.log").open("a") as log:
+            nursery = None if "PYTHONPATH" in self.environment else opened_nursery()
+            if nursery is None:
+                self._process = subprocess.Popen(
+                    [sys.executable, "-m", "plumeline", *words],
+                    stdout=subprocess.PIPE, stderr=log, text=True, env=environment, start_new_session=True,
+                )  # fmt: skip
+            else:
+                self._process = nursery.start(words, environment, log)
         assert self._process.stdout is not None
         words = self._process.stdout.readline()
         found = re.search(r"(https?://[^/: ]+(?::(\d+))?)/", words)

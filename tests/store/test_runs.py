@@ -24,6 +24,19 @@ def test_a_double_click_makes_one_run(store, pond):
     assert store.runs.file(first.id, "us/plan.pdf") == b"%PDF"
 
 
+def test_whether_there_is_a_run_is_told_until_it_has_ended(store, pond):
+    """Waiting, running or to be stopped: a worker is wanted, also for one that broke off."""
+    assert not store.runs.any_going()
+    run = store.runs.ask(pond, 1, "x")
+    assert store.runs.any_going()
+    store.runs.claim()
+    assert store.runs.any_going()
+    store.runs.stop(run.id)
+    assert store.runs.any_going()
+    store.runs.take_over()
+    assert not store.runs.any_going()
+
+
 def test_runs_are_taken_in_turn_and_each_once(store, pond, oak):
     """First come, first served; nothing is left for a second taker."""
     other = store.ponds.add(oak, author="", reason="").pond_id

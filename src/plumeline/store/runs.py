@@ -127,6 +127,11 @@ class Runs:
         with self._database.reading() as link:
             return tuple(_run(row) for row in link.execute(wanted))
 
+    def any_going(self) -> bool:
+        """Return whether a run waits, runs, or was broken off."""
+        with self._database.reading() as link:
+            return link.execute(select(run.c.id).where(run.c.state.in_(GOING)).limit(1)).first() is not None
+
     def claim(self, *kinds: RunKind) -> Run | None:
         """Take a run for the one worker, of those that take seconds before those that take minutes; None for none.
 

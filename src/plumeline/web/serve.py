@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from plumeline.errors import PlumelineError
 from plumeline.store import Store, open_store
+from plumeline.store.errors import StoreError
 from plumeline.store.locks import held
 from plumeline.store.store import default_path
 from plumeline.web.hourly import backing_up
@@ -33,6 +34,9 @@ if TYPE_CHECKING:
 SWITCH_S = 0.001
 """A thread that computes lets others of the server go on so often: a save asks some forty times for its turn, and at
 Python's 5 ms it took 148 ms beside two that compute, at this 65 ms."""
+
+LOOK_S = 0.2
+"""How often it is looked whether there is a run, until the first."""
 
 
 def serve(args: argparse.Namespace) -> int:
@@ -155,12 +159,12 @@ def say_first_code(store: Store) -> None:
 
 @contextmanager
 def _worker(store: Store) -> Iterator[None]:
-    """Run the worker while the block runs, and another where it ends before."""
+    """Run the worker from the first run that is asked for until the block ends, and another where it ends before."""
     if store.damage:
         yield
         return
     over = threading.Event()
-    keeper = threading.Thread(target=_keep_working, args=(store.database.path, over), daemon=True)
+    keeper = threading.Thread(target=_keep_working, args=(store, over), daemon=True)
     keeper.start()
     try:
         yield
@@ -169,15 +173,19 @@ def _worker(store: Store) -> Iterator[None]:
         keeper.join(10.0)
 
 
-def _keep_working(path: Path, over: threading.Event) -> None:
-    """Start the worker, and again a second after it has ended, until all is over."""
+def _keep_working(store: Store, over: threading.Event) -> None:
+    """Start the worker when there is a run, and again a second after it has ended, until all is over."""
+    # to start it takes seconds of a core and 150 MB, and on most days nobody asks for a plan
+    while not _any_going(store):
+        if over.wait(LOOK_S):
+            return
     # a fresh process, for a forked one would share the database's connections
     methods = multiprocessing.get_context("spawn")
     from plumeline.web.worker import work
 
     while not over.is_set():
         theirs, ours = methods.Pipe(duplex=False)
-        child = methods.Process(target=work, args=(str(path), theirs), daemon=True)
+        child = methods.Process(target=work, args=(str(store.database.path), theirs), daemon=True)
         child.start()
         theirs.close()
         while child.is_alive() and not over.wait(0.2):
@@ -188,3 +196,11 @@ def _keep_working(path: Path, over: threading.Event) -> None:
             child.terminate()
             child.join()
         over.wait(1.0)
+
+
+def _any_going(store: Store) -> bool:
+    """Return whether there is a run; a database that can't be read now is read again later."""
+    try:
+        return store.runs.any_going()
+    except StoreError:
+        return False

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import threading
 import time
 
@@ -9,8 +10,9 @@ AFTER_S = 2.0
 """The first page goes before."""
 
 
+@functools.cache
 def warm_up() -> None:
-    """Work the demo pond through, so that nobody's first drag waits for it."""
+    """Work the demo pond through, once in a process, so that nobody's first drag waits for it."""
     # slow to load: not before the server's address is said
     from plumeline.demo import demo_folder
     from plumeline.files.job_folder import load_job

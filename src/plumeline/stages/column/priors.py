@@ -11,7 +11,6 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
-from scipy.stats import qmc
 
 from plumeline.sources.priors import table_of_priors
 
@@ -49,6 +48,9 @@ def rows_of(names: tuple[str, ...]) -> list[int]:
 
 def draw_scores(members: int, seed: int) -> Array:
     """Return standard normal scores (scores, members), by Latin hypercube; another seed, fresh ones."""
+    # slow to load: no page or command that draws no ponds should wait for it
+    from scipy.stats import qmc
+
     sampler = qmc.LatinHypercube(d=len(score_names()), rng=np.random.default_rng(seed))
     return np.ascontiguousarray(ndtri(sampler.random(members)).T)
 

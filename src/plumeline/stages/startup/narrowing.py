@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import rankdata
 
 from plumeline.job.document import Job
 from plumeline.kernels import column_index as ix
@@ -26,6 +25,9 @@ def _share(outcome: Array, rows: list[Array]) -> float:
     Debts rise and fall together in a pond, so their parts must not be added: one straight fit takes them all
     (R², adjusted for the number of rows: Ezekiel 1930, as in any textbook of statistics).
     """
+    # slow to load: no page or command that makes no plan should wait for it
+    from scipy.stats import rankdata
+
     told = [rankdata(row) for row in rows if float(np.ptp(row)) > 0.0]
     left = len(outcome) - len(told) - 1
     if not told or left < 1 or float(np.ptp(outcome)) == 0.0:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import beta
+from scipy.special import betaincinv
 
 from plumeline.stages.startup.result import Band, Comparison, Risk
 from plumeline.stages.startup.rollout import HOLD_HOURS
@@ -26,14 +26,14 @@ def upper95(failures: int, members: int) -> float:
     """Return the one-sided 95 % upper bound of a share (Clopper & Pearson 1934)."""
     if failures >= members:
         return 1.0
-    return float(beta.ppf(0.95, failures + 1, members - failures))
+    return float(betaincinv(failures + 1, members - failures, 0.95))
 
 
 def lower95(failures: int, members: int) -> float:
     """Return the one-sided 95 % lower bound of a share (Clopper & Pearson 1934)."""
     if failures <= 0:
         return 0.0
-    return float(beta.ppf(0.05, failures, members - failures + 1))
+    return float(betaincinv(failures, members - failures + 1, 0.05))
 
 
 def added_upper95(harmed_count: int, spared_count: int, members: int) -> float:
