@@ -19,9 +19,10 @@ from playwright.sync_api import Browser, sync_playwright
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
+from tests.browser.conftest import FLAGS, Server, chromium_path  # noqa: E402
+
 from plumeline.demo import demo_folder  # noqa: E402
 from plumeline.store import open_store, read_folder  # noqa: E402
-from tests.browser.conftest import FLAGS, Server, chromium_path  # noqa: E402
 
 OAK = "/ponds/hollow-oak"
 README = (
