@@ -12,7 +12,7 @@ help:
 	@echo "make demo   set up, work through the demo pond, leave build/hollow-oak/"
 	@echo "make test   set up and run everything that CI runs"
 	@echo "make proof  the studies behind the plan, written to docs/proof/ (up to two hours; resumes); proof-quick: a small form"
-	@echo "make soak   the long forms of the tests of cuts, kills, faults and hand-overs, written to docs/proof/soak.md (up to six hours; resumes); soak-quick: a small form"
+	@echo "make soak   the long forms of the tests of cuts, kills, faults, hand-overs and the API, written to docs/proof/soak.md (up to six and a half hours; resumes); soak-quick: a small form"
 	@echo "make check  the quick part: format, lint, types, import floors"
 
 setup:
@@ -55,7 +55,7 @@ proof: setup-test
 proof-quick: setup-test
 	$(BIN)/python -m scripts.proof.run --quick
 
-# the long forms of the tests of cuts, kills, faults and hand-overs, up to six hours; goes on where it was stopped
+# the long forms of the tests of cuts, kills, faults, hand-overs and the API, up to six and a half hours; goes on where it was stopped
 soak: setup-test
 	$(BIN)/python -m scripts.soak.run
 
