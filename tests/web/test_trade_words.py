@@ -12,11 +12,11 @@ import pytest
 import plumeline
 from plumeline.files.keys import find_key
 from plumeline.files.toml_part import SECTIONS, SHORT_FORMS
+from plumeline.files.trade_words import WORDS, in_trade_words
 from plumeline.job.document import Compressor, SiteFacts
 from plumeline.notices import caution
 from plumeline.web.asked import notice_field
 from plumeline.web.showing import notice_lines
-from plumeline.web.trade_words import WORDS, in_trade_words
 
 SOURCE = Path(plumeline.__file__).parent
 TOLD = ("stages/**/*.py", "files/**/*.py", "cli/show_*.py")
@@ -105,7 +105,7 @@ def test_the_pages_of_a_pond_name_no_key(browser, oak_zip):
         text = re.sub(rf"(?m)^{key} = .*$", "", text)
     files["job.toml"] = text.encode()
     browser.store.ponds.save_files(pond, files, expected_number=1, author="", reason="")
-    for page in ("/known", "/survey", "/layout", "/air"):
+    for page in ("", "/known", "/survey", "/layout", "/air"):
         plain = html.unescape(re.sub(r"<[^>]+>", " ", browser.get(f"/ponds/{pond}{page}").text))
         assert KEY.findall(IN_FILES.sub("", plain)) == [], page
     assert "give the highest usual water over today's" in " ".join(plain.split())

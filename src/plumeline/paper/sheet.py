@@ -96,7 +96,7 @@ def _reading(found: CommissioningResult, system: System) -> str:
         f"The numbers hold with air of {show(found.intake_degc, 'degc', system)} at the intake and the water {level} "
         "the level at which the diffusers' depths hold; water over that adds "
         f"{each} to every gauge, less water takes it off. A gauge is off when it lies outside “nine of ten”: write by "
-        "how much. What goes into a file of gauges under open_ports stands over each block."
+        "how much. What is written down with the gauges under “ports that were open” stands over each block."
     )
 
 
@@ -118,7 +118,7 @@ def _blocks(found: CommissioningResult, system: System) -> list[dict[str, Any]]:
             cells = _cells(read.get((state, item.place)), system)
             rows.append([name, pressure(item.expected_pa, system), band, *cells])
         title = f"{number}. {state[:1].upper()}{state[1:]}"
-        words = f"open_ports: {written or 'empty'}"
+        words = f"ports that were open: {written or 'left empty'}"
         full = written.split(" ")[0] == "full"
         blocks.append({"title": title, "written": words, "rows": rows, "full_open": full})
     return blocks

@@ -12,12 +12,15 @@ from typing import Any, Literal
 
 import typst
 
+from plumeline.files.trade_words import on_paper
 from plumeline.pairs import said
 from plumeline.units.showing import System
 
 FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
 FONTS = FOLDER / "fonts"
 DATA = "data.json"
+AS_TYPED = ("name", "id")
+"""What stands on paper letter by letter as somebody typed it."""
 
 
 def typst_fonts() -> typst.Fonts:
@@ -26,8 +29,18 @@ def typst_fonts() -> typst.Fonts:
 
 
 def data_text(data: Mapping[str, Any], system: System) -> str:
-    """Return what a template reads, its sentences in one system of units."""
-    return said(json.dumps(data, ensure_ascii=False, allow_nan=False), system)
+    """Return what a template reads, its sentences in one system of units and in the trade's words."""
+    worded = {key: value if key in AS_TYPED else _worded(value) for key, value in data.items()}
+    return said(json.dumps(worded, ensure_ascii=False, allow_nan=False), system)
+
+
+def _worded(value: Any) -> Any:
+    """Return a part of the data with each of its sentences as paper says it."""
+    if isinstance(value, str):
+        return on_paper(value)
+    if isinstance(value, Mapping):
+        return {key: _worded(item) for key, item in value.items()}
+    return [_worded(item) for item in value] if isinstance(value, list | tuple) else value
 
 
 def fill(folder: Path, template: str, texts: Mapping[str, str]) -> None:

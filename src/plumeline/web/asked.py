@@ -11,9 +11,9 @@ from plumeline.errors import Fault
 from plumeline.files.new_answers import ANSWERS, Answer
 from plumeline.files.site_questions import QUESTIONS
 from plumeline.files.toml_values import JOB_FILE
+from plumeline.files.trade_words import in_trade_words, place_in_words
 from plumeline.notices import Notice
 from plumeline.units.showing import System
-from plumeline.web.trade_words import in_trade_words
 
 _BY_SECTION = {"site": "position", "power": "power", "fish": "species"}
 _BY_CODE = {
@@ -132,5 +132,5 @@ def by_answer(
     for echo in echoes:
         where, _, words = echo.partition(": ")
         name = answer_of(where, answers)
-        (found.get(name) or rest).understood.append(words if name else echo)
+        (found.get(name) or rest).understood.append(words if name else f"{place_in_words(where)}: {words}")
     return found, rest

@@ -12,9 +12,9 @@ from markupsafe import Markup, escape
 
 from plumeline.cli.tables import Part
 from plumeline.errors import PlumelineError
+from plumeline.files.trade_words import in_trade_words
 from plumeline.units.showing import System
 from plumeline.web.surveyed import Surveyed
-from plumeline.web.trade_words import in_trade_words
 from plumeline.web.work import Design
 from plumeline.workings import Book, Equation, Kind, Term, Working
 from plumeline.workings.book import unit_of_head

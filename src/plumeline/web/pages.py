@@ -9,6 +9,7 @@ from fastapi import APIRouter, Depends, Query, Request
 from starlette.responses import RedirectResponse, Response
 
 from plumeline.errors import PlumelineError
+from plumeline.files.trade_words import place_in_words
 from plumeline.store import Revision, Run, RunState, write_zip
 from plumeline.units.showing import System
 from plumeline.web.due import next_due, on_its_clock
@@ -92,9 +93,10 @@ def one_pond(request: Request, site: Here, pond_id: str) -> Response:
         if first is not None:  # said once, beside what it is about
             standing = [row for row in standing if row["code"] != TELLS_MOST]
         shown = {"drawings": [], "warnings": standing, "first": first}
+    parted = [echo.partition(": ") for echo in revision.echoes]
     return site.page(
-        request, "pond.html", pond=revision, trouble=trouble, **shown,
-        echoes=[echo.partition(": ") for echo in revision.echoes], run=latest_run(site, pond_id),
+        request, "pond.html", pond=revision, trouble=trouble, **shown, run=latest_run(site, pond_id),
+        echoes=[(place_in_words(place), colon, words) for place, colon, words in parted],
         asked=links_of(revision.job),
     )  # fmt: skip
 

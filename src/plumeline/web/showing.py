@@ -22,6 +22,7 @@ from plumeline.drawing import Scene, cut_scene, muck_scene, plan_scene, route_sc
 from plumeline.drawing.cut import PHONE_CUT
 from plumeline.drawing.plan_view import PHONE_SHEET
 from plumeline.drawing.route import PHONE_ROUTE
+from plumeline.files.trade_words import in_trade_words
 from plumeline.notices import Notice
 from plumeline.pairs import said
 from plumeline.stages.plan import Designed, Plan
@@ -38,7 +39,6 @@ from plumeline.web.sentences import (
     sounded_sentence,
 )
 from plumeline.web.surveyed import Surveyed
-from plumeline.web.trade_words import in_trade_words
 from plumeline.web.work import Design
 
 STAGES = ("survey", "reading", "layout", "air")

@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse, Response
 from starlette.types import Scope
 
 import plumeline
+from plumeline.files.trade_words import in_trade_words
 from plumeline.safety import safety_card
 from plumeline.stages.choice import ChoiceResult
 from plumeline.stages.survey import Survey
@@ -31,7 +32,6 @@ from plumeline.web.recent import Recent
 from plumeline.web.shore import Shored
 from plumeline.web.sketch import Sketches
 from plumeline.web.tiles import Tiles
-from plumeline.web.trade_words import in_trade_words
 from plumeline.web.tries import Tries
 from plumeline.web.under_way import UnderWay
 from plumeline.web.visitors import AUTHOR, visitor_of

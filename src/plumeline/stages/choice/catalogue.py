@@ -181,7 +181,7 @@ def catalogue_of(job: Job, terms: Terms) -> tuple[tuple[Entry, ...], tuple[Notic
             notices.append(
                 note(
                     "choice-job-machine",
-                    f"The job's own compressor ({named.machine.words}) takes part; what job.toml does not say of it "
+                    f"The job's own compressor ({named.machine.words}) takes part; what the job does not say of it "
                     "(volts, current, noise, duty, heat limit, service) is taken from the generic machine of nearest "
                     "power.",
                 )

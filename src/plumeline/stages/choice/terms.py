@@ -95,7 +95,7 @@ def assumption_words(terms: Terms) -> tuple[str, ...]:
             sizes.append(name.split("-", 1)[0])
         else:
             single.append(f"{rows[name]['words']} {_shown(terms.price_money[name], rows[name]['unit'])}")
-    found = [f"Assumed, for job.toml gives none: {'; '.join(single)}."] if single else []
+    found = [f"Assumed, for the job gives none: {'; '.join(single)}."] if single else []
     if sizes:
         names = {"pipe": "polyethylene pipe", "wire": "wire"}
         kinds = " and ".join(names[kind] for kind in dict.fromkeys(sizes))

@@ -1,4 +1,4 @@
-"""Sentences that name keys of job.toml, as a page says them: in the trade's words, with a key where it has no field."""
+"""Sentences that name keys of job.toml in the trade's words: on a page, and on paper, which names no key at all."""
 
 from __future__ import annotations
 
@@ -80,6 +80,24 @@ _KEY = re.compile(
 )
 _BARE = re.compile(rf"(?<![\w.])(?:{'|'.join(BARE)})(?!\w)")
 _SET = re.compile(r'\b(?P<name>[a-z]+(?:_[a-z]+)*) = "(?P<value>[^"]*)"')
+_OF_THE_SHELL = (
+    (
+        re.compile(r"Give --level, or the column water_level_m\."),
+        "Read it, and write it down with the gauges.",
+    ),
+    (re.compile(r"plan it with --outage (\d+)d"), r"that restart is planned in the shell, with --outage \1d"),
+)
+"""What only the shell's user can do as it is said."""
+_ON_PAPER: tuple[tuple[re.Pattern[str], str], ...] = (
+    (re.compile(rf" \({re.escape(_FILE_ONLY)}[\w.]+\)"), ""),
+    # who reads the paper has neither the table nor its columns
+    (re.compile(r" \([a-z_]+\.csv(?:, [a-z_0-9]+)?\)"), ""),
+    (re.compile(rf" in {re.escape(JOB_FILE)}(?=\W)"), ""),
+)
+_INTO = re.compile(r"\binto \[\[?(?P<key>[a-z_.]+)\]\]?")
+_PLACE = re.compile(r"\w+\.\w+(?:\.\w+|\[\d+\])*")
+_TABLES = {"air": "", "pond": "", "site": "", "fish": "", "prices": "price of "}
+"""How a key of a table begins that has no words of its own; else with the table's name."""
 
 
 def in_trade_words(text: str) -> str:
@@ -87,10 +105,40 @@ def in_trade_words(text: str) -> str:
     found, told = _HEAD.subn("", text)
     if told:
         found = found[:1].upper() + found[1:]
+    found = _INTO.sub(lambda one: f"into the job ({_FILE_ONLY}{one['key']})", found)
     found = _TABLE.sub(lambda one: _said(one["key"]), found)
     found = _KEY.sub(lambda one: _said(one["key"], one["number"]), found)
     found = _BARE.sub(lambda one: BARE[one[0]], found)
+    for shell, words in _OF_THE_SHELL:
+        found = shell.sub(words, found)
     return _SET.sub(lambda one: f"{one['name'].replace('_', ' ')}: {one['value']}", found)
+
+
+def on_paper(text: str) -> str:
+    """Return a sentence as paper says it: in the trade's words, and without the files that its reader does not have."""
+    found = in_trade_words(text)
+    for pattern, words in _ON_PAPER:
+        found = pattern.sub(words, found)
+    return found
+
+
+def place_in_words(place: str) -> str:
+    """Return a place of job.toml (`air.trunk[2].cover`) as a page names it; one of another file as it is."""
+    if not _PLACE.fullmatch(place):
+        return place
+    known = max((key for key in WORDS if re.match(rf"{re.escape(key)}(?![\w])", place)), key=len, default="")
+    if known:
+        rest = place[len(known) :]
+        number, _, rest = rest[1:].partition("]") if rest.startswith("[") else ("", "", rest)
+        head = f"{WORDS[known]}, number {number}" if number else WORDS[known]
+        return f"{head}: {_plain(rest.removeprefix('.'))}" if rest else head
+    table, _, rest = place.partition(".")
+    return f"{_TABLES.get(table, f'{table}: ')}{_plain(rest)}"
+
+
+def _plain(path: str) -> str:
+    """Return the rest of a place, `curve[1].intake_flow`, in words."""
+    return re.sub(r"\[(\d+)\]", r" \1", path).replace(".", ", ").replace("_", " ")
 
 
 def _said(key: str, number: str | None = None) -> str:
