@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from plumeline.store import open_store, places
-from plumeline.store.backups import write_backup
+from plumeline.store.backups import restore, write_backup
 from plumeline.store.doctor import examine
 from plumeline.store.errors import StoreError
+from plumeline.store.locks import held
 
 MOUNTS = (
     "/dev/vda / ext4 rw 0 0\n"
@@ -91,3 +92,42 @@ def test_where_a_mac_keeps_folders_alike_is_refused(tmp_path):
 def test_a_table_of_mounts_with_a_broken_line_is_read_on():
     """A line of fewer than three words says nothing."""
     assert places.network_kind(Path("/srv/x"), "half\n\nbox:/x /srv/x nfs rw 0 0\n") == "nfs"
+
+
+@pytest.mark.parametrize("below", ["ponds.sqlite3", "deep/ponds.sqlite3"])
+def test_a_place_below_a_file_is_refused_in_words(below, tmp_path):
+    """By restore, backup, a new database and the lock alike: what is wrong, where, and what would be right."""
+    good = tmp_path / "good" / "ponds.sqlite3"
+    open_store(good).close()
+    now = datetime(2026, 8, 11, tzinfo=UTC)
+    made = write_backup(good, now=now)
+    (tmp_path / "notes").write_text("of somebody")
+    there = tmp_path / "notes" / below
+
+    def lock():
+        with held(there, "serve"):
+            pytest.fail("held")
+
+    for option, work in (
+        ("--database FILE", lambda: restore(made.path, there, now=now)),
+        ("--out FILE", lambda: write_backup(good, there, now=now)),
+        ("--database FILE", lambda: open_store(there)),
+        ("--database FILE", lock),
+    ):
+        with pytest.raises(StoreError) as refused:
+            work()
+        assert f"nothing can stand below '{tmp_path / 'notes'}': that is a file." in str(refused.value)
+        assert str(refused.value).startswith(str(there))
+        assert option in str(refused.value)
+    assert (tmp_path / "notes").read_text() == "of somebody"
+
+
+def test_a_folder_that_cannot_be_made_is_told_with_its_reason(tmp_path, monkeypatch):
+    """The system's reason stands in brackets behind what it means."""
+
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "mkdir", full)
+    with pytest.raises(StoreError, match=r"the folder '.*new' can't be made \(No space left on device\)\."):
+        places.make_folder_of(tmp_path / "new" / "ponds.sqlite3", "--database")

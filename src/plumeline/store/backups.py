@@ -19,7 +19,7 @@ from plumeline.store.errors import StoreError
 from plumeline.store.locks import held
 from plumeline.store.photo_files import FOLDER as PHOTOS
 from plumeline.store.photo_files import Copied, copied, named_in
-from plumeline.store.places import refuse
+from plumeline.store.places import make_folder_of, refuse
 from plumeline.store.pruning import to_keep
 
 FOLDER = "backups"
@@ -81,8 +81,8 @@ def write_backup(
     if out.exists():
         raise StoreError("a file of that name is there.", remedy="Name another.", place=str(out))
     part, raw = out.with_name(f".{out.name}.part"), out.with_name(f".{out.name}.raw.part")
+    make_folder_of(out, "--out")
     try:
-        out.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         part.unlink(missing_ok=True)
         _copied_at_once(database, raw)
         with closing(sqlite3.connect(raw, isolation_level=None)) as link:
@@ -194,7 +194,7 @@ def restore(backup: Path, database: Path, *, now: datetime) -> Restored:
     """
     refuse(database)
     rows = verify(backup)
-    database.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    make_folder_of(database, "--database")
     with held(database, "serve"):
         part = database.with_name(f".{database.name}.restoring")
         try:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from plumeline.store.errors import StoreError
+from plumeline.store.places import make_folder_of
 
 
 @contextmanager
@@ -20,10 +21,10 @@ def held(database: Path, what: str) -> Iterator[None]:
         what: the kind of work: ``serve`` or ``worker``.
 
     Raises:
-        StoreError: another process holds it.
+        StoreError: another process holds it, or its folder can't be made.
     """
     path = database.with_name(f".{database.name}.{what}.lock")
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    make_folder_of(database, "--database")
     with path.open("a+b") as stream:
         try:
             _lock(stream)

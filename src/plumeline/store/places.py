@@ -46,6 +46,30 @@ def refuse(database: Path) -> None:
         )
 
 
+def make_folder_of(path: Path, option: str) -> None:
+    """Make the folder in which a file is to stand, where it is not there yet.
+
+    Args:
+        path: the file.
+        option: of the shell, that names it.
+
+    Raises:
+        StoreError: a part of the way is a file, or the folder can't be made.
+    """
+    remedy = f"Name a file in a folder that is there or can be made: {option} FILE."
+    above = next((here for here in path.parents if here.exists()), path.parent)
+    if above.exists() and not above.is_dir():
+        raise StoreError(
+            f"nothing can stand below '{above}': that is a file.", remedy=remedy, place=str(path)
+        )
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    except OSError as error:
+        raise StoreError(
+            f"the folder '{path.parent}' can't be made ({error.strerror}).", remedy=remedy, place=str(path)
+        ) from error
+
+
 def what_is_wrong(database: Path) -> str:
     """Return why a database must not stand at a place; empty where it may."""
     folder = Path(os.path.realpath(database.parent))

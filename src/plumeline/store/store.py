@@ -19,7 +19,7 @@ from plumeline.store.migrate import newest, step_of, upgrade
 from plumeline.store.pairings import Pairings
 from plumeline.store.people import People
 from plumeline.store.photos import Photos
-from plumeline.store.places import refuse
+from plumeline.store.places import make_folder_of, refuse
 from plumeline.store.ponds import Clock, Ponds
 from plumeline.store.quotes import Quotes
 from plumeline.store.runs import Runs
@@ -147,8 +147,8 @@ def open_store(path: Path, *, clock: Clock = now) -> Store:
 
 
 def _make(path: Path) -> None:
+    make_folder_of(path, "--database")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     except OSError as error:
         raise StoreError(
