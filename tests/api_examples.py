@@ -30,6 +30,8 @@ from plumeline.web.app import make_app
 from plumeline.web.problems import PROBLEM
 
 HOST = "http://127.0.0.1:8621"
+WAIT_S = 120
+"""The first answer of a stage may wait for a kernel to be compiled."""
 CHECKS = [
     not_a_server_error,
     status_code_conformance,
@@ -129,7 +131,7 @@ def answers_held(api, path, method, mode, examples, seed=None):
             there(case, ids)
         if mode is GenerationMode.POSITIVE:
             own_id(case)
-        answer = case.call(base_url=HOST)
+        answer = case.call(base_url=HOST, timeout=WAIT_S)
         counts[answer.status_code] += 1
         case.validate_response(answer, checks=CHECKS)
         if answer.status_code >= 400:
