@@ -70,7 +70,7 @@ def tiles():
     from plumeline.stages.survey.plane import plane_of
     from plumeline.store.ponds import look_through
 
-    job = look_through(folder, None).job
+    _, job = look_through(folder, None)
     found = TileServer(plane_of(job).longitude_deg)
     yield found
     found.stop()

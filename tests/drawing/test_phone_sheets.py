@@ -28,7 +28,7 @@ HEIGHTS = ((0.0, 211.0, ""), (36.0, 208.6, "drive"), (55.0, 209.5, "the dam"), (
 @pytest.fixture(scope="module")
 def soft():
     """The demo pond probed all over: its basin, its job, and a route through a dam."""
-    job = look_through(Folder("water", soft_files()), date(2026, 8, 11)).job
+    _, job = look_through(Folder("water", soft_files()), date(2026, 8, 11))
     basin = survey(job, 1)
     route = tuple(
         RoutePoint(station_m=at, elevation_m=high, cover_m=0.45, soil="clay", crossing=what)

@@ -6,6 +6,7 @@ import hashlib
 import json
 import os
 import sqlite3
+import time
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 
@@ -13,7 +14,17 @@ import pytest
 
 from plumeline.cli import main
 from plumeline.store import backups, open_store
-from plumeline.store.backups import SUM, all_backups, last_good, restore, taken_at, verify, write_backup
+from plumeline.store.backups import (
+    SUM,
+    all_backups,
+    backup_folder,
+    last_good,
+    restore,
+    taken_at,
+    tidy,
+    verify,
+    write_backup,
+)
 from plumeline.store.doctor import age_words, examine
 from plumeline.store.drill import drill
 from plumeline.store.engine import journal_for
@@ -389,3 +400,28 @@ def test_what_a_killed_backup_of_the_same_name_left_is_no_hindrance(full, path, 
         out.with_name(f".{out.name}{tail}").write_bytes(b"half")
     assert verify(write_backup(path, out, now=NOW).path)["revision"] == 2
     assert [one.name for one in tmp_path.glob(".usb*")] == []
+
+
+def test_only_what_is_old_is_taken_for_left_over(full, path):
+    """Half a backup of an hour ago may be one that is being written; of seven hours ago it is what a kill has left."""
+    folder = backup_folder(path)
+    folder.mkdir(exist_ok=True)
+    fresh, old = (folder / f".{path.stem}-{name}.part" for name in ("fresh", "old"))
+    for one, age_h in ((fresh, 1.0), (old, 7.0)):
+        one.write_bytes(b"half")
+        when = time.time() - 3600.0 * age_h
+        os.utime(one, (when, when))
+    tidy(path)
+    assert (fresh.exists(), old.exists()) == (True, False)
+
+
+def test_a_database_that_another_holds_is_not_called_damaged(full, path, monkeypatch):
+    """Somebody else has it to themselves: who holds it is to be closed, and no backup is brought back over it."""
+    full.close()
+    monkeypatch.setattr("plumeline.store.engine.BUSY_MS", 50)
+    with closing(sqlite3.connect(path)) as link:
+        link.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(StoreError, match=r"can't be opened \(database is locked\)") as caught:
+            damage_of(path)
+    assert caught.value.remedy == "Close the program that holds it."
+    assert damage_of(path) == ""

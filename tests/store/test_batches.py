@@ -5,8 +5,10 @@ from __future__ import annotations
 import threading
 import time
 
+import pytest
 from sqlalchemy import event, insert, select
 
+from plumeline.store import batches
 from plumeline.store.engine import BUSY_MS
 from plumeline.store.errors import StoreError
 from plumeline.store.schema import blob, pond
@@ -252,3 +254,84 @@ def test_a_large_write_shuts_nobody_out_before_its_commit(store):
         assert read.wait(BUSY_MS / 3000)
     reader.join()
     assert kept(store) == {"first"}
+
+
+class Interrupted(threading.Event):
+    """A turn whose waiting ends by Ctrl-C, before it comes or just after."""
+
+    after = False
+
+    def wait(self, timeout=None):
+        if self.after:
+            super().wait(timeout)
+        raise KeyboardInterrupt
+
+
+class Late(threading.Event):
+    """A turn that comes in the moment in which the patience ends."""
+
+    def wait(self, timeout=None):
+        super().wait(timeout)
+        return False
+
+
+def waiting_by(monkeypatch, kind):
+    """Let those who wait from now on wait in this way."""
+
+    class Waits(batches._Waiting):
+        def __init__(self):
+            super().__init__()
+            self.turn = kind()
+
+    monkeypatch.setattr(batches, "_Waiting", Waits)
+
+
+@pytest.mark.parametrize("follows", [False, True], ids=["a turn of its own", "a turn in another's commit"])
+@pytest.mark.parametrize("after", [False, True], ids=["before its turn", "as its turn came"])
+def test_one_who_is_interrupted_while_waiting_stops_nobody(store, monkeypatch, after, follows):
+    """Ctrl-C while it waits: its row is not there, the first one's is, and who writes next is not kept waiting."""
+    monkeypatch.setattr(batches, "LONGEST_S", 10.0 if follows else -1.0)
+    waiting_by(monkeypatch, type("Now", (Interrupted,), {"after": after}))
+    ends = []
+
+    def interrupted():
+        try:
+            with store.database.transaction() as link:
+                put(link, "second")
+        except KeyboardInterrupt:
+            ends.append("interrupted")
+
+    with store.database.transaction() as link:
+        put(link, "first")
+        other = threading.Thread(target=interrupted)
+        other.start()
+        if not after:
+            other.join(10)
+        while after and not store.database._batches._queue:
+            time.sleep(0.01)
+    other.join(10)
+    assert ends == ["interrupted"]
+    with store.database.transaction() as link:
+        put(link, "third")
+    assert kept(store) == {"first", "third"}
+
+
+def test_a_turn_that_comes_as_the_patience_ends_is_taken(store, monkeypatch):
+    """It has left the queue already: it goes on in its turn, and the turn is passed on at its end."""
+    monkeypatch.setattr(batches, "LONGEST_S", -1.0)
+    waiting_by(monkeypatch, Late)
+    row = Row(store, {"a": put}).go()
+    assert row.told == {"first": "done", "a": "done"}
+    with store.database.transaction() as link:
+        put(link, "third")
+    assert kept(store) == {"first", "a", "third"}
+
+
+def test_one_without_a_turn_commits_by_itself_where_the_file_is_free(store):
+    """Whoever had the turn never gave it back: after the longest wait SQLite is asked, which lets it write."""
+    store.database._batches._longest_s = 0.05
+    store.database._batches._busy = True
+    with store.database.transaction() as link:
+        put(link, "alone")
+    assert kept(store) == {"alone"}
+    assert store.database._batches._busy, "the turn is not its to give"

@@ -139,3 +139,11 @@ def test_a_place_is_told_with_the_way_out_only_where_it_is_wrong(saved, monkeypa
     found = told(saved, "place")
     assert (found.words, found.well) == ("the folder is on a network drive (nfs)", False)
     assert found.remedy.endswith("--database FILE.")
+
+
+def test_a_database_of_before_there_were_files_holds_none(path):
+    """Its contents can't be other than saved."""
+    path.parent.mkdir()
+    with closing(sqlite3.connect(path)) as link, link:
+        link.execute("CREATE TABLE alembic_version (version_num TEXT)")
+    assert told(path, "contents").words == "none yet"

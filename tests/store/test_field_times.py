@@ -7,10 +7,12 @@ from datetime import UTC, datetime, timedelta, timezone
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlalchemy import select
 from tests.capture_items import DEVICE, item, text
 
 from plumeline.files.field_times import placed
 from plumeline.store import Folder, open_store
+from plumeline.store.capture_tables import device
 from plumeline.store.captures import Told
 from plumeline.store.taking import Asked
 
@@ -173,3 +175,11 @@ def test_any_clock_gives_a_moment_that_can_be(made_at, skew, fix):
     found = placed(made_at, server_at, clock_skew_s=skew, gps_at=fix)
     assert server_at - timedelta(days=400) <= found.time <= server_at + timedelta(minutes=5)
     assert (found.by == "device") == (found.words == "")
+
+
+def test_a_clock_further_off_than_any_age_is_not_believed(store, pond):
+    """Four thousand years behind: what was measured before stands, and nothing is moved by it."""
+    store.captures.receive(text(item("note", 0, pond_id=pond, clock_skew_s=120.0)))
+    store.captures.receive(text(item("note", 1, pond_id=pond, clock_skew_s=2e11)))
+    with store.database.reading() as link:
+        assert link.execute(select(device.c.skew_s)).scalar_one() == 120.0

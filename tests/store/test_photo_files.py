@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from tests.capture_items import item, jpeg, named, parts, sha, text
@@ -15,7 +15,7 @@ from plumeline.files.pictures import written_anew
 from plumeline.store import open_store
 from plumeline.store.backups import restore, write_backup
 from plumeline.store.doctor import examine
-from plumeline.store.errors import NotThereError
+from plumeline.store.errors import NotThereError, ReadOnlyError
 from plumeline.store.photo_files import keep_file, named_in, place_of, sound
 from plumeline.store.photos import PhotoSizeError
 
@@ -124,8 +124,6 @@ def test_a_full_disk_is_told_and_the_parts_stay_for_the_next_try(store, monkeypa
 
 def test_what_a_crash_cut_off_and_what_was_given_up_is_taken_away(store, clock):
     """A half-written file goes at the next start, parts after 60 days; young parts and whole photos stay."""
-    from datetime import timedelta
-
     whole, half = jpeg(1), jpeg(2, (1200, 900), noise=True)
     store.photos.put_whole(sha(whole), whole)
     left = store.photos.folder / "ab" / ".abc.jpg.0123.part"
@@ -182,3 +180,19 @@ def test_a_photo_beyond_the_limit_is_refused_whole(store, monkeypatch):
     assert not store.photos.status(sha(data)).held
     monkeypatch.setattr("plumeline.store.photos.MOST_PHOTO_BYTES", len(data))
     assert store.photos.put_whole(sha(data), data).held
+
+
+def test_where_the_database_is_for_reading_only_no_photo_is_kept_and_none_taken_away(store, clock):
+    """A part that was given up long ago stays: nothing is written to a damaged database."""
+    half = jpeg(2, (1200, 900), noise=True)
+    store.photos.put_part(sha(half), 0, len(half), half[:524288])
+    clock.time += timedelta(days=61)
+    store.database.read_only = True
+    try:
+        with pytest.raises(ReadOnlyError, match="nothing was saved"):
+            store.photos._to_disk(written_anew(jpeg(1)))
+        assert not any(store.photos.folder.rglob("*.jpg"))
+        store.photos.tidy()
+        assert store.photos.status(sha(half)).have == (0,)
+    finally:
+        store.database.read_only = False

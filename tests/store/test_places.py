@@ -131,3 +131,13 @@ def test_a_folder_that_cannot_be_made_is_told_with_its_reason(tmp_path, monkeypa
     monkeypatch.setattr(Path, "mkdir", full)
     with pytest.raises(StoreError, match=r"the folder '.*new' can't be made \(No space left on device\)\."):
         places.make_folder_of(tmp_path / "new" / "ponds.sqlite3", "--database")
+
+
+def test_a_mac_has_no_table_of_mounts_to_be_read(monkeypatch, tmp_path):
+    """The table of another system is not asked there."""
+    table = tmp_path / "mounts"
+    table.write_text(f"box:/x {tmp_path} nfs4 rw 0 0\n")
+    monkeypatch.setattr(places, "MOUNTS", table)
+    assert "network drive" in places.what_is_wrong(tmp_path / "plumeline.sqlite3")
+    monkeypatch.setattr(places.sys, "platform", "darwin")
+    assert places.what_is_wrong(tmp_path / "plumeline.sqlite3") == ""

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import threading
 
+import pytest
 from sqlalchemy import delete, func, insert, select, update
 
+from plumeline.job.document import Diffuser, LocalPoint
+from plumeline.store.place_rows import places_of_job
 from plumeline.store.pond_places import PondPlaces
 from plumeline.store.schema import pond, pond_place
 
@@ -98,3 +101,24 @@ def test_five_thousand_are_listed_within_three_seconds_of_work(store, oak):
     began_s = time.process_time()
     assert len(PondPlaces(store.database).all(5000)) == 5000
     assert time.process_time() - began_s < 3.0
+
+
+def test_looking_through_stops_where_the_server_ends(store, oak):
+    """It was over before it began: nothing is looked at."""
+    store.ponds.add(oak, author="", reason="")
+    forget(store)
+    over = threading.Event()
+    over.set()
+    PondPlaces(store.database).keep_missing(over)
+    assert count(store) == 0
+
+
+def test_places_in_metres_are_turned_into_degrees(store, oak):
+    """A diffuser 100 m north of the pond's place: 0.0009 of a degree of latitude (111.2 km each)."""
+    made = store.ponds.add(oak, author="", reason="")
+    north = Diffuser(name="N", place=LocalPoint(x_m=0.0, y_m=100.0))
+    air = made.job.air.model_copy(update={"diffusers": (north,)})
+    job = made.job.model_copy(update={"air": air, "as_built": None, "as_designed": None})
+    place = next(one for one in places_of_job(job).stations if one.name == "N").place
+    assert place.latitude_deg - job.site.latitude_deg == pytest.approx(100.0 / 111_200.0, rel=0.01)
+    assert place.longitude_deg == pytest.approx(job.site.longitude_deg, abs=1e-9)

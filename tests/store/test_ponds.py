@@ -8,7 +8,7 @@ from plumeline.demo import demo_folder
 from plumeline.errors import InputError, JobFolderError
 from plumeline.files.job_folder import load_job
 from plumeline.store import Folder, read_zip, write_zip
-from plumeline.store.errors import ConflictError, NotThereError
+from plumeline.store.errors import ConflictError, DamagedError, NotThereError
 
 
 def test_a_folder_comes_out_as_it_went_in(store, oak):
@@ -132,3 +132,16 @@ def test_of_the_ponds_that_were_not_looked_at_the_last_saved_comes_first(store, 
     assert store.ponds.not_looked_at("2") == last
     store.bin.put(last, "office")
     assert store.ponds.not_looked_at("2") == first
+
+
+def test_a_job_or_a_file_that_is_not_what_was_saved_is_not_shown(store, oak):
+    """A letter of the job, a byte of a file: which of them it is, and nothing of it."""
+    made = store.ponds.add(oak, author="", reason="")
+    with store.database.transaction() as link:
+        link.exec_driver_sql("UPDATE revision SET job = replace(job, 'oak', 'oal')")
+    with pytest.raises(DamagedError, match=f"revision 1 of {made.pond_id} is not what was saved"):
+        store.ponds.revision(made.pond_id)
+    with store.database.transaction() as link:
+        link.exec_driver_sql("UPDATE blob SET content = zeroblob(length(content))")
+    with pytest.raises(DamagedError, match=r"the file .* is not what was saved"):
+        store.ponds.folder(made.pond_id)

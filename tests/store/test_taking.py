@@ -6,11 +6,14 @@ import dataclasses
 from datetime import UTC, datetime
 
 import pytest
+from sqlalchemy import update
 from tests.capture_items import OTHER, item, jpeg, named, sha, text
 
 from plumeline.errors import InputError
-from plumeline.store import Folder
+from plumeline.store import Folder, open_store
+from plumeline.store.capture_tables import item as captured
 from plumeline.store.captures import State
+from plumeline.store.correcting import corrected
 from plumeline.store.errors import ConflictError, NotThereError, StoreError
 from plumeline.store.taking import Asked
 
@@ -427,3 +430,89 @@ def test_an_item_that_is_not_there_is_said_not_to_be(store):
     for ask in (store.taking.list.one, store.taking.list.content):
         with pytest.raises(NotThereError, match=r"no field item no\. 7"):
             ask(7)
+
+
+def test_an_edit_of_what_this_database_never_had_begins_with_itself(store, pond):
+    """The first one stayed on a lost phone: the edit is taken as it is, under the first one's id."""
+    lost = item("profile", 9, pond_id=pond)["id"]
+    number = hand(store, item("profile", 0, pond_id=pond, supersedes=lost))
+    row = store.taking.list.one(number)
+    assert store.taking.list.root_of(row) == (lost, row)
+    assert take(store, pond, number).left == ()
+    assert f"field-{lost}" in file(store, pond, "readings.csv")
+
+
+def test_what_was_set_aside_is_not_corrected(store, pond):
+    """It is brought back first: a correction would bring it back without a word."""
+    number = hand(store, item("gauge", pond_id=pond))
+    row = store.taking.set_aside(number, "Ada")
+    when = datetime(2026, 8, 11, 11, 30, tzinfo=UTC)
+    with pytest.raises(InputError, match="it was set aside") as caught:
+        corrected(row, when, {"pressure": "6"}, "Ada")
+    assert caught.value.remedy == "Bring it back first."
+
+
+def test_a_secchi_depth_against_a_revision_that_is_not_here_is_a_conflict(store, pond):
+    """The phone last saw revision 99, of a database that was lost: what it knew is not known, a person picks."""
+    number = hand(store, item("profile", pond_id=pond, base_number=99, body={"secchi": "4 ft", "rows": []}))
+    done = take(store, pond, number)
+    assert done.saved is None
+    assert "was not known to the phone" in done.left[0].words
+
+
+def test_a_secchi_depth_that_nobody_changed_since_is_taken(store, pond):
+    """The phone saw the depth that the job still has."""
+    number = hand(store, item("profile", pond_id=pond, base_number=1, body={"secchi": "4 ft", "rows": []}))
+    assert take(store, pond, number).left == ()
+    assert store.ponds.revision(pond).job.pond.secchi_depth_m == pytest.approx(4 * 0.3048)
+
+
+def test_an_item_on_which_somebody_decided_in_between_is_not_taken_twice(store, pond, monkeypatch):
+    """Set aside between the look and the write: nothing is saved, neither the rows nor another revision."""
+    number, mark = hand(store, item("gauge", pond_id=pond)), store.taking._mark
+
+    def late(link, batch, revision_number):
+        link.execute(update(captured).where(captured.c.sequence == number).values(state=State.ASIDE))
+        mark(link, batch, revision_number)
+
+    monkeypatch.setattr(store.taking, "_mark", late)
+    with pytest.raises(StoreError, match="somebody decided on this item in between"):
+        take(store, pond, number)
+    assert store.ponds.revision(pond).number == 1
+    assert "gauges.csv" not in store.ponds.folder(pond).files
+
+
+def test_what_was_taken_is_not_given_to_another_pond(store, pond, oak):
+    """Its rows stand in the first one."""
+    number = hand(store, item("gauge", pond_id=pond))
+    take(store, pond, number)
+    other = store.ponds.add(oak, author="", reason="").pond_id
+    with pytest.raises(InputError, match="it is taken already"):
+        store.taking.assign(number, other)
+    assert store.taking.list.one(number).pond_id == pond
+
+
+@pytest.mark.parametrize(
+    ("kind", "elsewhere", "words"),
+    [("profile", True, "another pond"), ("gauge", False, "readings.csv")],
+    ids=["another pond", "another file"],
+)
+def test_an_edit_does_not_go_where_its_first_version_is_not(kind, elsewhere, words, store, pond, oak):
+    """The first went into one file of one pond: anywhere else the edit would stand beside it."""
+    first = item("profile", 0, pond_id=pond)
+    number = hand(store, first)
+    take(store, pond, number)
+    other = store.ponds.add(oak, author="", reason="").pond_id if elsewhere else pond
+    edit = hand(store, item(kind, 1, pond_id=other, supersedes=first["id"]))
+    assert f"(no. {number}) was taken into {words}" in take(store, other, edit).left[0].words
+
+
+def test_rows_that_the_folder_holds_already_are_not_put_there_twice(store, pond, tmp_path):
+    """A folder was brought in that has them, into a database that knows nothing of it: the item is set aside."""
+    made = item("profile", pond_id=pond)
+    take(store, pond, hand(store, made))
+    again = open_store(tmp_path / "again.sqlite3")
+    brought = again.ponds.add(store.ponds.folder(pond), author="", reason="").pond_id
+    number = hand(again, made | {"pond_id": brought})
+    assert "holds this reading already" in take(again, brought, number).left[0].words
+    again.close()

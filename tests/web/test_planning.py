@@ -221,3 +221,14 @@ def test_a_sketch_is_laid_over_at_the_same_places_when_the_middle_moved():
     ground = after.to_point(place["x_m"], place["y_m"])
     assert ground.latitude_deg == pytest.approx(35.865, abs=1e-7)
     assert found["revision_number"] == 2
+
+
+def test_lines_that_would_say_something_else_are_written_anew(place, monkeypatch):
+    """Where the changed text does not read, the whole job is saved instead: the diffuser stands where it was put."""
+    monkeypatch.setattr("plumeline.web.planning.with_places", lambda *_: b"no = [")
+    sketch = sketch_of(place, B=(2.0, -1.0))
+    assert save(place, sketch).status_code == 303
+    wanted = next(item for item in sketch["diffusers"] if item["name"] == "B")
+    assert place.store.ponds.revision(place.pond).number == 2
+    kept = next(item for item in sketch_of(place)["diffusers"] if item["name"] == "B")
+    assert (kept["x_m"], kept["y_m"]) == pytest.approx((wanted["x_m"], wanted["y_m"]), abs=0.01)

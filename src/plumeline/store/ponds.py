@@ -320,9 +320,7 @@ def keep_blob(link: Connection, data: bytes) -> str:
 def _checked_job_files(job: Job, today: date) -> dict[str, bytes]:
     """Return the folder of a job, shown to say the same job."""
     files = {name: text.encode() for name, text in job_files(job).items()}
-    again = look_through(Folder("pond", files), today).job
-    if again is None:
-        raise InputError("the job can't be kept as a folder.")
+    _, again = look_through(Folder("pond", files), today)
     differ = [name for name in Job.model_fields if getattr(again, name) != getattr(job, name)]
     if differ:
         raise InputError(
@@ -343,8 +341,8 @@ def look_at(folder: Folder, today: date) -> CheckReport:
         return check_job(here, today=today)
 
 
-def look_through(folder: Folder, today: date) -> CheckReport:
-    """Return what a look through a folder without faults finds.
+def look_through(folder: Folder, today: date) -> tuple[CheckReport, Job]:
+    """Return what a look through a folder without faults finds, and the job that it says.
 
     Raises:
         JobFolderError: with every fault of every file.
@@ -352,17 +350,15 @@ def look_through(folder: Folder, today: date) -> CheckReport:
     report = look_at(folder, today)
     if report.job is None:
         raise JobFolderError(report.faults)
-    return report
+    return report, report.job
 
 
 def _read(name: str, files: Mapping[str, bytes], today: date, author: str, reason: str) -> _Saving:
     files = checked(files)
-    report = look_through(Folder(name, files), today)
-    if report.job is None:
-        raise JobFolderError(report.faults)
+    report, job = look_through(Folder(name, files), today)
     findings = {"notices": [notice_row(n) for n in report.notices], "understood": list(report.echoes)}
     text = json.dumps(findings, ensure_ascii=False)
-    return _Saving(report.job, files, text, author[:LONGEST_WORDS], reason[:LONGEST_WORDS])
+    return _Saving(job, files, text, author[:LONGEST_WORDS], reason[:LONGEST_WORDS])
 
 
 def _write(link: Connection, pond_id: str, number: int, saving: _Saving, saved_at: str) -> None:

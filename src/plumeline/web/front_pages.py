@@ -16,7 +16,7 @@ from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import Job
 from plumeline.stages.choice.numbers import with_diffusers
 from plumeline.store import Folder, Revision, RunKind, RunState
-from plumeline.store.ponds import look_through
+from plumeline.store.ponds import look_at
 from plumeline.units.showing import System
 from plumeline.web.front_opened import COUNTS, front_run, kept_front, made_front, opened_front
 from plumeline.web.pages import Form, Here
@@ -100,7 +100,7 @@ def _kept(site: Site, revision: Revision, job: Job, author: str, reason: str) ->
     written = with_diffuser_names(before.get(JOB_FILE, b""), was & set(now), new)
     if written is not None:
         files = {**before, JOB_FILE: written}
-        again = look_through(Folder("pond", files), site.store.ponds.today()).job
+        again = look_at(Folder("pond", files), site.store.ponds.today()).job
         if again is not None and (again.air, again.as_built) == (job.air, job.as_built):
             site.store.ponds.save_files(
                 revision.pond_id, files, expected_number=revision.number, author=author, reason=reason

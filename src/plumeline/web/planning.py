@@ -21,7 +21,7 @@ from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import MOST_BENDS, Job
 from plumeline.store import Folder, Revision
 from plumeline.store.errors import ConflictError
-from plumeline.store.ponds import look_through
+from plumeline.store.ponds import look_at
 from plumeline.units.showing import System
 from plumeline.web.aerial import under_plan
 from plumeline.web.field_faults import FieldFault, fields_of
@@ -193,7 +193,7 @@ def _kept(site: Site, pond_id: str, job: Job, made: Sketch, form: Sent) -> Revis
     written = with_places(before.files.get(JOB_FILE, b""), job.air.manifold, places, led)
     if written is not None:
         files = {**before.files, JOB_FILE: written}
-        again = look_through(Folder("pond", files), site.store.ponds.today()).job
+        again = look_at(Folder("pond", files), site.store.ponds.today()).job
         if again is not None and again.air == job.air:
             return site.store.ponds.save_files(
                 pond_id, files, expected_number=made.revision_number, author=author, reason=reason

@@ -27,7 +27,7 @@ from plumeline.stages.survey import survey as survey_stage
 from plumeline.stages.survey.plane import LocalPlane, plane_of
 from plumeline.store import Folder, Revision
 from plumeline.store.errors import ConflictError
-from plumeline.store.ponds import look_through
+from plumeline.store.ponds import look_at
 from plumeline.units.showing import System
 from plumeline.web.aerial import under_plan
 from plumeline.web.field_faults import FieldFault, FieldsError, fields_of, told
@@ -253,7 +253,7 @@ def _kept(site: Site, revision: Revision, made: ShoreSketch, form: Sent) -> Revi
     job = sketched_job(revision.job, made)
     files = _files(site.store.ponds.folder(pond_id, number).files, revision.job, job, made)
     if files is not None:
-        again = look_through(Folder("pond", files), site.store.ponds.today()).job
+        again = look_at(Folder("pond", files), site.store.ponds.today()).job
         if again is not None and _says(again, job) and _with_moved_rows(files, job, again):
             return site.store.ponds.save_files(pond_id, files, expected_number=number, **told)
     return site.store.ponds.save_job(pond_id, job, expected_number=number, **told)

@@ -12,7 +12,7 @@ from plumeline.errors import InputError
 from plumeline.files.kept_rows import with_keep_rows
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.store import Folder, Revision
-from plumeline.store.ponds import look_through
+from plumeline.store.ponds import look_at
 from plumeline.web.pages import Form, Here
 from plumeline.web.site import Site
 from plumeline.web.visitors import keep_author
@@ -56,7 +56,7 @@ def _saved(site: Site, revision: Revision, rows: set[int], author: str, reason: 
     told: dict[str, Any] = {"expected_number": revision.number, "author": author, "reason": reason}
     if written is not None:
         changed = {**files, JOB_FILE: written}
-        again = look_through(Folder("pond", changed), site.store.ponds.today()).job
+        again = look_at(Folder("pond", changed), site.store.ponds.today()).job
         if again is not None and again.pond == job.pond:
             site.store.ponds.save_files(revision.pond_id, changed, **told)
             return
