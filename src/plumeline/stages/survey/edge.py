@@ -2,11 +2,9 @@
 
 All round, the surface is d(x) = h + w(x)^p f(x), h the depth at the edge. Along a stretch of wall no bank begins: there
 w does not come to zero (basin.py), and the depth at the wall's foot counts as readings, as sure as one word for a wall.
-The slope counts as readings too: depths h + s / run in 24 places at a short way s off the banks, their mean with an
-error of 0.8 of that depth. A slope told by eye is surer, but what lies beyond the banks follows from it less than the
-surface believes: with a quarter the band held 15 of 20 ponds, with 0.8 it held 18 (tests/stages/survey/test_edge.py).
-Beside a track, which sounds what lies beyond, each of these places errs by a quarter of its depth; those count that
-have no reading within 6 m. Where its lines come in to the shore they say more, and the slope is not used.
+The slope counts as readings too: depths h + s / run in 24 places at a short way s off the banks, each with an error of
+a quarter; those count that have no sounding within 6 m. Where soundings come in to the shore they say more, and the
+slope is not used. What a told slope errs all round at once is in the band by unsounded.py.
 """
 
 from __future__ import annotations
@@ -27,23 +25,21 @@ from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.depths import DepthSurface
 from plumeline.stages.survey.plane import LocalPlane
 from plumeline.stages.survey.points import Points
+from plumeline.stages.survey.unsounded import Strip
 from plumeline.units import both
 
 BANK_PLACES = 24
 BANK_AWAY_M = 2.0
 BANK_AWAY_FRACTION = 0.2
 """Of the way from the shore to its farthest water: in a small pond the banks end sooner."""
-BANK_ERROR_FRACTION = 0.8
-BANK_BESIDE_TRACK_FRACTION = 0.25
-"""Of the depth of each place of the banks, beside a track."""
+BANK_ERROR_FRACTION = 0.25
+"""Of the depth of each place of the banks."""
 BANK_UNSOUNDED_M = 6.0
-"""Beside a track a place of the banks counts where no reading lies nearer: nothing within some 8 m of the shore."""
-UNSOUNDED_SHORE_FRACTION = 0.5
-"""Of the shore without a reading near it: from there on the missing slope is spoken of. Judgement."""
+"""A place of the banks counts where no sounding lies nearer: nothing within some 8 m of the shore."""
 UNSOUNDED = (
-    "Along most of the shore this track keeps off the banks, and nobody said how steep they are: on a pond dug flat "
-    "the volume comes out a seventh too large so, and its band does not hold that. Say the slope of the banks "
-    "(pond.bank_slope, such as 3:1), or sound across the bank in a few places."
+    "Along the shore no sounding comes near the banks, and nobody said how steep they are: on a pond dug flat the "
+    "volume comes out a seventh too large so, and the band is made as wide as that asks. Say the slope of the banks "
+    "(pond.bank_slope, such as 3:1), by pole and tape and not by eye, or sound across the bank in a few places."
 )
 WALL_PLACES = 8
 WALL_AWAY_M = 0.3
@@ -157,7 +153,7 @@ def with_edge(points: Points, run_number: float | None, edge: Edge, basin: Basin
     """Return soundings (under a wall all round) with what is said of walls and banks as readings among them.
 
     Args:
-        points: soundings; a track's get the banks' slope where it leaves the banks out.
+        points: soundings; they get the banks' slope where they leave the banks out.
         run_number: run of the banks for one of fall; None: nothing is said.
         edge: the water's edge.
         basin: the grid.
@@ -187,28 +183,41 @@ def _feet(line: LineString, depth_m: float, polygon: Polygon) -> tuple[np.ndarra
     return xy, np.full(len(xy), depth_m), np.full(len(xy), WALL_ERROR_FRACTION * abs(depth_m) + 1e-3)
 
 
-def bank_notices(pond: Pond, points: Points, edge: Edge, basin: Basin) -> tuple[Notice, ...]:
-    """Return where a slope said of the banks is not used beside a track, or is wanted and was not said.
+def told_fraction(run_number: float | None, points: Points, edge: Edge, basin: Basin) -> float:
+    """Return the part of the banks for which a slope counts that was told; 0 where none was.
 
     Args:
-        pond: as the job says it.
-        points: soundings, with or without what is said of the banks.
+        run_number: run of the banks for one of fall; None: nothing is said.
+        points: soundings.
         edge: the water's edge.
         basin: the grid.
     """
-    if points.line_index is None:
-        return ()
-    count = len(_bank_places(edge, basin))
-    used = len(_left_out(_bank_places(edge, basin), points.part(points.sounded)))
+    places_xy = _bank_places(edge, basin)
+    if run_number is None or not len(places_xy):
+        return 0.0
+    return len(_left_out(places_xy, points)) / len(places_xy)
+
+
+def bank_notices(
+    pond: Pond, points: Points, strip: Strip, volume_m3: float, se_m3: float
+) -> tuple[Notice, ...]:
+    """Return where a slope said of the banks is not used, or is wanted and was not said.
+
+    Args:
+        pond: as the job says it.
+        points: soundings.
+        strip: what lies between them and the shore.
+        volume_m3: of the pond.
+        se_m3: its standard error without what the strip leaves open.
+    """
     if pond.bank_run_number is None:
-        return (caution("banks-unsounded", UNSOUNDED),) if used > UNSOUNDED_SHORE_FRACTION * count else ()
-    if used == count:
+        return (caution("banks-unsounded", UNSOUNDED),) if strip.worth_saying(volume_m3, se_m3) else ()
+    used, track = strip.told_fraction, points.line_index is not None
+    if used == 1.0 or (used and not track):
         return ()
     what = "is used along a part of the shore alone: elsewhere" if used else "is not used:"
-    text = (
-        f"The slope of the banks {what} the lines of this track come in to the shore and say themselves how the banks "
-        "begin."
-    )
+    who = "the lines of this track" if track else "the soundings"
+    text = f"The slope of the banks {what} {who} come in to the shore and say themselves how the banks begin."
     return (note("bank-slope-unused", text),)
 
 
@@ -220,16 +229,13 @@ def bank_away_m(basin: Basin) -> float:
 def _banks(
     run_number: float, edge: Edge, basin: Basin, points: Points
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return places off the banks, none beside a wall nor where a track sounds them, the depth there and its error."""
-    depth_m = bank_away_m(basin) / run_number
-    xy, own_m = _bank_places(edge, basin), BANK_ERROR_FRACTION * depth_m * float(np.sqrt(BANK_PLACES))
-    if points.line_index is not None:
-        xy, own_m = _left_out(xy, points), BANK_BESIDE_TRACK_FRACTION * depth_m
-    return xy, np.full(len(xy), depth_m), np.full(len(xy), own_m)
+    """Return places off the banks, none beside a wall nor where they are sounded, the depth there and its error."""
+    depth_m, xy = bank_away_m(basin) / run_number, _left_out(_bank_places(edge, basin), points)
+    return xy, np.full(len(xy), depth_m), np.full(len(xy), BANK_ERROR_FRACTION * depth_m)
 
 
 def _left_out(places_xy: np.ndarray, points: Points) -> np.ndarray:
-    """Return those of the places (n, 2) near which a track has no reading."""
+    """Return those of the places (n, 2) near which there is no sounding."""
     away_m, _ = cKDTree(points.xy).query(places_xy)
     return np.asarray(places_xy[away_m > BANK_UNSOUNDED_M])
 

@@ -15,7 +15,15 @@ from plumeline.stages.survey.basin import Basin, basin_of, extend, walled_basin
 from plumeline.stages.survey.cleaning import without_faults
 from plumeline.stages.survey.contours import even_contours, hypsograph, polygon_below, rings_of
 from plumeline.stages.survey.depths import DepthSurface, depth_surface
-from plumeline.stages.survey.edge import Edge, bank_notices, edge_of, lowered, raised, with_edge
+from plumeline.stages.survey.edge import (
+    Edge,
+    bank_notices,
+    edge_of,
+    lowered,
+    raised,
+    told_fraction,
+    with_edge,
+)
 from plumeline.stages.survey.levels import level_days, level_notices
 from plumeline.stages.survey.methods import better_surface
 from plumeline.stages.survey.muck import muck_of
@@ -36,6 +44,7 @@ from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_fr
 from plumeline.stages.survey.shore import shore_effect
 from plumeline.stages.survey.suggest import next_soundings
 from plumeline.stages.survey.twice import without_twins
+from plumeline.stages.survey.unsounded import strip_of, untold_surface
 from plumeline.units import both, plain
 
 FEWEST_SOUNDINGS = 3
@@ -156,10 +165,13 @@ def _from_soundings(
     smooth = depth_surface(points, basin, seed, floor_m=floor_m)
     one_line = readings.line_notices(found.xy, basin.polygon)
     volume_m3 = float(((smooth.depth_m + wall_m) * basin.area_m2).sum())
+    told = told_fraction(job.pond.bank_run_number, sounded, at_edge, basin)
+    strip, se_m3 = strip_of(sounded.xy, basin, at_edge.lines, smooth.depth_m, told), smooth.volume_se_m3
     more_m3 = readings.unsaid_fraction(points, one_line=bool(one_line)) * volume_m3
+    more_m3 = float(np.hypot(more_m3, strip.more_m3(se_m3)))
     surface, tried, blocks = better_surface(points, basin, smooth, floor_m=floor_m, more_m3=more_m3)
     said = job.pond.shore_depth_m is not None or job.pond.walls or job.pond.bank_run_number is not None
-    without = depth_surface(sounded, unraised, seed) if said and suggests else None
+    without = untold_surface(sounded, unraised, seed) if said and suggests else None
     shore = shore_effect(basin, smooth, at_edge, job.pond, without)
     surface, smooth = raised(surface, basin, wall_m), raised(smooth, basin, wall_m)
     count, edge = len(found.depth_m), _edge_words(at_edge)
@@ -176,7 +188,7 @@ def _from_soundings(
         method=f"{_surface_words(tried)} through {plain(count, 0)} soundings{thin}, {edge} at the shore",
         notices=(
             *_sounded_notices(job, found, basin, points),
-            *bank_notices(job.pond, points, at_edge, basin),
+            *bank_notices(job.pond, sounded, strip, volume_m3, se_m3),
             *one_line,
         ),
         assumptions=(
