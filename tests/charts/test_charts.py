@@ -6,9 +6,11 @@ import json
 import re
 from xml.etree import ElementTree
 
+import altair as alt
 import pytest
 
 from plumeline.charts import all_charts, chart_svg
+from plumeline.charts.common import chart_of, rows_of
 from plumeline.charts.risks import counted_days
 from plumeline.charts.start import running_words
 from plumeline.units import convert, plain
@@ -89,3 +91,15 @@ def test_each_line_of_the_risk_chart_says_over_which_ponds_and_days(small_plan):
 def test_running_words(minutes, words):
     """A running time reads as a timer is set."""
     assert running_words(minutes) == words
+
+
+def test_thousands_on_an_axis_are_parted_from_ten_thousand_on():
+    """As in every table and sentence; days and names on an axis stay as they are."""
+    rows = rows_of([{"x": 0.0, "y": 0.0}, {"x": 2000.0, "y": 40_000.0}])
+    svg = chart_svg(chart_of("c", "s", alt.Chart(rows).mark_line().encode(x="x:Q", y="y:Q")))
+    told = re.findall(r">([\d\u202f]+)</text>", svg)
+    assert "2000" in told
+    assert "40\u202f000" in told
+    days = rows_of([{"x": "2026-08-11", "y": 1.0}, {"x": "2026-08-19", "y": 2.0}])
+    svg = chart_svg(chart_of("c", "s", alt.Chart(days).mark_line().encode(x="x:T", y="y:Q")))
+    assert re.search(r">(Tue 11|Aug 11|Wed 12)</text>", svg)

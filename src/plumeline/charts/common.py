@@ -28,6 +28,8 @@ CONFIG: dict[str, Any] = {
         "labelFontSize": 12, "titleFontSize": 12, "labelColor": INK, "titleColor": DEEP,
         "gridColor": "#cfcabb", "domainColor": INK, "tickColor": INK, "titleFontWeight": "bold",
         "labelAngle": 0,
+        # as everywhere, thousands are parted from 10 000 on
+        "labelExpr": f"abs(datum.value) < 10000 ? replace(datum.label, '{THIN}', '') : datum.label",
     },
     "header": {"labelFontSize": 12, "labelColor": INK, "titleColor": DEEP},
     "legend": {"labelFontSize": 12, "titleFontSize": 12, "labelColor": INK, "titleColor": DEEP},
