@@ -40,7 +40,9 @@ def _blocks(xy: np.ndarray, area_m2: float, count: int) -> np.ndarray:
     """Return for each place the number of its square block, about ``count`` blocks in the pond."""
     side = float(np.sqrt(area_m2 / count))
     corner = np.floor((xy - xy.min(axis=0)) / side).astype(int)
-    return np.asarray(np.unique(corner, axis=0, return_inverse=True)[1]).ravel()
+    # one number a block: to sort pairs takes ten times as long
+    one = corner[:, 0] * (corner[:, 1].max() + 1) + corner[:, 1]
+    return np.asarray(np.unique(one, return_inverse=True)[1])
 
 
 def parts_of(cells: Cells, area_m2: float) -> tuple[np.ndarray, np.ndarray]:

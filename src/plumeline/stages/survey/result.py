@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 from shapely import Polygon, contains_xy
@@ -324,7 +325,7 @@ class Survey:
     level_days: tuple[LevelDay, ...] = ()
     volume_cases: VolumeCases | None = field(default=None, compare=False, repr=False)
 
-    @property
+    @cached_property
     def polygon(self) -> Polygon:
         """The water surface as a polygon with holes."""
         return Polygon(self.outline_xy[0], self.outline_xy[1:])
