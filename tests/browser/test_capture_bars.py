@@ -18,6 +18,7 @@ from tests.browser.test_capture_phone import (  # noqa: F401 -- fixtures
     PHONE,
     contrast,
     items,
+    kept,
     note,
     opened,
     own_server,
@@ -192,7 +193,9 @@ def test_who_signs_out_is_told_what_waits_on_the_phone(phone, place):  # noqa: F
     other.goto(place.url + "/signout")
     other.get_by_text("1 reading on this phone is not handed over yet.").wait_for()
     assert other.input_value("#unsent_count") == "1"
-    assert other.get_by_role("link", name="First hand them over").get_attribute("href") == PAGE
+    assert (
+        other.get_by_role("link", name="First finish them and hand them over").get_attribute("href") == PAGE
+    )
     phone.unroute("**/api/v1/capture/**")
     phone.get_by_role("button", name="Hand over now").click()
     waiting(phone, "Nothing waits")
@@ -232,6 +235,27 @@ def test_readings_are_discarded_at_sign_out_by_the_typed_word_alone(phone, place
     assert other.input_value("#unsent_count") == "1"
     kept = phone.evaluate("import('/static/capture/keep.js').then((keep) => keep.all('outbox'))")
     assert ["third, meanwhile" in one["text"] for one in kept] == [True]
+
+
+def test_what_is_begun_and_no_reading_yet_is_listed_at_sign_out_and_discarded_with_it(phone, place):  # noqa: F811
+    """Three values of a profile: said with their number, kept over the sign-out, gone by the typed word alone."""
+    phone.locator("#profile-pond").select_option(label="Hollow Oak")
+    for name, value in (("Depth in ft", "3"), ("Temperature in °F", "71"), ("Oxygen in mg/L", "0.4")):
+        phone.get_by_label(f"{name}, depth no. 1").fill(value)
+    kept(phone)
+    other = phone.context.new_page()
+    other.goto(place.url + "/signout")
+    other.wait_for_selector("html[data-ready=signout]")
+    assert other.locator("#unsent-list li").all_inner_texts() == [
+        "profile begun: 3 values; no reading yet, so not in the file"
+    ]
+    assert other.input_value("#unsent_count") == "1"
+    assert not Axe().run(other).response["violations"]
+    other.get_by_label("type the word discard").fill("discard")
+    other.get_by_role("button", name="Discard what is listed").click()
+    other.get_by_text("Discarded: 0 readings and 1 begun.").wait_for()
+    assert other.evaluate("import('/static/capture/keep.js').then((keep) => keep.all('drafts'))") == []
+    assert other.input_value("#unsent_count") == "0"
 
 
 def test_under_another_name_over_https_it_opens_without_a_signal_and_hands_over_once(stranger, secure_server):  # noqa: F811

@@ -1,24 +1,28 @@
 // Says before signing out what waits on this phone: to be handed over, written to a file, or discarded by typing the word for it.
-import { release } from "./capture/keep.js";
-import { allTold, toFile } from "./capture/told.js";
+import { forget, release } from "./capture/keep.js";
+import { allTold, begunTold, toFile } from "./capture/told.js";
 
 const WORD = "discard";
 const at = (id) => document.getElementById(id);
 let shown = [];
+let begun = [];
 
 function say(words) {
   at("said").textContent = words;
 }
 
+const readings = (count) => `${count} reading${count === 1 ? "" : "s"}`;
+
 async function show() {
   shown = await allTold();
-  const count = shown.length;
+  begun = await begunTold();
+  const count = shown.length + begun.length;
   // with none, the browser may let go of what it kept
   at("unsent_count").value = String(count);
   at("unsent").hidden = !count;
   if (!count && !at("said").textContent) say("Nothing waits on this phone.");
-  at("unsent-count").textContent = `${count} reading${count === 1 ? "" : "s"} on this phone ${count === 1 ? "is" : "are"} not handed over yet.`;
-  at("unsent-list").replaceChildren(...shown.map(({ words }) => {
+  at("unsent-count").textContent = `${readings(shown.length)} on this phone ${shown.length === 1 ? "is" : "are"} not handed over yet${begun.length ? `, ${begun.length} more begun` : ""}.`;
+  at("unsent-list").replaceChildren(...[...shown, ...begun].map(({ words }) => {
     const line = document.createElement("li");
     line.textContent = words;
     return line;
@@ -39,10 +43,11 @@ at("discard-form").addEventListener("submit", async (event) => {
     return;
   }
   // those that stand in the list, and none that came meanwhile
-  const gone = shown;
+  const [gone, left] = [shown, begun];
   try {
     for (const { one } of gone) await release(one.id, one.photos);
-    say(`Discarded: ${gone.length} reading${gone.length === 1 ? "" : "s"}.`);
+    for (const { kind, photos } of left) await forget(kind, photos);
+    say(`Discarded: ${readings(gone.length)}${left.length ? ` and ${left.length} begun` : ""}.`);
     field.value = "";
   } catch (error) {
     say(`Not all discarded: ${error.message}`);

@@ -80,6 +80,7 @@ function clear(outbox, drafts, photos, shas) {
 }
 
 export const read = (store, key) => transact([store], "readonly", (one) => one.get(key));
+export const keys = (store) => transact([store], "readonly", (one) => one.getAllKeys());
 export const all = (store) => transact([store], "readonly", (one) => one.getAll());
 export const put = (store, value, key) => transact([store], "readwrite", (one) => { one.put(value, key); });
 export const drop = (store, key) => transact([store], "readwrite", (one) => { one.delete(key); });
@@ -116,5 +117,13 @@ export const finish = (item, kind, counter) =>
 export const release = (id, shas) =>
   transact(["outbox", "drafts", "photos"], "readwrite", (outbox, drafts, photos) => {
     outbox.delete(id);
+    clear(outbox, drafts, photos, shas);
+  });
+
+// what was begun and is no reading yet, with its photos and its walk
+export const forget = (kind, shas) =>
+  transact(["outbox", "drafts", "photos", "state"], "readwrite", (outbox, drafts, photos, state) => {
+    drafts.delete(kind);
+    if (kind === "shore") state.delete(walkRange());
     clear(outbox, drafts, photos, shas);
   });

@@ -21,6 +21,22 @@ export async function allTold() {
   return found.map((one) => ({ one, words: `${NAMES[one.kind]}${pondOf(one, names)}, ${ago(Date.now() - Date.parse(one.made_at))} old, ${(one.size_bytes / 1000).toFixed(1)} kB` }));
 }
 
+const NO_VALUE = /^(unit_.*|keep_place|pond|pond_typed)$/; // what says whose reading it is, and in what units
+
+/** Return each form that is begun and no reading yet, with how much stands in it in words. */
+export async function begunTold() {
+  const points = (await keep.walked()).length;
+  const kinds = new Set(await keep.keys("drafts"));
+  if (points) kinds.add("shore");
+  return Promise.all([...kinds].map(async (kind) => {
+    const { fields = {}, photos = [] } = (await keep.read("drafts", kind)) || {};
+    const values = Object.entries(fields).filter(([name]) => !NO_VALUE.test(name)).flatMap(([, typed]) => typed).filter((value) => value.trim()).length;
+    const parts = [[values, "value"], [photos.length, "photo"], [kind === "shore" ? points : 0, "point"]];
+    const said = parts.filter(([count]) => count).map(([count, name]) => `${count} ${name}${count === 1 ? "" : "s"}`).join(", ");
+    return { kind, photos: photos.map((photo) => photo.sha256), words: `${NAMES[kind]} begun: ${said || "a place"}; no reading yet, so not in the file` };
+  }));
+}
+
 /** Write all that waits to a file; it stays on the phone. */
 export async function toFile() {
   const link = document.createElement("a");
