@@ -73,3 +73,17 @@ def test_a_pond_that_its_job_does_not_fit_is_said(run, ten, name):
     for words in asked.said:
         assert words in " ".join(said.split())
     assert {path.name: path.read_bytes() for path in ten.iterdir()} == files
+
+
+def test_nothing_but_zero_sounded_is_said_in_words(run, ten):
+    """It was a division by zero beside a profile; the way out is named, and the file stays."""
+    text = TEN_ANSWERS.replace("35.8652, -79.5631", f"{LAT}, {LON}").replace('max_depth = "14 ft"\n', "")
+    put(ten, "job.toml", text)
+    rows = "".join(f"{LON + n * 1e-5:.6f},{LAT:.6f},0\n" for n in range(4))
+    put(ten, "soundings.csv", "lon,lat,depth_m\n" + rows)
+    code, _, err = run("survey", str(ten))
+    said = " ".join(err.split())
+    assert code == 1
+    assert "all 4 depths are zero" in said
+    assert "give pond.max_depth" in said
+    assert (ten / "soundings.csv").read_text().endswith(rows)

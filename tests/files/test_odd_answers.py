@@ -100,3 +100,49 @@ def test_one_unit_is_guessed_where_one_is_meant(typed, near):
 def test_the_unit_of_a_value_is_known_again(text, suffix, found):
     """Of one value with one unit; a bare number and a value of several units have none."""
     assert typed_suffix(text, suffix) == found
+
+
+FLAT = "lon,lat,depth_m\n-79.5631,35.8652,0\n-79.56305,35.8652,0\n-79.5631,35.86525,0\n"
+
+
+def test_a_keep_out_zone_of_two_corners_is_a_fault_that_says_which(folder):
+    """It kept nothing out, and nobody was told: a zone has three corners (a polygon of RFC 7946 has as many)."""
+    with (folder.path / "job.toml").open("a") as file:
+        file.write("\n[wishes]\nkeep_out = [[{ x_m = 0, y_m = 0 }, { x_m = 9, y_m = 0 }]]\n")
+    (fault,) = folder.check().faults
+    assert fault.where == "wishes.keep_out[1]"
+    assert "2 different corners" in fault.problem
+
+
+@pytest.mark.parametrize(
+    ("more", "code", "words"),
+    [
+        ('shore_depth = "30 ft"', "edge-deeper", "pond.shore_depth: 30 ft"),
+        ('walls = ["35.8652, -79.5631; 35.8653, -79.5632; 40 ft"]', "edge-deeper", "pond.walls: 40 ft"),
+        ("keep_rows = [2, 9999]", "keep-rows-missing", "row 9999"),
+    ],
+)
+def test_an_edge_deeper_than_the_pond_and_a_row_that_is_none_are_asked_about(folder, more, code, words):
+    """The deepest of these soundings is 14 ft, in row 2."""
+    (folder.path / "soundings.csv").write_text("lon,lat,depth_ft\n-79.5631,35.8652,14\n-79.563,35.8653,9\n")
+    folder.change("[pond]", f"[pond]\n{more}")
+    (found,) = [notice for notice in folder.check().notices if notice.code == code]
+    assert words in found.said("us")
+
+
+def test_soundings_of_nothing_but_zero_beside_a_profile_are_no_breakdown(folder):
+    """They were divided by; the shell's words are in tests/cli/test_bad_ponds.py."""
+    (folder.path / "soundings.csv").write_text(FLAT)
+    assert "all 3 depths are zero" in folder.check().faults[0].problem
+
+
+@pytest.mark.parametrize(
+    ("east", "north", "what"), [(1, -1, "latitude"), (-1, 1, "longitude"), (-1, -1, "both")]
+)
+def test_a_shore_on_the_wrong_side_of_the_earth_says_which_sign(folder, east, north, what):
+    """The shore's own numbers with a sign turned."""
+    corners = [(-79.5637, 35.8648), (-79.5625, 35.8648), (-79.5631, 35.8657)]
+    ring = ", ".join(f"[{east * lon}, {north * lat}]" for lon, lat in [*corners, corners[0]])
+    (folder.path / "outline.geojson").write_text(f'{{"type": "Polygon", "coordinates": [[{ring}]]}}')
+    (fault,) = folder.check().faults
+    assert f"With the sign of {what} turned" in fault.remedy

@@ -29,7 +29,7 @@ from plumeline.files.observations import (
     read_profiles,
     slug,
 )
-from plumeline.files.odd_answers import check_heights
+from plumeline.files.odd_answers import check_edge, check_heights, check_zones
 from plumeline.files.outline_checks import are_swapped, check_outline, check_shape, place_xy
 from plumeline.files.power_checks import check_cabinet, check_power
 from plumeline.files.power_place import check_way
@@ -221,6 +221,7 @@ class _Look:
             return Pond()
         suspicions.check_soundings(pond, site, findings)
         suspicions.check_pond(pond, site, findings)
+        check_edge(pond, findings)
         return pond
 
     def _soundings(self, site: Site | None) -> tuple[Sounding, ...]:
@@ -236,7 +237,12 @@ class _Look:
             if lon is not None and lat is not None
         ]
         swapped = are_swapped(SOUNDINGS, pairs, site, self.findings) if pairs else False
-        return () if swapped is None else build_soundings(table, self.findings, swapped=swapped)
+        found = () if swapped is None else build_soundings(table, self.findings, swapped=swapped)
+        if found and not any(one.depth_m for one in found):
+            remedy = f"Write the depths as read, or delete {SOUNDINGS} and give pond.max_depth."
+            self.findings.fault(SOUNDINGS, "depth", f"all {len(found)} depths are zero.", remedy)
+            return ()  # what is looked at next needs a depth
+        return found
 
     def _observations(self, clock: Clock) -> list[Seen]:
         return [
@@ -292,6 +298,8 @@ class _Look:
                 found[name] = section
         if "fish" in found:
             found["fish"] = known_species(found["fish"], self.findings)
+        if "wishes" in found:
+            check_zones(found["wishes"], self.findings)
         if "air" in found:
             check_air(found["air"], self.findings)
             check_ends(found["air"], self.findings)

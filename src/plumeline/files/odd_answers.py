@@ -1,10 +1,10 @@
-"""Answers on heights that are legal and hardly right: land far below the sea, a compressor on a hill."""
+"""Answers that are legal and hardly right: low land, a compressor on a hill, a wall deeper than the pond."""
 
 from __future__ import annotations
 
 from plumeline.files.findings import Findings
 from plumeline.files.toml_values import JOB_FILE
-from plumeline.job.document import AirSystem, Site
+from plumeline.job.document import AirSystem, Pond, Site, Wishes
 from plumeline.units import both
 
 LOW_LAND_M = -90.0
@@ -32,3 +32,41 @@ def check_heights(site: Site | None, air: AirSystem | None, findings: Findings) 
         f"{JOB_FILE}, air.rise: the compressor would stand {both(abs(rise_m), 'm')} {where} the water of the pond; "
         "are sign and unit right? It is the height over the water, not over the sea.",
     )
+
+
+def check_edge(pond: Pond, findings: Findings) -> None:
+    """Add cautions on water deeper at its edge than anybody sounded, and on rows put back that are none."""
+    sounded = [one.depth_m for one in pond.soundings]
+    told = [
+        ("pond.shore_depth", pond.shore_depth_m or 0.0),
+        *(("pond.walls", wall.depth_m) for wall in pond.walls),
+    ]
+    for key, depth_m in told:
+        if sounded and depth_m > max(sounded):
+            findings.caution(
+                "edge-deeper",
+                f"{JOB_FILE}, {key}: {both(depth_m, 'm')} at the water's edge is more than the deepest sounding "
+                f"({both(max(sounded), 'm')}): volume and band go by it. Check the unit, or sound at the foot of the "
+                "wall.",
+            )
+    rows = {one.row for one in pond.soundings}
+    missing = [row for row in pond.keep_rows if row not in rows]
+    if missing:
+        text = ", ".join(str(row) for row in missing[:6])
+        findings.caution(
+            "keep-rows-missing",
+            f"{JOB_FILE}, pond.keep_rows: no sounding stands in row {text}; nothing is put back for it. Rows are those "
+            "of the list of soundings left out.",
+        )
+
+
+def check_zones(wishes: Wishes, findings: Findings) -> None:
+    """Add a fault where a keep-out zone is no shape: it would keep nothing out."""
+    for number, ring in enumerate(wishes.keep_out, start=1):
+        if len(set(ring)) < 3:
+            findings.fault(
+                JOB_FILE,
+                f"wishes.keep_out[{number}]",
+                f"has {len(set(ring))} different corners; a zone has 3 or more.",
+                "Give its corners in one round, without the first again.",
+            )

@@ -69,6 +69,9 @@ def are_swapped(
             f"{file}: longitude and latitude have changed places; they were put right to lie at the site.",
         )
         return True
+    for flipped, what in (((lon, -lat), "latitude"), ((-lon, lat), "longitude"), ((-lon, -lat), "both")):
+        if legal and distance_m(*flipped, site) <= NEAR_M:
+            remedy = f"With the sign of {what} turned they lie at the site: mend it here, or in the site's position."
     said = far_away(away) if math.isfinite(away) else "nowhere near"
     findings.fault(file, "", f"the places lie {said} from the site's position.", remedy)
     return None

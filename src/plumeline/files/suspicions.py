@@ -211,8 +211,8 @@ def check_observations(
 
 
 def _check_depth(file: str, name: str, depth: float, deepest: float | None, findings: Findings) -> None:
-    if deepest is None or depth <= 1.02 * deepest:
-        return
+    if deepest is None or not deepest > 0.0 or depth <= 1.02 * deepest:
+        return  # of a pond that fell dry the survey says what is wrong
     said = f"{name} reaches {depth:.3g} m, the pond {deepest:.3g} m"
     if depth <= 1.15 * deepest + 0.3:
         findings.note(

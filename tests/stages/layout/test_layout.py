@@ -237,3 +237,22 @@ def test_job_refuses_a_depth_of_zero() -> None:
     """The document itself guards the type of a diffuser's depth."""
     with pytest.raises(ValidationError):
         Diffuser(name="A", depth_m=0.0)
+
+
+@pytest.mark.parametrize(("x_m", "said"), [(0.0, True), (-78.0, False)])
+def test_a_manifold_out_in_the_water_is_said(basin: Survey, x_m: float, said: bool) -> None:
+    """A valve box stands on the bank (common practice, no published source); two metres off it is a phone's error."""
+    west_m = basin.polygon.bounds[0]
+    place = LocalPoint(x_m=0.0 if x_m == 0.0 else west_m + 2.0, y_m=0.0)
+    got = run(job(AirSystem(manifold=place, diffusers=(at(5.0, 0.0),))), basin)
+    assert ("manifold-in-water" in codes(got)) is said
+
+
+def test_a_base_higher_than_half_the_water_is_said_and_the_membrane_stands_half_way(basin: Survey) -> None:
+    """30 ft for 3 ft, say: no membrane stands over the water; a usual base says nothing."""
+    got = run(job(AirSystem(base_height_m=9.0, diffusers=(at(0.0, 0.0),))), basin)
+    (found,) = [item for item in got.notices if item.code == "base-high"]
+    assert "air.base_height" in found.text
+    (one,) = got.diffusers
+    assert one.depth_m == pytest.approx(0.5 * one.bottom_depth_m)
+    assert "base-high" not in codes(run(job(AirSystem(diffusers=(at(0.0, 0.0),))), basin))

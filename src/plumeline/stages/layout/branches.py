@@ -26,6 +26,8 @@ CUT_STEP_M = 1.524
 """Lines are cut to the next 5 ft."""
 SAMPLE_M = 0.5
 FAR_FROM_WATER_M = 30.0
+FAR_IN_WATER_M = 5.0
+"""A manifold farther out can't be reached from the bank; a phone's place errs by about as much."""
 TOGETHER_M = 1.0
 """So near to the manifold lines may lie over each other: they come together there."""
 FARTHEST_POWER_M = 20_000.0
@@ -135,6 +137,13 @@ def _given(given: Place, survey: Survey, ways: Ways) -> tuple[tuple[float, float
     xy = survey.plane.to_xy(given)
     shore = ways.nearest(xy)
     away_m = hypot(xy[0] - shore[0], xy[1] - shore[1])
+    out_m = float(survey.polygon.boundary.distance(shapely.Point(xy)))
+    if away_m == 0.0 and out_m > FAR_IN_WATER_M and not survey.outline_assumed:
+        text = (
+            f"The manifold stands {both(out_m, 'm')} out in the water: its valves can't be reached from the bank, and "
+            "the trunk's length over land ends at the shore. Check its place, or give it one on the shore."
+        )
+        return xy, "where the job puts it", (caution("manifold-in-water", text),)
     if away_m <= FAR_FROM_WATER_M:
         return xy, "where the job puts it", ()
     if survey.outline_assumed:

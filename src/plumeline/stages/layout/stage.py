@@ -129,7 +129,7 @@ def layout(job: Job, survey: Survey, *, flow_per_diffuser_water_m3_s: Callable[[
         *placed.notices,
         *stands.notices,
         *kept_out,
-        *_notices(found, survey),
+        *_notices(found, survey, job.air.base_height_m),
         *stake_notices(stakes),
         *base_notices({item.name: item.base for item in diffusers}),
     )
@@ -261,7 +261,19 @@ def _assumptions(job: Job, water: Water, listed: tuple[Diffuser, ...]) -> tuple[
     return tuple(found)
 
 
-def _notices(found: Layout, survey: Survey) -> tuple[Notice, ...]:
+def _base_notices(found: Layout, base_m: float) -> list[Notice]:
+    """Return which membranes can't stand as high as the job says, and stand half way down."""
+    high = [one.name for one in found.diffusers if base_m > 0.5 * one.bottom_depth_m >= one.depth_m - 1e-6]
+    if not high:
+        return []
+    text = (
+        f"{', '.join(high)}: a base of {both(base_m, 'm')} (air.base_height) is more than half of the depth there; the "
+        "membrane is taken half way down. Check the unit, or give a lower base."
+    )
+    return [caution("base-high", text)]
+
+
+def _notices(found: Layout, survey: Survey, base_m: float) -> tuple[Notice, ...]:
     """Return what the layout gives to think about."""
     notices: list[Notice] = []
     if found.schematic:
@@ -278,6 +290,7 @@ def _notices(found: Layout, survey: Survey) -> tuple[Notice, ...]:
             "(common practice, no published source)."
         )
         notices.append(caution("diffuser-shallow", text))
+    notices += _base_notices(found, base_m)
     if found.spacing_m is not None and found.spacing_m < SPACING_DEPTHS * survey.max_depth_m:
         text = f"Two diffusers stand {both(found.spacing_m, 'm')} apart: their plumes draw the same water."
         notices.append(note("diffusers-close", text))
