@@ -84,6 +84,6 @@ def test_nothing_but_zero_sounded_is_said_in_words(run, ten):
     code, _, err = run("survey", str(ten))
     said = " ".join(err.split())
     assert code == 1
-    assert "all 4 depths are zero" in said
-    assert "give pond.max_depth" in said
+    assert "all soundings in the water read zero" in said
+    assert "Give pond.max_depth" in said
     assert (ten / "soundings.csv").read_text().endswith(rows)

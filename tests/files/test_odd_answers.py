@@ -105,13 +105,12 @@ def test_the_unit_of_a_value_is_known_again(text, suffix, found):
 FLAT = "lon,lat,depth_m\n-79.5631,35.8652,0\n-79.56305,35.8652,0\n-79.5631,35.86525,0\n"
 
 
-def test_a_keep_out_zone_of_two_corners_is_a_fault_that_says_which(folder):
+def test_a_keep_out_zone_of_two_corners_is_said(folder):
     """It kept nothing out, and nobody was told: a zone has three corners (a polygon of RFC 7946 has as many)."""
     with (folder.path / "job.toml").open("a") as file:
         file.write("\n[wishes]\nkeep_out = [[{ x_m = 0, y_m = 0 }, { x_m = 9, y_m = 0 }]]\n")
-    (fault,) = folder.check().faults
-    assert fault.where == "wishes.keep_out[1]"
-    assert "2 different corners" in fault.problem
+    (found,) = [notice for notice in folder.check().notices if notice.code == "keep-out-no-zone"]
+    assert "wishes.keep_out[1] has 2 different corners" in found.said("us")
 
 
 @pytest.mark.parametrize(
@@ -133,7 +132,8 @@ def test_an_edge_deeper_than_the_pond_and_a_row_that_is_none_are_asked_about(fol
 def test_soundings_of_nothing_but_zero_beside_a_profile_are_no_breakdown(folder):
     """They were divided by; the shell's words are in tests/cli/test_bad_ponds.py."""
     (folder.path / "soundings.csv").write_text(FLAT)
-    assert "all 3 depths are zero" in folder.check().faults[0].problem
+    (found,) = [notice for notice in folder.check().notices if notice.code == "soundings-zero"]
+    assert "all 3 depths are zero" in found.said("us")
 
 
 @pytest.mark.parametrize(

@@ -237,12 +237,7 @@ class _Look:
             if lon is not None and lat is not None
         ]
         swapped = are_swapped(SOUNDINGS, pairs, site, self.findings) if pairs else False
-        found = () if swapped is None else build_soundings(table, self.findings, swapped=swapped)
-        if found and not any(one.depth_m for one in found):
-            remedy = f"Write the depths as read, or delete {SOUNDINGS} and give pond.max_depth."
-            self.findings.fault(SOUNDINGS, "depth", f"all {len(found)} depths are zero.", remedy)
-            return ()  # what is looked at next needs a depth
-        return found
+        return () if swapped is None else build_soundings(table, self.findings, swapped=swapped)
 
     def _observations(self, clock: Clock) -> list[Seen]:
         return [

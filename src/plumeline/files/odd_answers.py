@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from plumeline.files.findings import Findings
+from plumeline.files.soundings import FILE as SOUNDINGS
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.job.document import AirSystem, Pond, Site, Wishes
 from plumeline.units import both
@@ -35,8 +36,15 @@ def check_heights(site: Site | None, air: AirSystem | None, findings: Findings) 
 
 
 def check_edge(pond: Pond, findings: Findings) -> None:
-    """Add cautions on water deeper at its edge than anybody sounded, and on rows put back that are none."""
+    """Add cautions on soundings of zero, water deeper at its edge than anybody sounded, rows put back that are none."""
     sounded = [one.depth_m for one in pond.soundings]
+    if sounded and not any(sounded):
+        findings.caution(
+            "soundings-zero",
+            f"{SOUNDINGS}: all {len(sounded)} depths are zero and count for nothing. Write them as read, or delete the "
+            "file and give pond.max_depth.",
+        )
+        return
     told = [
         ("pond.shore_depth", pond.shore_depth_m or 0.0),
         *(("pond.walls", wall.depth_m) for wall in pond.walls),
@@ -61,12 +69,11 @@ def check_edge(pond: Pond, findings: Findings) -> None:
 
 
 def check_zones(wishes: Wishes, findings: Findings) -> None:
-    """Add a fault where a keep-out zone is no shape: it would keep nothing out."""
+    """Add a caution where a keep-out zone is no shape and keeps nothing out."""
     for number, ring in enumerate(wishes.keep_out, start=1):
         if len(set(ring)) < 3:
-            findings.fault(
-                JOB_FILE,
-                f"wishes.keep_out[{number}]",
-                f"has {len(set(ring))} different corners; a zone has 3 or more.",
-                "Give its corners in one round, without the first again.",
+            findings.caution(
+                "keep-out-no-zone",
+                f"{JOB_FILE}, wishes.keep_out[{number}] has {len(set(ring))} different corners and keeps nothing out; "
+                "a zone has 3 or more. Give its corners in one round, without the first again.",
             )

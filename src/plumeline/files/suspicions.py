@@ -175,7 +175,8 @@ def _check_answer_depth(pond: Pond, area_m2: float | None, findings: Findings) -
 
 def greatest_depth_m(pond: Pond) -> float | None:
     """Return the greatest depth known of the pond today [m], from soundings or the answer, or None."""
-    found = [sounding.depth_m for sounding in pond.soundings]
+    # soundings of nothing but zero tell no depth
+    found = [sounding.depth_m for sounding in pond.soundings if sounding.depth_m > 0.0]
     if pond.max_depth_m is not None:
         found.append(pond.max_depth_m)
     return max(found) + pond.level_offset_m if found else None

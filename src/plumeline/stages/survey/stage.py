@@ -255,7 +255,7 @@ def _from_shape(job: Job, found: readings.Sorted, basin: Basin) -> _Depths:
     max_depth_m = max(job.pond.max_depth_m or 0.0, sounded_m)
     if not max_depth_m > 0:
         raise InputError(
-            "no depth of the pond is known.",
+            "all soundings in the water read zero." if count else "no depth of the pond is known.",
             remedy=(
                 "Give pond.max_depth in job.toml, or a soundings.csv with at least three soundings in "
                 "the water."
