@@ -98,3 +98,13 @@ def test_a_file_that_is_there_stays(made, run):
     assert (made / "taken.csv").read_bytes() == b"mine"
     assert run(*words, "--replace")[0] == 0
     assert (made / "taken.csv").read_bytes() == before
+
+
+def test_a_folder_that_is_not_there_is_said_in_words(tmp_path, capsys):
+    """The system's own words named a file of ours that nobody had asked for."""
+    out = tmp_path / "nowhere" / "oak.kml"
+    assert main(["export", str(demo_folder()), "--as", "kml", "--out", str(out)]) == 1
+    said = " ".join(capsys.readouterr().err.split())
+    assert "the folder for it is not there" in said
+    assert "Make it first" in said
+    assert not out.parent.exists()

@@ -21,6 +21,10 @@ def export(args: argparse.Namespace) -> int:
         raise InputError(
             "is there already.", remedy="Name another file, or take its place with --replace.", place=str(out)
         )
+    if not out.absolute().parent.is_dir():
+        raise InputError(
+            "the folder for it is not there.", remedy="Make it first, or name another place.", place=str(out)
+        )
     asked = asked_job(args)
     basin, sized = sized_pond(asked)
     shapes = shapes_of(asked.job.name, basin, sized.layout)
