@@ -304,3 +304,57 @@ def test_an_aerial_photo_is_laid_by_taps_and_lies_under_the_plan(page, own_serve
         assert page.locator("#plan image").is_hidden()
         page.get_by_role("button", name="Aerial photo").click()
         assert page.locator("#plan image").is_visible()
+
+
+def marked(page):
+    """Return how many walls the drawing shows."""
+    return (page.locator("path.wall-mark").get_attribute("d") or "").count("M")
+
+
+@pytest.mark.parametrize("by_keys", [False, True], ids=["by taps", "by keys"])
+def test_a_wall_is_marked_between_two_corners_undone_and_saved(page, own_server, by_keys):
+    """Two corners, the depth at the foot; a line of text and a bar each; the undo takes both back."""
+    opened(page, own_server, "hollow-oak")
+    before, text = marked(page), page.locator("#wall-lines").input_value()
+    page.get_by_label("on two corners marks a wall").check()
+
+    def choose(name):
+        if by_keys:
+            page.locator(f'.handle[data-name="{name}"]').focus()
+            page.keyboard.press("Enter")
+        else:
+            page.mouse.click(*middle(page, name))
+
+    def mark(first, last):
+        choose(first)
+        assert "choose the corner where it ends" in page.locator("#told").inner_text()
+        choose(last)
+        assert page.locator("#wall-depth").evaluate("(field) => field === document.activeElement")
+        page.keyboard.type("3 ft")
+        page.keyboard.press("Enter")
+
+    mark("c1", "c4")
+    assert page.locator("#wall-lines").input_value().splitlines()[-1] == "corner 2; corner 5; 3 ft"
+    assert marked(page) == before + 1
+    page.get_by_role("button", name="Undo the last wall").click()
+    assert page.locator("#wall-lines").input_value() == text
+    assert marked(page) == before
+    mark("c6", "c9")
+    page.get_by_role("button", name="Save the walls as the next revision").click()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert marked(page) == before + 1
+    assert page.locator("#wall-lines").input_value().strip().endswith("3 ft")
+    assert not Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa"]}).response["violations"]
+
+
+def test_a_wall_waits_for_the_shore_that_it_stands_on(page, own_server):
+    """A corner that was moved and not saved: its number is that of another shore, and this is said."""
+    opened(page, own_server, "hollow-oak")
+    page.locator('.handle[data-name="c3"]').focus()
+    page.keyboard.press("ArrowUp")
+    page.get_by_label("on two corners marks a wall").check()
+    page.locator('.handle[data-name="c1"]').focus()
+    page.keyboard.press("Enter")
+    assert "Save the shore first" in page.locator("#wrong").inner_text()
+    assert page.locator("#wall").is_hidden()
+    page.get_by_role("button", name="Undo", exact=True).click()

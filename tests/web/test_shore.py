@@ -188,3 +188,45 @@ def test_a_file_of_the_shore_is_taken_as_it_is_or_its_faults_are_told(place):
     assert place.post(path, {"number": "1"}, files={"outline": ("a.json", good, "")}).status_code == 303
     assert files(place)["outline.geojson"] == good
     assert place.post(path, {"number": "1"}, files={"outline": ("a.json", good, "")}).status_code == 409
+
+
+def tell_walls(browser, walls, number, **more):
+    """Send what the page's own form of walls sends."""
+    fields = {
+        "number": str(number),
+        "action": "save",
+        "from": "shore",
+        "walls": walls,
+        "author": "Ada",
+        **more,
+    }
+    return browser.post(f"/ponds/{browser.pond}/known", fields)
+
+
+def test_a_wall_between_two_corners_is_kept_drawn_and_comes_back_to_the_page_of_the_shore(place):
+    """Its ends are the corners' own places, and the bar runs along the corners between them."""
+    number = saved(place)["revision_number"]
+    answer = tell_walls(place, "corner 2; corner 5; 3 ft", number)
+    assert answer.status_code == 303
+    assert answer.headers["location"].endswith("/shore")
+    (wall,) = place.store.ponds.revision(place.pond).job.pond.walls
+    assert wall.depth_m == pytest.approx(0.9144)
+    data = data_of(place.get(f"/ponds/{place.pond}/shore").text)
+    corners = [(item["x_m"], item["y_m"]) for item in data["saved"]["corners"][1:5]]
+    (drawn,) = [[(item["x_m"], item["y_m"]) for item in way] for way in data["walls"]]
+    found = drawn if drawn[0] == pytest.approx(corners[0], abs=0.02) else drawn[::-1]
+    assert [value for xy in found for value in xy] == pytest.approx(
+        [value for xy in corners for value in xy], abs=0.02
+    )
+    assert "3 ft</textarea>" in place.get(f"/ponds/{place.pond}/shore").text
+
+
+def test_a_wall_to_a_corner_that_is_none_is_refused_and_stays_as_typed(place):
+    """On the page of what is known, at its field, nothing kept."""
+    number = saved(place)["revision_number"]
+    answer = tell_walls(place, "corner 2; corner 500; 3 ft", number)
+    assert answer.status_code == 422
+    assert "corner 2; corner 500; 3 ft" in answer.text
+    words = " ".join(re.sub("<[^>]+>", "", answer.text).split())
+    assert "500: the shore has" in words
+    assert place.store.ponds.revision(place.pond).job.pond.walls == ()

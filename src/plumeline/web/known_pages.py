@@ -112,7 +112,8 @@ def save_known(request: Request, site: Here, pond_id: str, form: Form) -> Respon
         _save(site, revision, files, changes, form)
     except ConflictError as error:
         return _both(request, site, revision, given, changes, error, form)
-    response = RedirectResponse(f"/ponds/{quote(pond_id)}/known", 303)
+    page = "shore" if form.text("from") == "shore" else "known"
+    response = RedirectResponse(f"/ponds/{quote(pond_id)}/{page}", 303)
     keep_author(request, response, form.text("author"))
     return response
 

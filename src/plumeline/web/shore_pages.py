@@ -18,6 +18,8 @@ from plumeline.drawing.plan_view import HEIGHT_MM, KEY_MM, WIDTH_MM
 from plumeline.errors import InputError, PlumelineError
 from plumeline.files.geojson import FILE as OUTLINE
 from plumeline.files.kept_rows import with_keep_rows
+from plumeline.files.known_lines import typed_answers
+from plumeline.files.known_places import WALLS
 from plumeline.files.shore_lines import with_shore, with_soundings
 from plumeline.files.soundings import FILE as SOUNDINGS
 from plumeline.files.toml_values import JOB_FILE
@@ -45,6 +47,7 @@ from plumeline.web.shore import (
     shored,
     sketched_job,
     surveyed,
+    walls_drawn,
 )
 from plumeline.web.site import Site, units_of
 from plumeline.web.sketch import over_planes, same_text
@@ -111,6 +114,7 @@ def _shown(
             site.store.ponds.folder(revision.pond_id, revision.number).files,
             f"/ponds/{quote(revision.pond_id)}", revision.number, frame, plane,
         ),
+        "walls": walls_drawn(job, plane),
         "tiles": under_frame(site.tiles, frame, PondPlane(plane), WIDTH_MM - KEY_MM, HEIGHT_MM),
         "frame": asdict(frame),
     }  # fmt: skip
@@ -119,8 +123,15 @@ def _shown(
         request, "shore.html", status_number=status_number, pond=revision, ground=Markup(ground), start=answer,
         wrong=wrong, fields=[(one.id, one.label, one.words) for one in fields],
         nudges=NUDGES[units], data=same_text(data), corner_lines=corner_lines,
-        sounding_lines=sounding_lines, assumed=basin.outline_assumed, fixed_count=len(fixed),
+        sounding_lines=sounding_lines, wall_lines=_wall_lines(site, revision, units),
+        assumed=basin.outline_assumed, fixed_count=len(fixed),
     )  # fmt: skip
+
+
+def _wall_lines(site: Site, revision: Revision, units: System) -> str:
+    """Return the walls as they may be typed, one a line."""
+    data = site.store.ponds.folder(revision.pond_id, revision.number).files.get(JOB_FILE, b"")
+    return typed_answers(data, units)[WALLS]
 
 
 @router.post("/ponds/{pond_id}/shore/sketch")

@@ -4,6 +4,7 @@ import { hands } from "./hands.js";
 import { ALL, ARROWS, DRAWN_AND_LAID_OUT, LAID_OUT, NOTHING, at, before, data, filledIn, firstFilledIn, heldBack, kept, reading, refusedText, size_m, stepsShown, tookNote, tools, understood, wrong } from "./page.js";
 import { Past } from "./past.js";
 import { ShoreView } from "./shore_view.js";
+import { Walls } from "./shore_walls.js";
 import { under } from "./under.js";
 
 const FOOT_M = 0.3048;
@@ -32,6 +33,7 @@ let drawn = past.now;
 let chosen = null;
 let edited = Boolean(data.typed); // the lines of text say something that is not drawn yet
 let pending = null; // a new sounding whose depth is not typed yet
+let walls = null; // where there is a shore that can have some
 
 const asking = new Asking(`/ponds/${encodeURIComponent(data.pond)}/shore/sketch`, {
   answered(found, { typed, told, of, rest, dragging, began }, took_ms) {
@@ -82,6 +84,7 @@ function ask(sketch, how = {}) {
 function shown() {
   view.draw(pending ? { ...drawn, soundings: [...drawn.soundings, pending] } : drawn);
   view.press(chosen);
+  if (walls) walls.draw();
   stepsShown(past);
   panel();
 }
@@ -188,7 +191,7 @@ function setAt(place) {
     shown();
     at("depth").value = "";
     at("depth").focus();
-  } else if (chosen !== null) {
+  } else if (mode() === "move" && chosen !== null) {
     const item = found(chosen);
     move(chosen, place.x_m - item.x_m, place.y_m - item.y_m);
     choose(null);
@@ -209,7 +212,8 @@ hands(view, {
     choose(null);
   },
   tapped(id, place) {
-    if (mode() === "sounding" && kindOf(id) === "corners") setAt(place);
+    if (mode() === "wall") walls.tapped(id);
+    else if (mode() === "sounding" && kindOf(id) === "corners") setAt(place);
     else choose(chosen === id ? null : id);
   },
   tappedAt: setAt,
@@ -247,6 +251,10 @@ view.svg.addEventListener("keydown", (event) => {
     move(id, arrow[0] * by_m, arrow[1] * by_m);
   } else if (event.key === "Enter" || event.key === " ") {
     event.preventDefault();
+    if (mode() === "wall") {
+      walls.tapped(id);
+      return;
+    }
     choose(chosen === id ? null : id);
     if (chosen !== null) at("east").focus();
   } else if (event.key === "Delete" || event.key === "Backspace") {
@@ -299,6 +307,15 @@ at("shore-form").addEventListener("submit", (event) => {
 for (const id of ["tools", "hint"]) at(id).hidden = false;
 if (!data.saved.corners.length && !past.now.corners.length) document.querySelector("input[name=tap][value=corner]").checked = true;
 drawn = past.now;
+if (at("wall-lines")) {
+  walls = new Walls(view, words, { corners: () => drawn.corners, isSaved: () => !past.changed && !data.changed && !edited, press: (id) => view.press(id) });
+  for (const button of document.querySelectorAll("input[name=tap]")) {
+    button.addEventListener("change", () => {
+      choose(null);
+      walls.leave("");
+    });
+  }
+}
 if (!data.changed) lined();
 shown();
 if (past.changed && !data.changed) ask(past.now);
