@@ -110,7 +110,7 @@ def test_a_keep_out_zone_of_two_corners_is_said(folder):
     with (folder.path / "job.toml").open("a") as file:
         file.write("\n[wishes]\nkeep_out = [[{ x_m = 0, y_m = 0 }, { x_m = 9, y_m = 0 }]]\n")
     (found,) = [notice for notice in folder.check().notices if notice.code == "keep-out-no-zone"]
-    assert "wishes.keep_out[1] has 2 different corners" in found.said("us")
+    assert "wishes.keep_out: zone 1 has 2 different corners" in found.said("us")
 
 
 @pytest.mark.parametrize(

@@ -267,7 +267,7 @@ def _base_notices(found: Layout, base_m: float) -> list[Notice]:
     if not high:
         return []
     text = (
-        f"{', '.join(high)}: a base of {both(base_m, 'm')} (air.base_height) is more than half of the depth there; the "
+        f"{', '.join(high)}: a base of {both(base_m, 'm')} is more than half of the depth there; the "
         "membrane is taken half way down. Check the unit, or give a lower base."
     )
     return [caution("base-high", text)]
