@@ -74,6 +74,6 @@ def check_zones(wishes: Wishes, findings: Findings) -> None:
         if len(set(ring)) < 3:
             findings.caution(
                 "keep-out-no-zone",
-                f"{JOB_FILE}, wishes.keep_out: zone {number} has {len(set(ring))} different corners and keeps nothing out; "
-                "a zone has 3 or more. Give its corners in one round, without the first again.",
+                f"{JOB_FILE}, wishes.keep_out: zone {number} has {len(set(ring))} different corners and keeps nothing "
+                "out; a zone has 3 or more. Give its corners in one round, without the first again.",
             )
