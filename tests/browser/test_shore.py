@@ -336,7 +336,7 @@ def test_a_wall_is_marked_between_two_corners_undone_and_saved(page, own_server,
     mark("c1", "c4")
     assert page.locator("#wall-lines").input_value().splitlines()[-1] == "corner 2; corner 5; 3 ft"
     assert marked(page) == before + 1
-    page.get_by_role("button", name="Undo the last wall").click()
+    page.get_by_role("button", name="Take the last wall back").click()
     assert page.locator("#wall-lines").input_value() == text
     assert marked(page) == before
     mark("c6", "c9")
