@@ -222,6 +222,7 @@ def test_the_texts_of_the_trade_are_read(text, suffix, value):
         ("1.3 scfm", "m3_s", "flow of air"),
         ("72 deg", "degc", "is an angle; a temperature is wanted"),
         ("8 furlong", "m", "no unit that is known"),
+        ("12 parsecs", "m", "no unit that is known here. Write it in m,"),
         ("8 feeet", "m", "Did you mean feet"),
         ("3 mgl", "mg_l", "Did you mean mg/L"),
         ("1,200 ft", "m", "Write 1200 or 1.200"),

@@ -172,7 +172,7 @@ def test_a_plan_of_another_machine_than_the_job_has_now_is_named(place):
     job = pond.job.model_copy(update={"air": line})
     store.ponds.save_job(pond_id, job, expected_number=1, author="", reason="")
     for page in pages(store, pond_id):
-        assert "It was made of revision 1; revision 2 stands now." in page.text
+        assert "This plan was made of revision 1; revision 2 stands now." in page.text
         assert "compressor: " in page.text
         assert "rocking-piston compressor, 3/4 hp in the job" in page.text
     assert "No start-up plan is made of revision 2; the plan of revision 1 simulates" in page_of(

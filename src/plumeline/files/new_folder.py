@@ -34,7 +34,7 @@ def write_new(folder: Path, *, today: date | None = None) -> tuple[str, ...]:
     if there:
         remedy = "Nothing was written. Choose another folder."
         raise InputError(f"{', '.join(there)} is there already.", remedy=remedy, place=str(folder))
-    texts = {name: _template(name) for name in (JOB_FILE, *TEMPLATES)}
+    texts = {name: template(name) for name in (JOB_FILE, *TEMPLATES)}
     name = toml_text(folder.resolve().name)
     day = today.isoformat() if today else '""'
     texts[JOB_FILE] = (
@@ -44,6 +44,7 @@ def write_new(folder: Path, *, today: date | None = None) -> tuple[str, ...]:
     return tuple(texts)
 
 
-def _template(name: str) -> str:
+def template(name: str) -> str:
+    """Return a commented file to fill in, one of `TEMPLATES` or the job's own."""
     source = resources.files("plumeline.files").joinpath("templates", name)
     return source.read_text(encoding="utf-8")

@@ -72,8 +72,8 @@ def are_swapped(
     for flipped, what in (((lon, -lat), "latitude"), ((-lon, lat), "longitude"), ((-lon, -lat), "both")):
         if legal and distance_m(*flipped, site) <= NEAR_M:
             remedy = f"With the sign of {what} turned they lie at the site: mend it here, or in the site's position."
-    said = far_away(away) if math.isfinite(away) else "nowhere near"
-    findings.fault(file, "", f"the places lie {said} from the site's position.", remedy)
+    said = f"{far_away(away)} from" if math.isfinite(away) else "nowhere near"
+    findings.fault(file, "", f"the places lie {said} the site's position.", remedy)
     return None
 
 

@@ -121,7 +121,7 @@ def _suggest(spelling: str, kind: str) -> str:
     rest = {_key(s): s for unit in UNITS if unit.kind != kind for s in unit.spellings}
     near = _nearest_units(_key(spelling), of_kind, kind)
     if not near:
-        near = [rest[key] for key in difflib.get_close_matches(_key(spelling), rest, n=2, cutoff=0.7)]
+        near = [rest[key] for key in difflib.get_close_matches(_key(spelling), rest, n=2, cutoff=0.75)]
     if near:
         return f"Did you mean {' or '.join(near)}? {_write_in(kind)}"
     return _write_in(kind)
@@ -130,7 +130,7 @@ def _suggest(spelling: str, kind: str) -> str:
 def _nearest_units(written: str, of_kind: dict[str, str], kind: str) -> list[str]:
     """Return the spellings most like a word, one a unit; one far behind the best is no guess any more."""
     found: dict[str, str] = {}
-    close = difflib.get_close_matches(written, of_kind, n=6, cutoff=0.5)
+    close = difflib.get_close_matches(written, of_kind, n=6, cutoff=0.55)
     best = max((_likeness(written, key) for key in close), default=0.0)
     for key in close:
         unit = next(unit for unit in find_units(of_kind[key]) if unit.kind == kind)

@@ -36,6 +36,7 @@ _OF_THE_FILE = (
     (re.compile(r"\b[a-z]\w*(?:\.\w+)+ = \[([^\]]*)\]"), r"\1"),
     (re.compile(r",? or (?:depths|readings) in \w+\.csv"), ""),
     (re.compile(r", or \w+ = -?[\d.e+-]+(?=\.$)"), ""),
+    (re.compile(r"(?<= as )\[([^\]]*)\]"), r"\1"),
     (re.compile(r'"([^"]*)"'), r"\1"),
 )
 """What speaks of job.toml, as whoever fills in the form says it."""

@@ -12,6 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from plumeline.errors import Fault, InputError, JobFolderError
 from plumeline.files.job_folder import CheckReport
 from plumeline.files.new_answers import ANSWERS, answers_file
+from plumeline.files.new_folder import TEMPLATES, template
 from plumeline.files.toml_values import JOB_FILE
 from plumeline.store import Folder, Revision, read_zip
 from plumeline.store.errors import ConflictError
@@ -116,8 +117,9 @@ def _as_text(data: bytes) -> str | None:
 def edit_form(request: Request, site: Here, pond_id: str, path: str) -> Response:
     """Show one file of a pond's folder, to be changed."""
     pond = site.store.ponds.revision(pond_id)
-    data = site.store.ponds.folder(pond_id, pond.number).files.get(path, b"")
-    text = _as_text(data)
+    files = site.store.ponds.folder(pond_id, pond.number).files
+    # a file that is not there yet begins with its columns and what goes into them
+    text = _as_text(files[path]) if path in files else template(path) if path in TEMPLATES else ""
     if text is None:
         raise InputError(
             f"'{path[:80]}' is no text.", remedy="Export the folder, change it there and import it."

@@ -98,10 +98,10 @@ def state_of(site: Site, pond: Revision, run: Run, design: Design | None) -> Pla
     if document is not None and design is not None:
         differences = tuple(_built_of_plan(document).differences(built_of(design)))
     if run.number != pond.number:
-        cautions.append(f"It was made of revision {run.number}; revision {pond.number} stands now.")
+        cautions.append(f"This plan was made of revision {run.number}; revision {pond.number} stands now.")
     if differences:
         cautions.append(
-            f"It simulates another line than the job has now ({'; '.join(differences)}): make the plan anew."
+            f"This plan simulates another line than the job has now ({'; '.join(differences)}): make the plan anew."
         )
     if document is not None:
         of = pond if run.number == pond.number else site.store.ponds.revision(pond.pond_id, run.number)
@@ -144,7 +144,7 @@ def site_day(site: Site, job: Job) -> date:
     return site.store.clock().astimezone(ZoneInfo(job.site.time_zone)).date()
 
 
-def age_words(job: Job, today: date, first: date, last: date, *, whose: str = "Its") -> list[str]:
+def age_words(job: Job, today: date, first: date, last: date, *, whose: str = "The plan's") -> list[str]:
     """Return why days of a plan lie too far back, or its reading before them, and what to do.
 
     Args:

@@ -50,7 +50,7 @@ def put_right(brought: Sequence[Brought], site: Site | None) -> tuple[Sequence[B
             found.append(one)
             continue
         # the nearest place decides: a file of a whole county may hold the pond
-        words, turn = _turned(one.file, places, site)
+        words, turn = _turned(one, places, site)
         found.append(_with(one, turn) if words else one)
         if words:
             said.append(f"{one.file}: {words}; that was put right, for so the places lie at the site.")
@@ -66,7 +66,7 @@ def _places(one: Brought) -> np.ndarray:
     return some
 
 
-def _turned(file: str, places: np.ndarray, site: Site) -> tuple[str, Turn]:
+def _turned(one: Brought, places: np.ndarray, site: Site) -> tuple[str, Turn]:
     nearest_m = np.inf
     for words, turn in TURNS:
         lon, lat = turn(*places.T)
@@ -77,13 +77,35 @@ def _turned(file: str, places: np.ndarray, site: Site) -> tuple[str, Turn]:
             nearest_m = away_m
         if away_m <= NEAR_M:
             return words, turn
+    _refuse_slips(one, places)
     lon, lat = np.median(places, axis=0)
-    said = far_away(nearest_m) if np.isfinite(nearest_m) else "nowhere near"
+    said = f"{far_away(nearest_m)} from" if np.isfinite(nearest_m) else "nowhere near"
     raise InputError(
-        f"the places, around {lat:.5f}, {lon:.5f}, lie {said} from the site's position "
+        f"the places, around {lat:.5f}, {lon:.5f}, lie {said} the site's position "
         f"({site.latitude_deg:.5f}, {site.longitude_deg:.5f}).",
         remedy="Check the position in job.toml, the reference system (--crs), and whether it is the right file.",
-        place=file,
+        place=one.file,
+    )
+
+
+def _refuse_slips(one: Brought, places: np.ndarray) -> None:
+    """Name the first place that there is not on the earth, where most of the others are: a slip of the pen.
+
+    Raises:
+        InputError: with its row, where the file has one for each place.
+    """
+    lon, lat = places.T
+    none = (np.abs(lat) > 90.0) | (np.abs(lon) > 180.0)
+    if not 0 < none.sum() < len(places) / 2:
+        return
+    wrong_lon, wrong_lat = places[none][0]
+    rows = one.spots.row[(one.spots.lon_deg == wrong_lon) & (one.spots.lat_deg == wrong_lat)]
+    where = f"row {rows[0]}: " if len(rows) else ""
+    raise InputError(
+        f"{where}there is no place at latitude {wrong_lat:g}, longitude {wrong_lon:g}.",
+        remedy="Latitudes reach from -90 to 90, longitudes from -180 to 180. Mend it there, or take that row out, and "
+        "bring the file again.",
+        place=one.file,
     )
 
 
