@@ -148,8 +148,8 @@ def check_pond(pond: Pond, site: Site | None, findings: Findings) -> None:
     if drawn and pond.area_m2 and not 0.8 <= pond.area_m2 / drawn <= 1.25:
         findings.caution(
             "area-differs",
-            f"job.toml, pond.area: {both(pond.area_m2, 'm2')}, but the outline encloses {both(drawn, 'm2')}; the "
-            "outline is used. Correct one of the two.",
+            f"job.toml, pond.area: the area is given as {both(pond.area_m2, 'm2')}, but the outline encloses "
+            f"{both(drawn, 'm2')}; the outline is used. Correct one of the two.",
         )
     if not pond.soundings and pond.max_depth_m is not None:
         _check_answer_depth(pond, area_m2_of(pond, site), findings)
