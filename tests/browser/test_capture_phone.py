@@ -164,7 +164,9 @@ def test_a_lost_reply_makes_no_second_item_and_loses_none(phone, place):
 def test_nothing_goes_from_the_phone_before_its_receipt(phone, place):
     """Taken by the server but without a receipt, it waits; a receipt of other bytes is none."""
     phone.route("**/api/v1/capture/receipts", lambda route: route.abort())
-    note(phone)
+    with phone.expect_response("**/api/v1/capture/items/*") as answered:
+        note(phone)
+    assert answered.value.status == 201
     phone.wait_for_timeout(500)
     waiting(phone, "1 reading not yet handed over")
     assert len(items(place)) == 1
