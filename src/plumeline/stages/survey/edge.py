@@ -38,8 +38,8 @@ BANK_UNSOUNDED_M = 6.0
 """A place of the banks counts where no sounding lies nearer: nothing within some 8 m of the shore."""
 UNSOUNDED = (
     "Along the shore no sounding comes near the banks, and nobody said how steep they are: on a pond dug flat the "
-    "volume comes out a seventh too large so, and the band is made as wide as that asks. Say their slope "
-    "(pond.bank_slope, such as 3:1), by pole and tape and not by eye, or sound across the bank in a few places."
+    "volume comes out a seventh too large so, and the band is made as wide as that asks. Tell "
+    "pond.bank_slope, taken with pole and tape and not by eye, or sound across the bank in a few places."
 )
 WALL_PLACES = 8
 WALL_AWAY_M = 0.3
