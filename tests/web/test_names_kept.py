@@ -23,11 +23,11 @@ def place(browser, oak_zip):
 
 
 def test_the_name_of_a_gauge_is_offered_on_the_shore_and_stands_in_the_history(place):
-    """Typed once; the form of a shore's file has it too, in a field of its own."""
+    """Typed once; the forms of a shore's file and of a wall have it too, each in a field of its own."""
     fields = {"number": "1", "author": "Cy Ü", "time": "2026-08-12T10:30", "place": "compressor"}
     assert place.post(f"/ponds/{place.pond}/visits", {**fields, "pressure": "6.2 psig"}).status_code == 303
     page = place.get(f"/ponds/{place.pond}/shore").text
-    assert page.count('value="Cy Ü"') == 2
+    assert page.count('value="Cy Ü"') == 3
     assert "<td>Cy Ü</td>" in place.get(f"/ponds/{place.pond}/history").text
 
 
@@ -49,7 +49,7 @@ def test_the_name_typed_with_a_photo_from_the_air_or_a_file_of_another_program_i
         "depths": "add",
     }
     assert place.post(f"/ponds/{place.pond}/bring/take", taken).status_code == 303
-    assert place.get(f"/ponds/{place.pond}/shore").text.count('value="Di"') == 2
+    assert place.get(f"/ponds/{place.pond}/shore").text.count('value="Di"') == 3
 
 
 @pytest.mark.parametrize("name", ["shore", "aerial", "plan", "visits"])

@@ -58,6 +58,7 @@ WORDS = {
     "trench.frost_depth": "the depth of the frost",
     "trench.ticket_expires": "the end of the ticket",
     "trench.water_elevation": "the water's height on the levels of the course",
+    "wishes.keep_out": "the zones that are kept out",
     "wishes.start_date": "the wished day of the start",
 }
 """What a key of job.toml means, by table and key; a table of its own by its name."""
