@@ -28,7 +28,7 @@ def test_the_name_of_a_gauge_is_offered_on_the_shore_and_stands_in_the_history(p
     assert place.post(f"/ponds/{place.pond}/visits", {**fields, "pressure": "6.2 psig"}).status_code == 303
     page = place.get(f"/ponds/{place.pond}/shore").text
     assert page.count('value="Cy Ü"') == 3
-    assert "<td>Cy Ü</td>" in place.get(f"/ponds/{place.pond}/history").text
+    assert '<td role="cell" data-of="by">Cy Ü</td>' in place.get(f"/ponds/{place.pond}/history").text
 
 
 def test_the_name_typed_with_a_photo_from_the_air_or_a_file_of_another_program_is_kept(place):
