@@ -13,8 +13,10 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import traceback
+from pathlib import Path
 
 BEGIN = "import sys; from tests.nursery import attend; attend(int(sys.argv[1]))"
 MESSAGE_BYTES = 1 << 16
@@ -151,10 +153,22 @@ def attend(number):
 
 
 def _read():
-    """Import what a server imports, and load its compiled kernels."""
+    """Import what a server imports, load its compiled kernels, and answer one page: its statements are known then."""
+    import uvicorn
+    from starlette.testclient import TestClient
+
+    import plumeline.web.standing  # noqa: F401
+    from plumeline.store import open_store
+    from plumeline.web.app import make_app
     from plumeline.web.warming import warm_up
 
     warm_up()
+    with tempfile.TemporaryDirectory() as folder:
+        store = open_store(Path(folder) / "plumeline.sqlite3")
+        app = make_app(store)
+        uvicorn.Config(app, log_config=None).load()
+        assert TestClient(app, base_url="http://127.0.0.1:8621").get("/").status_code == 200
+        store.close()
 
 
 def _tell_ended(link):
