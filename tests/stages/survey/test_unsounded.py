@@ -104,6 +104,7 @@ def test_the_strip_is_that_of_arithmetic() -> None:
     assert Strip(100.0, 0.0).more_m3(30.0) == 0.0
     walled = strip_of(xy, basin, LineString([(0, 0), (60, 0)]), depth_m, 0.0)
     assert walled.water_m3 == pytest.approx(2.0 * (60.0 * 40.0 - 44.0 * 32.0), rel=0.05)
+    assert strip_of(xy, basin, basin.polygon.boundary, depth_m, 0.0).water_m3 == 0.0, "no banks, no strip"
 
 
 def test_the_spread_of_the_prior_on_the_banks_is_the_untold_part() -> None:

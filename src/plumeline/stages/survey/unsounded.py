@@ -75,6 +75,8 @@ def strip_of(
         told_fraction: part of the banks for which a slope counts that was told.
     """
     shore = basin.polygon.boundary.difference(walls.buffer(1e-3 * basin.cell_m))
+    if shore.is_empty:  # walls all round
+        return Strip(0.0, told_fraction)
     lines = shapely.get_parts(shore)
     ends = np.append(0.0, np.cumsum(shapely.length(lines)))
     steps = (np.arange(SHORE_PLACES) + 0.5) / SHORE_PLACES * ends[-1]
