@@ -21,6 +21,7 @@ from shapely.ops import nearest_points, substring
 from plumeline.errors import InputError
 from plumeline.job.document import Pond, Wall
 from plumeline.notices import Notice, caution, note
+from plumeline.stages.survey.along import even_places
 from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.depths import DepthSurface
 from plumeline.stages.survey.plane import LocalPlane
@@ -245,10 +246,7 @@ def _bank_places(edge: Edge, basin: Basin) -> np.ndarray:
     away_m = bank_away_m(basin)
     inner = shapely.get_parts(basin.polygon.buffer(-away_m))
     rings = [LineString(ring.coords) for part in inner for ring in (part.exterior, *part.interiors)]
-    ends = np.append(0.0, np.cumsum([ring.length for ring in rings]))
-    at = (np.arange(BANK_PLACES) + 0.5) / BANK_PLACES * ends[-1]
-    which = np.searchsorted(ends, at, side="right") - 1
-    points = np.array([rings[n].interpolate(a - ends[n]) for n, a in zip(which, at, strict=True)])
+    points = even_places(rings, BANK_PLACES)
     if edge.walls:
         points = points[shapely.distance(points, edge.lines) > 2.0 * away_m]
     return shapely.get_coordinates(points).reshape(-1, 2)

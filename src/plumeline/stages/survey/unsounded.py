@@ -22,6 +22,7 @@ from scipy.spatial import cKDTree
 from shapely import GeometryCollection
 from shapely.geometry.base import BaseGeometry
 
+from plumeline.stages.survey.along import even_places
 from plumeline.stages.survey.basin import Basin
 from plumeline.stages.survey.depths import DepthSurface, depth_surface
 from plumeline.stages.survey.points import Points
@@ -77,11 +78,7 @@ def strip_of(
     shore = basin.polygon.boundary.difference(walls.buffer(1e-3 * basin.cell_m))
     if shore.is_empty:  # walls all round
         return Strip(0.0, told_fraction)
-    lines = shapely.get_parts(shore)
-    ends = np.append(0.0, np.cumsum(shapely.length(lines)))
-    steps = (np.arange(SHORE_PLACES) + 0.5) / SHORE_PLACES * ends[-1]
-    which = np.searchsorted(ends, steps, side="right") - 1
-    places = shapely.line_interpolate_point(lines[which], steps - ends[which])
+    places = even_places(shapely.get_parts(shore), SHORE_PLACES)
     away_m, _ = cKDTree(xy).query(shapely.get_coordinates(places))
     wide_m = float(np.quantile(away_m, ENTERED_FRACTION))
     near = basin.wet & (np.nan_to_num(basin.shore_distance_m, nan=-1.0) < wide_m)
