@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 
-def even_places(lines: Sequence[BaseGeometry] | np.ndarray, count: int) -> np.ndarray:
+def even_places(lines: Sequence[BaseGeometry], count: int) -> np.ndarray:
     """Return points (count) along the lines, as far from each other as if they were one.
 
     Args:

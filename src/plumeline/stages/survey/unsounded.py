@@ -78,7 +78,7 @@ def strip_of(
     shore = basin.polygon.boundary.difference(walls.buffer(1e-3 * basin.cell_m))
     if shore.is_empty:  # walls all round
         return Strip(0.0, told_fraction)
-    places = even_places(shapely.get_parts(shore), SHORE_PLACES)
+    places = even_places(list(shapely.get_parts(shore)), SHORE_PLACES)
     away_m, _ = cKDTree(xy).query(shapely.get_coordinates(places))
     wide_m = float(np.quantile(away_m, ENTERED_FRACTION))
     near = basin.wet & (np.nan_to_num(basin.shore_distance_m, nan=-1.0) < wide_m)
