@@ -44,15 +44,18 @@ at("discard-form").addEventListener("submit", async (event) => {
   }
   // those that stand in the list, and none that came meanwhile
   const [gone, left] = [shown, begun];
+  let outcome;
   try {
     for (const { one } of gone) await release(one.id, one.photos);
     for (const { kind, photos } of left) await forget(kind, photos);
-    say(`Discarded: ${readings(gone.length)}${left.length ? ` and ${left.length} begun` : ""}.`);
+    outcome = `Discarded: ${readings(gone.length)}${left.length ? ` and ${left.length} begun` : ""}.`;
     field.value = "";
   } catch (error) {
-    say(`Not all discarded: ${error.message}`);
+    outcome = `Not all discarded: ${error.message}`;
   }
+  // said once the list and the count that goes with the sign-out are those that are left
   await show();
+  say(outcome);
 });
 
 await show();
