@@ -18,7 +18,7 @@ from plumeline.paper.figures import bearing, counted, long_date, pressure, short
 from plumeline.paper.quote import render_choice
 from plumeline.paper.sheet import render_sheet
 from plumeline.paper.tables import card_table
-from plumeline.paper.typeset import FOLDER
+from plumeline.paper.typeset import FOLDER, SHARED
 from plumeline.safety import safety_card
 from plumeline.stages.air.commissioning import commissioning
 from plumeline.stages.choice import choose, design_of
@@ -184,12 +184,22 @@ def test_much_to_say_gets_smaller_print_not_more_pages(small_plan):
 
 def test_no_print_is_under_seven_points():
     """However much there is to say: smaller print is not read at a pond (common practice, no published source)."""
-    for template in FOLDER.glob("*.typ"):
+    for template in (one for one in FOLDER.glob("*.typ") if one.name != SHARED):
         lines = [line for line in template.read_text().splitlines() if re.search(r"text\(|size", line)]
         kept = [re.sub(r"pad:.*|stroke:.*|v\(\d+pt\)", "", line) for line in lines]
         sizes = [float(size) for line in kept for size in re.findall(r"(\d+(?:\.\d+)?)pt", line)]
         assert sizes, template
         assert min(sizes) >= 7.0, template
+
+
+def test_how_units_are_kept_whole_stands_once_and_every_template_uses_it():
+    """A unit added there holds on all papers; none has a rule of its own beside it."""
+    for template in FOLDER.glob("*.typ"):
+        text = template.read_text()
+        assert text.count("show regex(") == (template.name == SHARED), template
+        assert (f'#import "{SHARED}": whole-units' in text and "#show: whole-units" in text) == (
+            template.name != SHARED
+        ), template
 
 
 def test_the_page_named_for_the_card_is_the_one_it_stands_on(printed):

@@ -19,6 +19,8 @@ from plumeline.units.showing import System
 FOLDER = Path(str(resources.files("plumeline").joinpath("paper")))
 FONTS = FOLDER / "fonts"
 DATA = "data.json"
+SHARED = "units.typ"
+"""What every template imports."""
 AS_TYPED = ("name", "id")
 """What stands on paper letter by letter as somebody typed it."""
 
@@ -44,9 +46,9 @@ def _worded(value: Any) -> Any:
 
 
 def fill(folder: Path, template: str, texts: Mapping[str, str]) -> None:
-    """Write a template of ours and the texts that it reads, by name, into a folder."""
-    (folder / template).write_text((FOLDER / template).read_text(encoding="utf-8"), encoding="utf-8")
-    for name, text in texts.items():
+    """Write a template of ours, what it imports, and the texts that it reads, by name, into a folder."""
+    ours = {name: (FOLDER / name).read_text(encoding="utf-8") for name in (template, SHARED)}
+    for name, text in (ours | dict(texts)).items():
         (folder / name).write_text(text, encoding="utf-8")
 
 
