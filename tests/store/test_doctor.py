@@ -12,6 +12,7 @@ import pytest
 from tests.capture_items import item, jpeg, named, sha, text
 from tests.store.test_capture_tables import at_step
 
+from plumeline.cli import main
 from plumeline.store import doctor
 from plumeline.store.backups import write_backup
 from plumeline.store.doctor import examine
@@ -39,12 +40,73 @@ def test_where_nothing_was_begun_nothing_is_wrong(tmp_path):
     """No file and no backup: serve makes one. A file that was cut to nothing is a loss."""
     path = tmp_path / "plumeline.sqlite3"
     found = told(path, "file")
-    assert (found.words, found.well, found.remedy) == ("not there", True, "plumeline serve makes one.")
+    assert (found.words, found.well) == ("not there", True)
+    assert found.remedy.startswith("plumeline serve makes one. If ponds should be here, it is another file")
     assert told(path, "backups").words == "none yet"
     assert told(path, "backups").well
     path.touch()
     found = told(path, "file")
     assert (found.words, found.well, found.remedy) == ("empty", False, "Copy the file away first.")
+
+
+def bars(path):
+    """Return the words and the way out of the first thing that is told, held to be wrong."""
+    first = examine(path, now=NOW).findings[0]
+    assert not first.well
+    return first.words, first.remedy
+
+
+def test_a_path_where_no_database_can_stand_is_told_with_what_would_be_right(tmp_path, monkeypatch):
+    """Below a file, near and far; a folder; a file of something else; no right to write (by a stand-in)."""
+    (tmp_path / "notes.txt").write_text("of somebody")
+    for below in ("ponds.sqlite3", "deep/ponds.sqlite3"):
+        words, remedy = bars(tmp_path / "notes.txt" / below)
+        assert words == f"nothing can stand below '{tmp_path / 'notes.txt'}': that is a file"
+        assert remedy == "Name a file in a folder that is there or can be made: --database FILE."
+    words, remedy = bars(tmp_path)
+    assert words == "a folder, not a file"
+    assert remedy == f"Name the file in it: --database {tmp_path / 'plumeline.sqlite3'}"
+    words, remedy = bars(tmp_path / "notes.txt")
+    assert words == "no database: the file does not begin as one of SQLite does"
+    assert "--database FILE" in remedy
+    assert (tmp_path / "notes.txt").read_text() == "of somebody"
+    path = tmp_path / "new" / "ponds.sqlite3"
+    monkeypatch.setattr(os, "access", lambda place, _: place != tmp_path)
+    words, remedy = bars(path)
+    assert (
+        words
+        == f"who runs this may not write in the folder '{tmp_path}', and the rest of the way is not there"
+    )
+    assert remedy.startswith("Give that user the right to write there. Or: Name a file")
+
+
+def test_a_database_that_may_not_be_written_is_told(saved, monkeypatch):
+    """Its folder may be: the rights of the file alone are wanting."""
+    monkeypatch.setattr(os, "access", lambda place, _: place != saved)
+    assert bars(saved) == (
+        "who runs this may not read and write it",
+        "Give that user the right to read and write it.",
+    )
+
+
+def test_a_folder_that_can_be_made_bars_nothing(tmp_path):
+    """serve makes both; who mistyped the name is told that it may be another."""
+    found = told(tmp_path / "new" / "ponds.sqlite3", "file")
+    assert (found.words, found.well) == ("not there, and neither is its folder", True)
+    assert "plumeline serve makes one" in found.remedy
+    assert not (tmp_path / "new").exists()
+
+
+def test_the_shell_says_which_it_is(tmp_path, saved, capsys):
+    """Exit code 1 below a file; 0 where nothing was begun, without calling that well; 0 and well for a database."""
+    (tmp_path / "notes.txt").write_text("of somebody")
+    for path, code, last in (
+        (tmp_path / "notes.txt" / "p.sqlite3", 1, "Something is wrong."),
+        (tmp_path / "new" / "p.sqlite3", 0, "Nothing is wrong; no database is there yet."),
+        (saved, 0, "All is well."),
+    ):
+        assert main(["doctor", "--database", str(path)]) == code
+        assert capsys.readouterr().out.splitlines()[-1] == last
 
 
 def test_a_lost_database_is_brought_back_by_name(saved):

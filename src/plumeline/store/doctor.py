@@ -17,11 +17,13 @@ from plumeline.store.migrate import known, newest, step_of
 from plumeline.store.photo_files import FOLDER as PHOTOS
 from plumeline.store.photo_files import named_in, sound
 from plumeline.store.places import what_is_wrong
+from plumeline.store.standing import is_of_sqlite, what_bars
 
 LEAST_FREE_MB = 500
 TIMES_FREE = 3
 """A backup and the old file must fit beside a new one."""
 MB = 1 << 20
+OTHER_FILE = "If ponds should be here, it is another file: --database FILE."
 LONGEST_WITHOUT = timedelta(days=1)
 """A server that runs writes a backup an hour: what was saved longer ago than this should stand in one."""
 
@@ -51,6 +53,11 @@ class Examined:
         """Return whether nothing is wrong."""
         return all(item.well for item in self.findings)
 
+    @property
+    def is_there(self) -> bool:
+        """Return whether there was a database to be looked at."""
+        return any(item.what == "pages" for item in self.findings)
+
 
 def examine(path: Path, *, now: datetime | None = None) -> Examined:
     """Return what a look over a database finds; raises nothing for a damaged one.
@@ -60,25 +67,41 @@ def examine(path: Path, *, now: datetime | None = None) -> Examined:
         now: the time, for the age of its backups; this machine's when None.
     """
     now = now or datetime.now(UTC)
+    if barred := what_bars(path):
+        words, remedy = barred
+        return Examined(path, (Finding("file", words, False, remedy), _place(path)))
     good = last_good(path)
     back = (
         f"Bring it back: plumeline restore {good} --database {path}" if good else "Copy the file away first."
     )
     if not path.is_file() or path.stat().st_size == 0:
-        words = "empty" if path.is_file() else "not there"
-        lost = good is not None or path.is_file()
-        remedy = back if lost else "plumeline serve makes one."
-        return Examined(
-            path, (Finding("file", words, not lost, remedy), _place(path), *_backups(path, good, now))
-        )
+        return Examined(path, (_begun(path, good, back), _place(path), *_backups(path, good, now)))
     findings: list[Finding] = []
     try:
         with closing(connect(path)) as link:
             findings += [_pages(link, back), _rows(link, back), _contents(link, back), _journal(link)]
         findings += [_tables(path), _photos(path)]
     except (sqlite3.Error, StoreError, UnicodeDecodeError) as error:
-        findings.append(Finding("pages", f"can't be read: {error}", False, back))
+        findings.append(_unread(path, error, good, back))
     return Examined(path, (*findings, _place(path), _room(path), *_backups(path, good, now)))
+
+
+def _begun(path: Path, good: Path | None, back: str) -> Finding:
+    """Return what is said of a file that is not there, or is empty: lost, or not begun yet."""
+    if path.is_file():
+        return Finding("file", "empty", False, back)
+    words = "not there" if path.parent.exists() else "not there, and neither is its folder"
+    if good is not None:
+        return Finding("file", words, False, back)
+    # who mistyped a name must not take the words for those of a database
+    return Finding("file", words, True, f"plumeline serve makes one. {OTHER_FILE}")
+
+
+def _unread(path: Path, error: Exception, good: Path | None, back: str) -> Finding:
+    if is_of_sqlite(path):
+        return Finding("pages", f"can't be read: {error}", False, back)
+    words = "no database: the file does not begin as one of SQLite does"
+    return Finding("pages", words, False, back if good else f"{back} {OTHER_FILE}")
 
 
 def _pages(link: sqlite3.Connection, back: str) -> Finding:

@@ -29,6 +29,7 @@ NETWORK = re.compile(
 )
 """Kinds of file system that stand on another machine."""
 MOUNTS = Path("/proc/mounts")
+ANOTHER = "Name a file in a folder that is there or can be made"
 
 
 def refuse(database: Path) -> None:
@@ -46,6 +47,17 @@ def refuse(database: Path) -> None:
         )
 
 
+def file_above(path: Path) -> Path | None:
+    """Return the part of the way to a file that is no folder, below which nothing can stand; else None."""
+    above = nearest_above(path)
+    return above if above.exists() and not above.is_dir() else None
+
+
+def nearest_above(path: Path) -> Path:
+    """Return the nearest part of the way to a file that is there; its folder where none is."""
+    return next((here for here in path.parents if here.exists()), path.parent)
+
+
 def make_folder_of(path: Path, option: str) -> None:
     """Make the folder in which a file is to stand, where it is not there yet.
 
@@ -56,9 +68,8 @@ def make_folder_of(path: Path, option: str) -> None:
     Raises:
         StoreError: a part of the way is a file, or the folder can't be made.
     """
-    remedy = f"Name a file in a folder that is there or can be made: {option} FILE."
-    above = next((here for here in path.parents if here.exists()), path.parent)
-    if above.exists() and not above.is_dir():
+    remedy = f"{ANOTHER}: {option} FILE."
+    if above := file_above(path):
         raise StoreError(
             f"nothing can stand below '{above}': that is a file.", remedy=remedy, place=str(path)
         )

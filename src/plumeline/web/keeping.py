@@ -69,5 +69,6 @@ def doctor(args: argparse.Namespace) -> int:
     print()
     for remedy in (item.remedy for item in found.findings if item.remedy):
         print(paragraph(f"- {remedy}"))
-    print("All is well." if found.well else "Something is wrong.")
+    well = "All is well." if found.is_there else "Nothing is wrong; no database is there yet."
+    print(well if found.well else "Something is wrong.")
     return 0 if found.well else 1
