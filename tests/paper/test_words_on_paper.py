@@ -56,6 +56,10 @@ def test_no_paper_names_a_key_a_column_or_an_option(small_plan, system):
         ("not known: give air.neighbour_distance", "not known: give the way to the nearest neighbour"),
         ("put it, with its maker's curve, into [air.compressor].", "put it, with its maker's curve, into the job."),
         ("Weigh one (air.coil_mass in job.toml).", "Weigh one (the weight of a coil)."),
+        (
+            "What decides is air.coil_mass against air.coil_length in job.toml: weigh one.",
+            "What decides is the weight of a coil against the length of a coil: weigh one.",
+        ),
         ("a second profile at dawn (profiles.csv): known exactly", "a second profile at dawn: known exactly"),
         ("0.43 of area times depth (sources/shapes.csv, bowl)", "0.43 of area times depth (sources/shapes.csv, bowl)"),
         ("no tables (air line, 12 ft)", "no tables (air line, 12 ft)"),
@@ -82,3 +86,11 @@ def test_a_sentence_on_paper_keeps_its_numbers_and_loses_its_keys(text, said):
 def test_a_place_is_named_in_words(place, words):
     """By hand: what has words of its own by them, the rest by its table."""
     assert place_in_words(place) == words
+
+
+def test_what_is_asked_of_a_coil_is_asked_once(small_plan):
+    """Weight and length by their names, the weighing by another word: no sentence says the same in brackets again."""
+    (said,) = [on_paper(one.said("us")) for one in small_plan.notices if one.code == "tubing-weight"]
+    assert said.count("the weight of a coil") == said.count("the length of a coil") == 1
+    assert said.lower().count("weigh ") == 1
+    assert "(the weight" not in said

@@ -195,8 +195,8 @@ def tubing_notices(states: tuple[TubingState, ...]) -> tuple[Notice, ...]:
         limit = f"{by_foot(item.sinking_mass_kg_m)}, {coil}"
         if item.submerged_kg_m is None:
             words = (
-                f"Whether {which} stays down full of air is not known: it sinks from {limit}. Weigh a coil "
-                "(air.coil_mass and air.coil_length in job.toml)."
+                f"Whether {which} stays down full of air is not known: it sinks from {limit}. What "
+                "decides is air.coil_mass against air.coil_length in job.toml: weigh one."
             )
             told.append(note("tubing-weight", words))
         elif item.submerged_kg_m < 0.0:
