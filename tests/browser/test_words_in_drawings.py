@@ -100,3 +100,45 @@ def test_on_the_plan_no_depth_stands_over_a_name(page, oak_server):
         words = page.evaluate(SEEN)
         assert {one["of"] for one in words} == {"ground", "handle"}
         assert not meetings(words), width
+
+
+WALLED = """() => {
+    const path = document.querySelector('path.wall-mark'), turn = path.getScreenCTM();
+    const half = path.getAttribute('stroke-width') / 2 * turn.a, long = path.getTotalLength();
+    return Array.from({ length: 2000 }, (_, n) => path.getPointAtLength(long * n / 1999).matrixTransform(turn))
+        .map((at) => ({ x: at.x, y: at.y, half }));
+}"""
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_no_depth_on_the_shore_lies_over_the_bar_of_a_wall_or_over_a_corner(page, oak_server, width):
+    """A wall past the soundings nearest to the shore; each depth stands beside it, the one that is chosen too."""
+    opened(page, oak_server, "/shore", width)
+    before = sum(one["of"] == "sounding" for one in page.evaluate(SEEN))
+    page.locator("#wall-lines").fill("corner 2; corner 9; 3 ft\ncorner 60; corner 72; 3 ft")
+    page.wait_for_timeout(200)
+
+    def covered():
+        words = [inked(one) for one in page.evaluate(SEEN) if one["of"] != "handle"]
+        assert len(words) >= min(before, 4)
+        bar = page.evaluate(WALLED)
+        corners = page.evaluate(
+            "() => [...document.querySelectorAll('.corner rect')].map((item) => item.getBoundingClientRect())"
+        )
+        over = [
+            one for one in words for at in bar
+            if one[0] < at["x"] + at["half"] - SLACK_PX and at["x"] - at["half"] + SLACK_PX < one[1]
+            and one[2] < at["y"] + at["half"] - SLACK_PX and at["y"] - at["half"] + SLACK_PX < one[3]
+        ]  # fmt: skip
+        over += [
+            one for one in words for box in corners
+            if one[0] < box["right"] - SLACK_PX and box["left"] + SLACK_PX < one[1]
+            and one[2] < box["bottom"] - SLACK_PX and box["top"] + SLACK_PX < one[3]
+        ]  # fmt: skip
+        return over
+
+    assert not covered()
+    # 1.1 ft, the sounding nearest to that wall
+    page.locator('.sounding[aria-label^="Sounding, 1.1 ft"]').first.press("Enter")
+    page.wait_for_timeout(100)
+    assert not covered()

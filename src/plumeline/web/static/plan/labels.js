@@ -12,13 +12,29 @@ export function boxOf(words, x, y, size, anchor = "start") {
 
 const meet = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
 
-/** Show each label, the most important first, that meets none of those shown before it and nothing that it must stand
- *  beside; `taken` is there already. */
+/** Show each label, the most important first, where it meets none of those shown before it and nothing that it must stand
+ *  beside: at the first of its places that is free, whose number `show` is told, or nowhere (-1), but for one that is `always`
+ *  shown; `taken` is there already. */
 export function thinned(labels, taken = []) {
   const there = [...taken];
-  for (const { box, beside = [], show } of labels) {
-    const free = ![...there, ...beside].some((other) => meet(box, other));
-    if (free) there.push(box);
-    show(free);
+  for (const { boxes, beside = [], always = false, show } of labels) {
+    const free = boxes.findIndex((box) => ![...there, ...beside].some((other) => meet(box, other)));
+    const place = free < 0 && always ? 0 : free;
+    if (place >= 0) there.push(boxes[place]);
+    show(place);
   }
+}
+
+/** A line that is drawn as wide as `wide`, as boxes that a label must stand beside. */
+export function boxesAlong(way, wide) {
+  const found = [];
+  for (let n = 1; n < way.length; n += 1) {
+    const [[x, y], [u, v]] = [way[n - 1], way[n]];
+    const steps = Math.max(1, Math.ceil(Math.hypot(u - x, v - y) / wide));
+    for (let k = 0; k <= steps; k += 1) {
+      const at = [x + ((u - x) * k) / steps, y + ((v - y) * k) / steps];
+      found.push({ left: at[0] - wide / 2, right: at[0] + wide / 2, top: at[1] - wide / 2, bottom: at[1] + wide / 2 });
+    }
+  }
+  return found;
 }

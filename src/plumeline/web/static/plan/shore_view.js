@@ -1,7 +1,12 @@
 // The shore's drawing: a ring of corners and the soundings over the ground that the server draws.
+import { boxesAlong } from "./labels.js";
 import { DEPTH_MM, View } from "./view.js";
 
 const SVG = "http://www.w3.org/2000/svg";
+const BESIDE = 1.3; // from the middle of a sounding to its depth
+
+/** Where the depth of a sounding may stand about its dot, as x, y and the side that it hangs on: the first that is free. */
+const placesOf = (size) => [-1, 1 + 0.75 * size].flatMap((y) => [[BESIDE, y, "start"], [-BESIDE, y, "end"]]);
 
 function made(name, attributes, parent) {
   const found = document.createElementNS(SVG, name);
@@ -69,7 +74,13 @@ export class ShoreView extends View {
     for (const path of pair) path.setAttribute("d", d);
   }
 
-  // a depth is written where it covers no other and no sounding: the chosen one, those of the lines, then from the middle of what is shown outwards
+  // walls as they are drawn, each a way on the paper
+  wall(ways, wide) {
+    this.bars = ways.flatMap((way) => boxesAlong(way.map((place) => this.toPaper(place)), wide));
+    this.thinLater();
+  }
+
+  // a depth is written where it covers no other, no sounding, no corner and no wall: the chosen one, those of the lines, then from the middle of what is shown outwards
   labels() {
     const { x, y, width, height } = this.whole;
     const middle = [x + width / 2, y + height / 2];
@@ -77,13 +88,21 @@ export class ShoreView extends View {
     const isChosen = ({ group }) => group.getAttribute("aria-pressed") === "true" || group === document.activeElement;
     const all = [...this.byName.values()].filter(({ words }) => words);
     const rest = all.filter((handle) => !isChosen(handle)).map((handle) => [far(handle), handle]).sort((a, b) => a[0] - b[0]);
-    const dots = this.marksOf(all);
-    const label = (handle) => ({
-      box: this.handleBox(handle, DEPTH_MM * this.fine),
-      beside: isChosen(handle) ? [] : dots,
-      show: (is) => handle.words.classList.toggle("unsaid", !is),
+    const covered = [...this.marksOf([...this.byName.values()]), ...this.bars];
+    const size = DEPTH_MM * this.fine;
+    const places = placesOf(size);
+    const label = (handle, always = false) => ({
+      always,
+      boxes: places.map((place) => this.handleBox(handle, size, place)),
+      beside: covered,
+      show: (n) => this.#writeAt(handle.words, places[Math.max(n, 0)], n < 0),
     });
-    return [...all.filter(isChosen).map(label), ...super.labels(), ...rest.map(([, handle]) => label(handle))];
+    return [...all.filter(isChosen).map((handle) => label(handle, true)), ...super.labels(), ...rest.map(([, handle]) => label(handle))];
+  }
+
+  #writeAt(words, [x, y, anchor], isUnsaid) {
+    for (const [name, value] of Object.entries({ x, y, "text-anchor": anchor })) if (words.getAttribute(name) !== String(value)) words.setAttribute(name, value);
+    words.classList.toggle("unsaid", isUnsaid);
   }
 
   taken() {

@@ -2,6 +2,7 @@
 import { at, data, wrong } from "./page.js";
 
 const SVG = "http://www.w3.org/2000/svg";
+const WIDE = 1.8;
 const TYPED = /^\s*corner\s*(\d+)\s*;\s*corner\s*(\d+)\s*;/i;
 
 export class Walls {
@@ -12,7 +13,7 @@ export class Walls {
     this.texts = []; // what stood in the field before each wall, to be undone
     this.saved = at("wall-lines").value.split("\n").filter((line) => line.trim());
     this.marks = document.createElementNS(SVG, "path");
-    for (const [name, value] of Object.entries({ fill: "none", stroke: "#1c1c1c", "stroke-width": 1.8, "stroke-linejoin": "round", class: "wall-mark" })) this.marks.setAttribute(name, value);
+    for (const [name, value] of Object.entries({ fill: "none", stroke: "#1c1c1c", "stroke-width": WIDE, "stroke-linejoin": "round", class: "wall-mark" })) this.marks.setAttribute(name, value);
     view.lines.append(this.marks);
     at("wall-lines").addEventListener("input", () => this.draw());
     at("wall-mark").addEventListener("click", () => this.#mark());
@@ -118,6 +119,7 @@ export class Walls {
       return data.walls[this.saved.indexOf(line)] || [];
     });
     if (this.ends) ways.push(this.#between(...this.ends));
+    this.view.wall(ways, WIDE);
     const text = (item) => this.view.toPaper(item).map((value) => value.toFixed(2)).join(" ");
     this.marks.setAttribute("d", ways.filter((way) => way.length > 1).map((way) => `M${way.map(text).join("L")}`).join(""));
   }

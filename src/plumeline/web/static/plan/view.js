@@ -49,6 +49,7 @@ export class View {
     this.byName = new Map();
     this.ways = new Map(); // each diffuser's line on the paper, and its bends
     this.grasped = null;
+    this.bars = []; // boxes of what is drawn as broad as no word may cover
     this.scale = 1;
     this.waits = 0;
     // without it a browser keeps the form of the drawing with its key
@@ -245,9 +246,9 @@ export class View {
     return [...this.byName.values()].filter(({ words }) => words?.textContent).map((handle) => this.handleBox(handle, WORDS_MM));
   }
 
-  handleBox({ at, words }, size_mm) {
+  handleBox({ at, words }, size_mm, [x, y, anchor] = [words.getAttribute("x"), words.getAttribute("y"), "start"]) {
     const small = this.grown / this.scale;
-    return boxOf(words.textContent, at[0] + small * words.getAttribute("x"), at[1] + small * words.getAttribute("y"), small * size_mm);
+    return boxOf(words.textContent, at[0] + small * x, at[1] + small * y, small * size_mm, anchor);
   }
 
   marksOf(handles) {
@@ -260,12 +261,12 @@ export class View {
   // of the words of the ground those on a plate are the depths of its lines; the marks of the handles are drawn over them
   labels() {
     const found = [];
-    const marks = this.marksOf([...this.byName.values()]);
+    const marks = [...this.marksOf([...this.byName.values()]), ...this.bars];
     for (const text of this.#groundWords().filter(plateOf)) {
       const size = text.getAttribute("font-size") * this.#groundScale(text);
-      const show = (is) => [text, plateOf(text)].forEach((one) => one.classList.toggle("unsaid", !is));
+      const show = (place) => [text, plateOf(text)].forEach((one) => one.classList.toggle("unsaid", place < 0));
       const [x, y] = ["x", "y"].map((name) => Number(text.getAttribute(name)));
-      found.push({ box: boxOf(text.textContent, x, y, size, "middle"), beside: marks, show });
+      found.push({ boxes: [boxOf(text.textContent, x, y, size, "middle")], beside: marks, show });
     }
     return found;
   }
