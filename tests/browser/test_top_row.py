@@ -21,6 +21,8 @@ PLACED = """() => [...document.querySelectorAll('.everywhere a, .everywhere butt
 
 def held(page, names):
     """Hold what stands on top to its rows, sizes and names; nothing of it lies over another."""
+    page.get_by_role("button", name=names[-1]).wait_for()
+    page.wait_for_load_state("load")
     found = page.evaluate(PLACED)
     assert [one["words"] for one in found] == names
     assert len({round(one["top"]) for one in found}) <= 2, found
