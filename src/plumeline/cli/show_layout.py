@@ -6,9 +6,10 @@ from plumeline.cli.figures import air_column, air_unit, column, column_unit, per
 from plumeline.cli.show_muck import under_block
 from plumeline.cli.tables import listing, table
 from plumeline.stages.layout import Agreement, Layout, Together
+from plumeline.stages.layout.stakes import line_words
 from plumeline.stages.plume import PlumeResult
 from plumeline.stages.survey import Survey
-from plumeline.units import half_band, show, show_air
+from plumeline.units import show, show_air
 from plumeline.units.showing import System
 
 
@@ -138,7 +139,7 @@ def _stakes(found: Layout, units: System) -> str:
             for one in item.sights
             for cell in (f"{one.bearing_deg:.0f}°", show(one.distance_m, "m", units))
         ]
-        line = f"{show(item.line_depth_m, 'm', units)} ± {half_band(item.tolerance_m, 'm', units)}"
+        line = line_words(item, units)
         base = soft.get(item.name)
         muck = (show(base.muck_m, "m", units) if base else "",) if soft else ()
         rows.append((item.name, str(item.order_number), *sights, line, *muck))

@@ -23,7 +23,7 @@ from plumeline.paper.figures import (
 from plumeline.stages.air.old_pipe import OldPipeProof
 from plumeline.stages.air.route import RouteResult
 from plumeline.stages.layout.bases import Base
-from plumeline.stages.layout.stakes import Stake
+from plumeline.stages.layout.stakes import line_words
 from plumeline.stages.plan import Plan
 from plumeline.stages.startup import RunDay
 from plumeline.stages.startup.lines import (
@@ -33,7 +33,7 @@ from plumeline.stages.startup.lines import (
     later_cells,
     whole_cells,
 )
-from plumeline.units import half_band, plain, show, show_air
+from plumeline.units import plain, show, show_air
 from plumeline.units.showing import System
 
 Table = dict[str, Any]
@@ -88,11 +88,6 @@ def places_table(plan: Plan, system: System) -> Table:
         "from\nmanifold", "true\nbearing",
     )  # fmt: skip
     return plain_table(heads, rows, "lrrrrrrr")
-
-
-def line_words(stake: Stake, system: System) -> str:
-    """Return what the weighted line must read at a place before it is let go."""
-    return f"{show(stake.line_depth_m, 'm', system)} ± {half_band(stake.tolerance_m, 'm', system)}"
 
 
 def stakes_table(plan: Plan, system: System) -> Table:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from math import cos, radians, sin
 from typing import TYPE_CHECKING
 
-from plumeline.stages.layout.stakes import LEAST_TOLERANCE_M, Sight, Stake
+from plumeline.stages.layout.stakes import LEAST_TOLERANCE_M, Z95, Sight, Stake
 from plumeline.workings.book import Book
+from plumeline.workings.survey_cases import reading_error
 from plumeline.workings.value import Value, chosen, plain_constant, relation, summed
 
 if TYPE_CHECKING:
@@ -18,7 +19,6 @@ TITLE = "Finding the places"
 def stake_cells(book: Book, values: LayoutValues) -> None:
     """Say how each cell of the crew's table comes about."""
     bottom = bottoms(values)
-    tolerance = _tolerance(values)
     for row, item in enumerate(values.found.stakes):
         order = chosen(
             f"order of {item.name}", float(item.order_number), "",
@@ -27,7 +27,7 @@ def stake_cells(book: Book, values: LayoutValues) -> None:
         cells: list[list[Value]] = [[order]]
         for one in item.sights:
             cells += [[_bearing(item, one)], [_distance(item, one)]]
-        cells.append([bottom[item.name], tolerance])
+        cells.append([bottom[item.name], *_tolerance(values, item)])
         for column, cell in enumerate(cells, start=1):
             book.at("part", TITLE, str(row), str(column), values=cell)
 
@@ -68,16 +68,39 @@ def _distance(item: Stake, one: Sight) -> Value:
     )
 
 
-def _tolerance(values: LayoutValues) -> Value:
-    error_m = values.basin.found.reading_error_m or 0.0
+def _tolerance(values: LayoutValues, item: Stake) -> list[Value]:
+    """Return how far the line may read from the depth of the plan; nothing where nobody sounded."""
+    survey = values.basin.found
+    if item.tolerance_m is None:
+        return []
+    x_m, y_m = _place(values, item.name)
+    error_m = survey.depth_error_at(x_m, y_m) or 0.0
     terms = {
         "t": plain_constant("least that a line may be off", LEAST_TOLERANCE_M, "m", "judgement: a foot"),
-        "s": summed("error of one sounding", error_m, "m", "the survey's, 0 where it is not known"),
-    }
-    return relation(
-        "how far the line may read from the bottom",
-        values.found.stakes[0].tolerance_m,
-        "m",
-        "max(t, 2 * s)",
-        terms,
-    )
+        "q": plain_constant("normal deviate at 95 %", Z95, "", "nine of ten lie within it on both sides"),
+        "d": summed(
+            f"standard error of the depth at {item.name}", error_m, "m",
+            "what the surfaces that were weighed leave open there, and how far they lie apart",
+        ),
+        "s": reading_error(survey)
+        or summed("error of one sounding", survey.reading_error_m or 0.0, "m", "the survey's"),
+    }  # fmt: skip
+    return [
+        relation(
+            f"how far the line may read from the depth at {item.name}",
+            item.tolerance_m,
+            "m",
+            "max(t, q * sqrt(d^2 + s^2))",
+            terms,
+            source="Rasmussen & Williams 2006, eq. 2.26 (variance at a place)",
+        )
+    ]
+
+
+def _place(values: LayoutValues, name: str) -> tuple[float, float]:
+    """Return where a diffuser or a bend of a line lies in the local plane [m]."""
+    for item in values.found.diffusers:
+        for at, xy in ((item.name, (item.x_m, item.y_m)), *((one.name, one.xy) for one in item.branch_bends)):
+            if at == name:
+                return xy
+    raise KeyError(name)

@@ -49,7 +49,10 @@ def put_next(book: Book, found: Survey, volume: Value) -> list[Value]:
     after: Value | None = None
     for index, item in enumerate(found.next_soundings):
         point = found.plane.to_point(item.x_m, item.y_m)
-        words = f"place {index + 1}: of some 400 over the water, the one that takes most off the volume's variance"
+        words = (
+            f"place {index + 1}: of some 400 over the water the one that takes most off the volume's variance; "
+            "where the banks are least sure, first four off those that lie farthest from all soundings"
+        )
         off_m6 = found.volume_se_m3**2 - item.volume_se_after_m3**2
         cells = [
             given("latitude", point.latitude_deg, "", words),
@@ -68,6 +71,6 @@ def put_next(book: Book, found: Survey, volume: Value) -> list[Value]:
         after = cells[-1]
     places = counted(
         "places to sound next", float(len(found.next_soundings)), "", " + ".join(["1"] * len(found.next_soundings)), {},
-        words="those that take the most off the volume's variance, one after the other",
+        words="those that take the most off the volume's variance, one after the other, unsounded banks first",
     )  # fmt: skip
     return [places, after] if after is not None else []

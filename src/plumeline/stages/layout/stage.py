@@ -27,7 +27,7 @@ from plumeline.stages.layout.placing import (
     place_all,
 )
 from plumeline.stages.layout.result import Layout, PlacedDiffuser, Together
-from plumeline.stages.layout.stakes import Bend, Stake, bend_name, stake_notices, stakes_of
+from plumeline.stages.layout.stakes import Bend, Stake, bend_name, stake_notices, stakes_of, tolerance
 from plumeline.stages.survey import Survey
 from plumeline.units import both
 
@@ -159,7 +159,12 @@ def _stakes(job: Job, survey: Survey, found: Layout) -> tuple[Stake, ...]:
         (item.name, (item.x_m, item.y_m), item.bottom_depth_m, item.branch_run_m) for item in found.diffusers
     ]
     bends = {item.name: item.branch_bends for item in found.diffusers}
-    return stakes_of(places, marks or [("manifold", found.manifold_xy)], survey.reading_error_m, bends)
+
+    def tolerance_m(xy: tuple[float, float]) -> float | None:
+        error_m = survey.reading_error_m
+        return None if error_m is None else tolerance(survey.depth_error_at(*xy) or 0.0, error_m)
+
+    return stakes_of(places, marks or [("manifold", found.manifold_xy)], tolerance_m, bends)
 
 
 def listed(job: Job) -> tuple[tuple[Diffuser, ...], Place | None]:

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import atan2, degrees, hypot
 
 from plumeline.notices import Notice, caution
+from plumeline.units import half_band, show
+from plumeline.units.showing import System
 
 NARROW_DEG = 30.0
 """Under this angle between two sights a small error of one moves the place far. Judgement."""
 LEAST_TOLERANCE_M = 0.3048
 """A weighted line in a drifting boat is no better than a foot. Judgement."""
+Z95 = 1.6448536269514722
+"""Standard normal deviate at 95 %: nine lines of ten at the right place read within the tolerance."""
+
+GUESSED = (
+    "Nobody sounded this pond, so the depths at the places are a guess from its shape and no check for the crew. Sound "
+    "each place before its line is cut, and give the soundings."
+)
 
 XY = tuple[float, float]
 
@@ -34,7 +43,7 @@ class Stake:
         order_number: 1 is let down first; the farthest goes first, so that no boat crosses a line that lies.
         sights: from each mark; from the manifold alone where the job has no marks.
         line_depth_m: what the weighted line must read before it is let go.
-        tolerance_m: how far the line may read from that.
+        tolerance_m: how far the line may read from that; None where nobody sounded, so that the depth is a guess.
         crossing_deg: angle between the two sights that cross best, 0 to 90; None with a single mark.
     """
 
@@ -42,7 +51,7 @@ class Stake:
     order_number: int
     sights: tuple[Sight, ...]
     line_depth_m: float
-    tolerance_m: float
+    tolerance_m: float | None
     crossing_deg: float | None
     is_bend: bool = False
 
@@ -75,10 +84,28 @@ def crossing(bearings_deg: list[float]) -> float | None:
     return max(angles, default=None)
 
 
+def tolerance(depth_error_m: float, reading_error_m: float) -> float:
+    """Return how far the line may read from the depth of the plan [m], at the right place, nine times of ten.
+
+    Args:
+        depth_error_m: standard error of the plan's depth there.
+        reading_error_m: of a sounding, by the survey: the crew's line errs as those did.
+    """
+    return max(LEAST_TOLERANCE_M, Z95 * hypot(depth_error_m, reading_error_m))
+
+
+def line_words(stake: Stake, system: System) -> str:
+    """Return what the weighted line must read before it is let go; where nobody sounded, that it is a guess."""
+    depth = show(stake.line_depth_m, "m", system)
+    if stake.tolerance_m is None:
+        return f"{depth}? sound it"
+    return f"{depth} ± {half_band(stake.tolerance_m, 'm', system)}"
+
+
 def stakes_of(
     places: list[tuple[str, XY, float, float]],
     marks: list[tuple[str, XY]],
-    reading_error_m: float | None,
+    tolerance_m: Callable[[XY], float | None],
     bends: Mapping[str, Sequence[Bend]],
 ) -> tuple[Stake, ...]:
     """Return the stakes in the order of work.
@@ -86,10 +113,9 @@ def stakes_of(
     Args:
         places: name, place, bottom's depth [m] and length of line [m] of each diffuser.
         marks: name and place of each mark.
-        reading_error_m: of a sounding, by the survey [m]; None where it is not known.
+        tolerance_m: how far the line may read from the depth at a place [m]; None where nobody sounded.
         bends: of the line of each diffuser that has any; they come with it, the one farthest out first.
     """
-    tolerance_m = max(LEAST_TOLERANCE_M, 2.0 * (reading_error_m or 0.0))
     order = sorted(places, key=lambda item: -item[3])
     found = []
     for number, (name, xy, bottom_m, _) in enumerate(order, start=1):
@@ -97,13 +123,26 @@ def stakes_of(
             sights = tuple(sight(mark, at, here.xy) for mark, at in marks)
             angle = crossing([item.bearing_deg for item in sights])
             found.append(
-                Stake(here.name, number, sights, here.bottom_depth_m, tolerance_m, angle, here.name != name)
+                Stake(
+                    here.name,
+                    number,
+                    sights,
+                    here.bottom_depth_m,
+                    tolerance_m(here.xy),
+                    angle,
+                    here.name != name,
+                )
             )
     return tuple(found)
 
 
 def stake_notices(stakes: tuple[Stake, ...]) -> tuple[Notice, ...]:
-    """Return that some sights cross too flat to find a place by."""
+    """Return that some sights cross too flat to find a place by, and that the depths to find are a guess."""
+    guessed = any(item.tolerance_m is None for item in stakes)
+    return (*_flat_notices(stakes), *((caution("depths-guessed", GUESSED),) if guessed else ()))
+
+
+def _flat_notices(stakes: tuple[Stake, ...]) -> tuple[Notice, ...]:
     flat = [item.name for item in stakes if item.crossing_deg is not None and item.crossing_deg < NARROW_DEG]
     if not flat:
         return ()

@@ -69,6 +69,7 @@ class DepthGrid:
         depth_m: depth, shape (ny, nx); NaN where there is no water.
         cell_area_m2: part of each cell's area inside the shore, shape (ny, nx).
         extended_m: the same surface, running on below zero outside the shore; for interpolation and contours.
+        error_m: standard error of the depth, shape (ny, nx); None where it was not asked for or nobody sounded.
     """
 
     x_m: np.ndarray
@@ -76,6 +77,7 @@ class DepthGrid:
     depth_m: np.ndarray
     cell_area_m2: np.ndarray
     extended_m: np.ndarray
+    error_m: np.ndarray | None = None
 
     @property
     def cell_m(self) -> float:
@@ -335,6 +337,16 @@ class Survey:
         if not contains_xy(self.polygon, x_m, y_m):
             return 0.0
         return float(self.grid.sample(np.array([x_m]), np.array([y_m]))[0])
+
+    def depth_error_at(self, x_m: float, y_m: float) -> float | None:
+        """Return the standard error of the depth [m] at a place; None where it was not asked for or nobody sounded."""
+        if self.grid.error_m is None:
+            return None
+        column, row = (
+            int(np.abs(axis_m - at_m).argmin())
+            for axis_m, at_m in ((self.grid.x_m, x_m), (self.grid.y_m, y_m))
+        )
+        return float(self.grid.error_m[row, column])
 
     @property
     def deepest_xy(self) -> tuple[float, float]:

@@ -42,9 +42,10 @@ from plumeline.stages.survey.result import (
 )
 from plumeline.stages.survey.shape import shape_exponent, shape_ratio, volume_from_shape
 from plumeline.stages.survey.shore import shore_effect
+from plumeline.stages.survey.spot_errors import spot_errors
 from plumeline.stages.survey.suggest import next_soundings
 from plumeline.stages.survey.twice import without_twins
-from plumeline.stages.survey.unsounded import strip_of, untold_surface
+from plumeline.stages.survey.unsounded import Banks, banks_of, untold_surface
 from plumeline.units import both, plain
 
 FEWEST_SOUNDINGS = 3
@@ -79,6 +80,7 @@ class _Depths:
     taken_under_way: bool = False
     next_soundings: tuple[NextSounding, ...] = ()
     shore: ShoreEffect | None = None
+    depth_error_m: np.ndarray | None = None
 
 
 def survey(job: Job, seed: int = 1, *, suggests: bool = True) -> Survey:
@@ -87,8 +89,8 @@ def survey(job: Job, seed: int = 1, *, suggests: bool = True) -> Survey:
     Args:
         job: needs an outline with at least three soundings, or area or outline with the greatest depth.
         seed: for the draw of soundings by which the surface's unknowns are weighed, where there are many.
-        suggests: whether it is also worked out where to sound next, and what the volume were had nobody spoken of walls
-            and banks; a shore that is being dragged shows neither.
+        suggests: whether it is also worked out where to sound next, how sure the depth is at each place, and what the
+            volume were had nobody spoken of walls and banks; a shore that is being dragged shows none of them.
 
     Returns:
         The basin at today's level, with its volume's error band.
@@ -166,13 +168,15 @@ def _from_soundings(
     one_line = readings.line_notices(found.xy, basin.polygon)
     volume_m3 = float(((smooth.depth_m + wall_m) * basin.area_m2).sum())
     told = told_fraction(job.pond.bank_run_number, sounded, at_edge, basin)
-    strip, se_m3 = strip_of(sounded.xy, basin, at_edge.lines, smooth.depth_m, told), smooth.volume_se_m3
+    banks, se_m3 = banks_of(sounded.xy, basin, at_edge.lines, smooth.depth_m, told), smooth.volume_se_m3
+    strip = banks.strip
     more_m3 = readings.unsaid_fraction(points, one_line=bool(one_line)) * volume_m3
     more_m3 = float(np.hypot(more_m3, strip.more_m3(se_m3)))
     surface, tried, blocks = better_surface(points, basin, smooth, floor_m=floor_m, more_m3=more_m3)
     said = job.pond.shore_depth_m is not None or job.pond.walls or job.pond.bank_run_number is not None
     without = untold_surface(sounded, unraised, seed) if said and suggests else None
     shore = shore_effect(basin, smooth, at_edge, job.pond, without)
+    errors_m = spot_errors(points, basin, smooth, surface.depth_m) if suggests else None
     surface, smooth = raised(surface, basin, wall_m), raised(smooth, basin, wall_m)
     count, edge = len(found.depth_m), _edge_words(at_edge)
     thin = f", averaged to {plain(len(sounded.depth_m), 0)} places" if len(sounded.depth_m) < count else ""
@@ -200,8 +204,11 @@ def _from_soundings(
         blocks_count=blocks,
         tried_count=len(sounded.depth_m) if tried else 0,
         taken_under_way=points.line_index is not None,
-        next_soundings=_next(points, basin, smooth, surface.volume_se_m3, volume_m3) if suggests else (),
+        next_soundings=_next(points, basin, smooth, banks, volume_m3, surface.volume_se_m3)
+        if suggests
+        else (),
         shore=shore,
+        depth_error_m=errors_m,
     )
 
 
@@ -214,17 +221,15 @@ def _edge_words(edge: Edge) -> str:
 
 
 def _next(
-    points: Points, basin: Basin, smooth: DepthSurface, error_m3: float, volume_m3: float
+    points: Points, basin: Basin, smooth: DepthSurface, banks: Banks, volume_m3: float, error_m3: float
 ) -> tuple[NextSounding, ...]:
-    """Return where to sound next, none for a track; what one line alone leaves unsaid goes once a place lies off it."""
+    """Return where to sound next; what one line alone leaves unsaid goes once a place lies off it."""
 
     def unsaid_m3(xy: np.ndarray) -> float:
         one = bool(readings.line_notices(xy, basin.polygon))
         return readings.unsaid_fraction(points, one_line=one) * volume_m3
 
-    if points.line_index is not None:
-        return ()
-    return next_soundings(points, basin, smooth, error_m3=error_m3, unsaid_m3=unsaid_m3)
+    return next_soundings(points, basin, smooth, banks, error_m3=error_m3, unsaid_m3=unsaid_m3)
 
 
 def _sounded_notices(job: Job, found: readings.Sorted, basin: Basin, points: Points) -> tuple[Notice, ...]:
@@ -343,7 +348,8 @@ def _at_level(basin: Basin, depths: _Depths, offset_m: float) -> _Level:
             remedy="Check pond.level_offset: today's level minus the level of the soundings.",
             place="pond.level_offset",
         )
-    grid = DepthGrid(basin.x_m, basin.y_m, np.where(area > 0, shifted, np.nan), area, extended)
+    depth_m = np.where(area > 0, shifted, np.nan)
+    grid = DepthGrid(basin.x_m, basin.y_m, depth_m, area, extended, depths.depth_error_m)
     rings = rings_of(basin.polygon)
     if offset_m == 0:
         return _Level(grid, rings, None)

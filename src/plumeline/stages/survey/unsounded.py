@@ -63,10 +63,43 @@ class Strip:
         return not self.told_fraction and wide and self.error_m3 > volume_se_m3
 
 
-def strip_of(
+@dataclass(frozen=True, eq=False)
+class Banks:
+    """How far the shore is from the soundings, and how much water lies along it.
+
+    Attributes:
+        shore_xy: places evenly along the shore that is no wall, (k, 2).
+        away_m: from each to the nearest sounding, (k).
+        off_m: how far cells lie off that shore, ascending, (n).
+        water_m3: what they hold, each with all nearer ones, (n).
+        told_fraction: part of the banks for which a slope counts that was told.
+    """
+
+    shore_xy: np.ndarray
+    away_m: np.ndarray
+    off_m: np.ndarray
+    water_m3: np.ndarray
+    told_fraction: float
+
+    @property
+    def strip(self) -> Strip:
+        """The strip as wide as nine tenths of the shore lie from the nearest sounding."""
+        if not len(self.away_m):  # walls all round
+            return Strip(0.0, self.told_fraction)
+        wide_m = np.quantile(self.away_m, ENTERED_FRACTION)
+        nearer = int(np.searchsorted(self.off_m, wide_m))
+        return Strip(float(self.water_m3[nearer - 1]) if nearer else 0.0, self.told_fraction)
+
+    def sounded(self, xy: np.ndarray) -> Banks:
+        """Return the same with soundings in more places, (m, 2)."""
+        away_m, _ = cKDTree(xy).query(self.shore_xy)
+        return replace(self, away_m=np.minimum(self.away_m, away_m))
+
+
+def banks_of(
     xy: np.ndarray, basin: Basin, walls: BaseGeometry, depth_m: np.ndarray, told_fraction: float
-) -> Strip:
-    """Return the strip: as wide as nine tenths of the shore lie from the nearest sounding; walls are no banks.
+) -> Banks:
+    """Return how far the shore is from the soundings; walls are no banks.
 
     Args:
         xy: places of soundings, (n, 2).
@@ -76,16 +109,17 @@ def strip_of(
         told_fraction: part of the banks for which a slope counts that was told.
     """
     shore = basin.polygon.boundary.difference(walls.buffer(1e-3 * basin.cell_m))
-    if shore.is_empty:  # walls all round
-        return Strip(0.0, told_fraction)
-    places = even_places(list(shapely.get_parts(shore)), SHORE_PLACES)
-    away_m, _ = cKDTree(xy).query(shapely.get_coordinates(places))
-    wide_m = float(np.quantile(away_m, ENTERED_FRACTION))
-    near = basin.wet & (np.nan_to_num(basin.shore_distance_m, nan=-1.0) < wide_m)
+    if shore.is_empty:
+        return Banks(np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros(0), told_fraction)
+    places = shapely.get_coordinates(even_places(list(shapely.get_parts(shore)), SHORE_PLACES))
+    off_m = np.nan_to_num(basin.shore_distance_m, nan=-1.0)[basin.wet]
     if not walls.is_empty:
         mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
-        near[near] = shapely.distance(shore, shapely.points(mesh_x[near], mesh_y[near])) < wide_m
-    return Strip(float((np.maximum(depth_m, 0.0) * basin.area_m2)[near].sum()), told_fraction)
+        off_m = shapely.distance(shore, shapely.points(mesh_x[basin.wet], mesh_y[basin.wet]))
+    order = np.argsort(off_m, kind="stable")
+    water_m3 = np.cumsum((np.maximum(depth_m, 0.0) * basin.area_m2)[basin.wet][order])
+    away_m, _ = cKDTree(xy).query(places)
+    return Banks(places, away_m, off_m[order], water_m3, told_fraction)
 
 
 def untold_surface(sounded: Points, basin: Basin, seed: int) -> DepthSurface:
@@ -97,5 +131,5 @@ def untold_surface(sounded: Points, basin: Basin, seed: int) -> DepthSurface:
         seed: for the draw of soundings.
     """
     surface = depth_surface(sounded, basin, seed)
-    strip = strip_of(sounded.xy, basin, GeometryCollection(), surface.depth_m, 0.0)
-    return replace(surface, volume_se_m3=max(surface.volume_se_m3, strip.error_m3))
+    banks = banks_of(sounded.xy, basin, GeometryCollection(), surface.depth_m, 0.0)
+    return replace(surface, volume_se_m3=max(surface.volume_se_m3, banks.strip.error_m3))
