@@ -110,9 +110,9 @@ def next_soundings(
     process = _Process(points, basin, surface, xy)
     fixed_m6, inside_m6 = surface.volume_se_m3**2 - process.left_m6, 0.0
 
-    def error_now(there: np.ndarray, near: Banks) -> float:
+    def error_now(sounded_xy: np.ndarray, near: Banks) -> float:
         inside = max(fixed_m6 + process.left_m6, near.strip.error_m3**2)
-        return float(np.sqrt(max(inside + inside_m6 + unsaid_m3(there) ** 2, 0.0)))
+        return float(np.sqrt(max(inside + inside_m6 + unsaid_m3(sounded_xy) ** 2, 0.0)))
 
     there = points.xy
     # what the survey's own error holds besides: facets that lie apart from the smooth surface
