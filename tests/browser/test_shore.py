@@ -358,3 +358,40 @@ def test_a_wall_waits_for_the_shore_that_it_stands_on(page, own_server):
     assert "Save the shore first" in page.locator("#wrong").inner_text()
     assert page.locator("#wall").is_hidden()
     page.get_by_role("button", name="Undo", exact=True).click()
+
+
+def test_a_saved_wall_is_taken_out_by_keys_and_a_refused_one_stays_where_it_was_typed(page, own_server):
+    """Tab and Enter; the bar goes with its line; undo brings both back; a wall that can't be is told at its field."""
+    opened(page, own_server, "hollow-oak")
+    before = marked(page)
+    field = page.locator("#wall-lines")
+    kept = field.input_value()
+    field.fill(f"{kept}\ncorner 20; corner 500; 3 ft".strip())
+    page.get_by_role("button", name="Save the walls as the next revision").click()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert field.input_value().endswith("corner 20; corner 500; 3 ft")
+    assert "Corner 500" in page.locator("#wall-lines-wrong").inner_text()
+    assert page.locator("#unsaved").is_hidden()
+    assert page.locator("#wall-unsaved").is_visible()
+    field.fill(f"{kept}\ncorner 20; corner 24; 3 ft".strip())
+    page.get_by_role("button", name="Save the walls as the next revision").click()
+    page.get_by_text("Marked: the wall from corner 20 to corner 24").wait_for()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert marked(page) == before + 1
+    button = page.get_by_role("button", name="Take this wall out").last
+    button.focus()
+    page.keyboard.press("Enter")
+    page.get_by_text("Taken out: the wall from corner 20 to corner 24").wait_for()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert marked(page) == before
+    assert not Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa"]}).response["violations"]
+    page.get_by_role("button", name="Undo: the walls as they were before").press("Enter")
+    page.get_by_text("Marked: the wall from corner 20 to corner 24").wait_for()
+    page.wait_for_selector("html[data-ready=shore]")
+    assert marked(page) == before + 1
+    # what is drawn on the shore is not lost with a wall
+    page.locator('.handle[data-name="c3"]').focus()
+    page.keyboard.press("ArrowUp")
+    page.get_by_role("button", name="Take this wall out").last.press("Enter")
+    page.get_by_text("Save the shore first, or take back what was drawn").wait_for()
+    page.get_by_role("button", name="Undo", exact=True).click()

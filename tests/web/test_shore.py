@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 
@@ -192,15 +193,21 @@ def test_a_file_of_the_shore_is_taken_as_it_is_or_its_faults_are_told(place):
 
 def tell_walls(browser, walls, number, **more):
     """Send what the page's own form of walls sends."""
-    fields = {
-        "number": str(number),
-        "action": "save",
-        "from": "shore",
-        "walls": walls,
-        "author": "Ada",
-        **more,
-    }
-    return browser.post(f"/ponds/{browser.pond}/known", fields)
+    fields = {"number": str(number), "walls": walls, "author": "Ada", **more}
+    return browser.post(f"/ponds/{browser.pond}/shore/walls", fields)
+
+
+def typed_walls(text):
+    """Return what stands in the field of the walls."""
+    return html.unescape(re.search(r'<textarea id="wall-lines"[^>]*>([^<]*)</textarea>', text)[1])
+
+
+def take_out(browser, wall, number, walls=None):
+    """Tap the button of one wall: the form that it stands in is sent along."""
+    if walls is None:
+        walls = typed_walls(browser.get(f"/ponds/{browser.pond}/shore").text)
+    fields = {"number": str(number), "wall": str(wall), "walls": walls, "author": "Ada"}
+    return browser.post(f"/ponds/{browser.pond}/shore/walls/out", fields)
 
 
 def test_a_wall_between_two_corners_is_kept_drawn_and_comes_back_to_the_page_of_the_shore(place):
@@ -208,7 +215,7 @@ def test_a_wall_between_two_corners_is_kept_drawn_and_comes_back_to_the_page_of_
     number = saved(place)["revision_number"]
     answer = tell_walls(place, "corner 2; corner 5; 3 ft", number)
     assert answer.status_code == 303
-    assert answer.headers["location"].endswith("/shore")
+    assert answer.headers["location"].endswith("/shore?after=2#walls")
     (wall,) = place.store.ponds.revision(place.pond).job.pond.walls
     assert wall.depth_m == pytest.approx(0.9144)
     data = data_of(place.get(f"/ponds/{place.pond}/shore").text)
@@ -221,12 +228,96 @@ def test_a_wall_between_two_corners_is_kept_drawn_and_comes_back_to_the_page_of_
     assert "3 ft</textarea>" in place.get(f"/ponds/{place.pond}/shore").text
 
 
-def test_a_wall_to_a_corner_that_is_none_is_refused_and_stays_as_typed(place):
-    """On the page of what is known, at its field, nothing kept."""
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("corner 2; corner 500; 3 ft", "Corner 500: the shore has 72 corners"),
+        ("corner 2; corner 5", "has 2 parts, not 3"),
+        ("corner 2; corner 5; 3", "3 has no unit"),
+        ("corner 2; the dock; 3 ft", "'the dock' is no place"),
+        ("corner 2; 35.87, -79.56; 3 ft", "The end of wall 1 lies"),
+    ],
+)
+def test_a_wall_that_can_not_be_is_refused_where_it_was_typed(place, typed, words):
+    """On the page of the shore, at its field, with what was typed; what is drawn is as it is saved, nothing is kept."""
     number = saved(place)["revision_number"]
-    answer = tell_walls(place, "corner 2; corner 500; 3 ft", number)
+    answer = tell_walls(place, typed, number)
     assert answer.status_code == 422
-    assert "corner 2; corner 500; 3 ft" in answer.text
-    words = " ".join(re.sub("<[^>]+>", "", answer.text).split())
-    assert "500: the shore has" in words
-    assert place.store.ponds.revision(place.pond).job.pond.walls == ()
+    assert "<h1>Shore and soundings of" in answer.text
+    assert typed_walls(answer.text) == typed
+    field = answer.text.partition('id="wall-lines"')[2].partition("</p>")[0]
+    assert words in html.unescape(field)
+    assert 'aria-invalid="true"' in field
+    assert '<a href="#wall-lines">Walls</a>' in answer.text
+    data = data_of(answer.text)
+    assert (data["changed"], data["wall_lines"]) == (False, "")
+    assert place.store.ponds.revision(place.pond).number == 1
+
+
+def test_walls_of_a_page_that_is_old_are_shown_over_the_new_one(place):
+    """409: what was typed stays, and its corners are to be looked at; sent again it is kept."""
+    assert save(place, moved(saved(place), 30, 1.0, 1.0)).status_code == 303
+    answer = tell_walls(place, "corner 2; corner 5; 3 ft", 1)
+    assert answer.status_code == 409
+    assert "look whether its corners are the same" in answer.text
+    assert typed_walls(answer.text) == "corner 2; corner 5; 3 ft"
+    assert tell_walls(place, typed_walls(answer.text), 2).status_code == 303
+
+
+def test_a_saved_wall_is_taken_out_told_and_brought_back(place):
+    """Each has its button; the other stays as it is written, what changed is said, and undo is a revision too."""
+    assert tell_walls(place, "corner 2; corner 5; 3 ft\ncorner 8; corner 12; 4 ft", 1).status_code == 303
+    page = place.get(f"/ponds/{place.pond}/shore?after=2").text
+    assert "Kept as revision 2." in page
+    marked = html.unescape(re.search(r"Kept as revision 2\.</strong> ([^<]*)<", page)[1])
+    assert re.match(
+        r"Marked: the wall from corner 2 to corner 5, \d+ ft( \d+ in)? of shore, 3 ft deep at its foot\. Marked: ",
+        marked,
+    )
+    rows = re.findall(
+        r"<li><span>(Wall \d: from corner \d+ to corner \d+), [^<]*</span>\s*<button name=\"wall\"", page
+    )
+    assert rows == ["Wall 1: from corner 2 to corner 5", "Wall 2: from corner 8 to corner 12"]
+    assert "4 ft deep at its foot" in page
+    both = place.store.ponds.revision(place.pond).job.pond.walls
+    before = files(place)
+
+    answer = take_out(place, 1, 2)
+    assert (answer.status_code, answer.headers["location"]) == (
+        303,
+        f"/ponds/{place.pond}/shore?after=3#walls",
+    )
+    revision = place.store.ponds.revision(place.pond)
+    assert revision.job.pond.walls == both[1:]
+    assert (revision.author, revision.reason) == ("Ada", "wall taken out: from corner 2 to corner 5")
+    told = place.get(answer.headers["location"]).text
+    said = html.unescape(re.search(r"Kept as revision 3\.</strong> ([^<]*)<", told)[1])
+    assert said.startswith("Taken out: the wall from corner 2 to corner 5, ")
+    assert re.search(r"Water: [\d.]+ acre-ft now, [\d.]+ acre-ft before\.$", said)
+    assert "Kept as revision" not in place.get(f"/ponds/{place.pond}/shore").text
+
+    back = place.post(f"/ponds/{place.pond}/shore/walls/undo", {"number": "3", "author": "Ada"})
+    assert back.headers["location"].endswith("/shore?after=4#walls")
+    assert place.store.ponds.revision(place.pond).job.pond.walls == both
+    assert files(place) == before
+    assert "wall taken out: from corner 2 to corner 5" in place.get(f"/ponds/{place.pond}/history").text
+
+
+def test_no_wall_is_taken_out_of_what_is_not_saved_or_not_there(place):
+    """Typed lines wait and stay; a wall that is none, a page that is old: nothing is kept."""
+    assert tell_walls(place, "corner 2; corner 5; 3 ft", 1).status_code == 303
+    more = typed_walls(place.get(f"/ponds/{place.pond}/shore").text) + "\ncorner 8; corner 12; 4 ft"
+    answer = take_out(place, 1, 2, more)
+    assert answer.status_code == 422
+    assert typed_walls(answer.text) == more
+    assert "Save them first" in answer.text
+    assert take_out(place, 2, 2).status_code == 422
+    assert take_out(place, 0, 2).status_code == 422
+    assert save(place, moved(saved(place), 30, 1.0, 1.0)).status_code == 303
+    stale = take_out(place, 1, 2)
+    assert stale.status_code == 409
+    assert "No wall was taken out" in stale.text
+    undone = place.post(f"/ponds/{place.pond}/shore/walls/undo", {"number": "3"})
+    assert undone.status_code == 422
+    assert "did not change walls alone" in html.unescape(undone.text)
+    assert place.store.ponds.revision(place.pond).number == 3

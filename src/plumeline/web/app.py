@@ -44,6 +44,7 @@ from plumeline.web import (
     survey_pages,
     visit_gauges,
     visits,
+    wall_pages,
     workings_pages,
 )
 from plumeline.web.doors import NotAllowedError, allowed
@@ -80,6 +81,7 @@ ROUTERS: tuple[tuple[APIRouter, str], ...] = (
     (front_pages.router, ""),
     (costs_pages.router, ""),
     (shore_pages.router, ""),
+    (wall_pages.router, ""),
     (survey_pages.router, ""),
     (bring_pages.router, ""),
     (aerial_pages.router, ""),

@@ -17,8 +17,6 @@ from plumeline.stages.plan import all_notices
 from plumeline.stages.sizing import Agreed, agreed
 from plumeline.stages.survey import Survey
 from plumeline.stages.survey import survey as survey_stage
-from plumeline.stages.survey.edge import edge_of
-from plumeline.stages.survey.outline import outline_of
 from plumeline.stages.survey.plane import LocalPlane, plane_of
 from plumeline.units import show
 from plumeline.units.showing import System
@@ -250,14 +248,3 @@ def shore_answer(found: Shored, units: System) -> dict[str, Any]:
         "area_m2": basin.area_m2, "volume_m3": basin.volume_m3, "max_depth_m": basin.max_depth_m,
         "sums": sums, "notices": rows,
     }  # fmt: skip
-
-
-def walls_drawn(job: Job, plane: LocalPlane) -> list[list[dict[str, float]]]:
-    """Return the walls that the job tells of, each as places along the shore; none where they can't be laid on it."""
-    if not job.pond.outline or not job.pond.walls:
-        return []
-    try:
-        walls = edge_of(job.pond, outline_of(job, plane).polygon, plane).walls
-    except InputError:
-        return []  # the survey says which wall is wrong
-    return [[{"x_m": round(x, 2), "y_m": round(y, 2)} for x, y in wall.line.coords] for wall in walls]

@@ -14,11 +14,10 @@ from pydantic import ValidationError
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from plumeline.drawing.plan_view import HEIGHT_MM, KEY_MM, WIDTH_MM
+from plumeline.drawing.plan_view import HEIGHT_MM, KEY_MM, WIDTH_MM, Frame
 from plumeline.errors import InputError, PlumelineError
 from plumeline.files.geojson import FILE as OUTLINE
 from plumeline.files.kept_rows import with_keep_rows
-from plumeline.files.known_lines import typed_answers
 from plumeline.files.known_places import WALLS
 from plumeline.files.shore_lines import with_shore, with_soundings
 from plumeline.files.soundings import FILE as SOUNDINGS
@@ -30,10 +29,12 @@ from plumeline.stages.survey.plane import LocalPlane, plane_of
 from plumeline.store import Folder, Revision
 from plumeline.store.errors import ConflictError
 from plumeline.store.ponds import look_at
+from plumeline.units import show
 from plumeline.units.showing import System
 from plumeline.web.aerial import under_plan
 from plumeline.web.field_faults import FieldFault, FieldsError, fields_of, told
 from plumeline.web.forms import Sent
+from plumeline.web.known_saving import answers_of
 from plumeline.web.laid_tiles import PondPlane, under_frame
 from plumeline.web.pages import Form, Here
 from plumeline.web.shore import (
@@ -47,12 +48,12 @@ from plumeline.web.shore import (
     shored,
     sketched_job,
     surveyed,
-    walls_drawn,
 )
 from plumeline.web.site import Site, units_of
 from plumeline.web.sketch import over_planes, same_text
 from plumeline.web.typed_places import NUDGES, lines_of, read_spot, rows_of
 from plumeline.web.visitors import keep_author
+from plumeline.web.walls_shown import changes_walls_alone, wall_rows, walls_changed, walls_drawn
 from plumeline.web.work import asked_of
 
 router = APIRouter()
@@ -75,16 +76,32 @@ def basin_of_revision(site: Site, revision: Revision) -> Survey:
 
 
 @router.get("/ponds/{pond_id}/shore")
-def shore_page(request: Request, site: Here, pond_id: str) -> Response:
-    """Show shore and soundings, to be drawn or moved."""
+def shore_page(request: Request, site: Here, pond_id: str, after: str = "") -> Response:
+    """Show shore and soundings, to be drawn or moved; and what the revision changed that a form of walls just made."""
     revision = site.store.ponds.revision(pond_id)
-    return _shown(request, site, revision, saved_sketch(revision.job, revision.number))
+    told = _walls_told(site, revision, units_of(request)) if after == str(revision.number) else ""
+    return shown(request, site, revision, saved_sketch(revision.job, revision.number), walls_told=told)
 
 
-def _shown(
+def shown(
     request: Request, site: Site, revision: Revision, sketch: dict[str, Any], *, wrong: str = "",
     fields: Sequence[FieldFault] = (), texts: tuple[str, str] | None = None, status_number: int = 200,
+    walls_typed: str | None = None, walls_told: str = "",
 ) -> Response:  # fmt: skip
+    """Return the page of the shore.
+
+    Args:
+        request: what is answered.
+        site: the server's.
+        revision: what is saved.
+        sketch: what is drawn.
+        wrong: what is wrong with the page as a whole.
+        fields: what is wrong in its fields.
+        texts: corners and soundings as typed, where they could not be read.
+        status_number: of the answer.
+        walls_typed: walls as typed, where they were not kept: what is wrong then is of them.
+        walls_told: what the revision changed of the walls.
+    """
     units = units_of(request)
     job = asked_of(revision).job
     basin, plane = basin_of_revision(site, revision), plane_of(job)
@@ -95,17 +112,35 @@ def _shown(
         worked = shored(job, ShoreSketch.model_validate(sketch), revision.job.seed)
         return shore_answer(worked, units), ground_of(worked.survey, frame, plane, units)
 
-    answer = None
+    answer, unsaved = None, bool(wrong or fields) and walls_typed is None
     try:
         # what is saved is worked through once; what was drawn, each time
         key = (revision.pond_id, revision.number, "shore", units)
         answer, ground = site.drawn.of(key, worked_through) if sketch == saved else worked_through()
     except PlumelineError as error:
         wrong, ground = wrong or str(error), ground_of(basin, frame, plane, units)
-    fixed = plane.many_to_xy(tuple(item.place for item in job.pond.soundings)) if is_fixed(job) else ()
+    wall_lines = answers_of(site, revision, units)[WALLS]
     data = {
         "pond": revision.pond_id, "number": revision.number, "sketch": sketch, "answer": answer,
-        "saved": saved, "changed": bool(wrong or fields), "typed": texts is not None, "units": units,
+        "saved": saved, "changed": unsaved, "typed": texts is not None, "units": units, "wall_lines": wall_lines,
+        **_drawn_under(site, revision, job, frame),
+    }  # fmt: skip
+    corner_lines, sounding_lines = texts or (lines_of(sketch[key], units) for key in ("corners", "soundings"))
+    return site.page(
+        request, "shore.html", status_number=status_number, pond=revision, ground=Markup(ground), start=answer,
+        wrong=wrong, fields=[(one.id, one.label, one.words) for one in fields],
+        nudges=NUDGES[units], data=same_text(data), corner_lines=corner_lines,
+        sounding_lines=sounding_lines, wall_lines=wall_lines if walls_typed is None else walls_typed,
+        wall_rows=wall_rows(job, plane, units), walls_told=walls_told, walls_unsaved=walls_typed is not None,
+        assumed=basin.outline_assumed, fixed_count=len(data["fixed"]), unsaved=unsaved,
+    )  # fmt: skip
+
+
+def _drawn_under(site: Site, revision: Revision, job: Job, frame: Frame) -> dict[str, Any]:
+    """Return what the script draws under corners and soundings that can be moved, in metres of the plane."""
+    plane = plane_of(job)
+    fixed = plane.many_to_xy(tuple(item.place for item in job.pond.soundings)) if is_fixed(job) else ()
+    return {
         "fixed": [[round(float(x_m), 2), round(float(y_m), 2)] for x_m, y_m in fixed],
         "islands": [
             [[round(float(v), 2) for v in xy] for xy in plane.many_to_xy(ring)] for ring in job.pond.outline[1:]
@@ -118,20 +153,21 @@ def _shown(
         "tiles": under_frame(site.tiles, frame, PondPlane(plane), WIDTH_MM - KEY_MM, HEIGHT_MM),
         "frame": asdict(frame),
     }  # fmt: skip
-    corner_lines, sounding_lines = texts or (lines_of(sketch[key], units) for key in ("corners", "soundings"))
-    return site.page(
-        request, "shore.html", status_number=status_number, pond=revision, ground=Markup(ground), start=answer,
-        wrong=wrong, fields=[(one.id, one.label, one.words) for one in fields],
-        nudges=NUDGES[units], data=same_text(data), corner_lines=corner_lines,
-        sounding_lines=sounding_lines, wall_lines=_wall_lines(site, revision, units),
-        assumed=basin.outline_assumed, fixed_count=len(fixed),
-    )  # fmt: skip
 
 
-def _wall_lines(site: Site, revision: Revision, units: System) -> str:
-    """Return the walls as they may be typed, one a line."""
-    data = site.store.ponds.folder(revision.pond_id, revision.number).files.get(JOB_FILE, b"")
-    return typed_answers(data, units)[WALLS]
+def _walls_told(site: Site, revision: Revision, units: System) -> str:
+    """Return what a revision changed that changed walls alone, and the water with it; empty for any other."""
+    if revision.number < 2:
+        return ""
+    before = site.store.ponds.revision(revision.pond_id, revision.number - 1)
+    if not changes_walls_alone(before.job, revision.job):
+        return ""
+    words = walls_changed(before.job, revision.job, plane_of(asked_of(revision).job), units)
+    try:
+        was, now = (show(basin_of_revision(site, one).volume_m3, "m3", units) for one in (before, revision))
+    except PlumelineError:
+        return words  # the page itself says why there is no basin
+    return f"{words} Water: {now} now, {was} before."
 
 
 @router.post("/ponds/{pond_id}/shore/sketch")
@@ -205,13 +241,13 @@ def save_shore(request: Request, site: Here, pond_id: str, form: Form) -> Respon
         )
         _laid_over(drawn, plane_of(asked_of(revision).job), plane_of(asked_of(latest).job))
         mine = {"revision_number": latest.number, **drawn}
-        return _shown(request, site, latest, mine, wrong=words, status_number=409)
+        return shown(request, site, latest, mine, wrong=words, status_number=409)
     except InputError as error:
         # lines that can't be read stay as text, over what is saved
         mine = _saved(revision) if texts else {"revision_number": asked.revision_number, **drawn}
         fields = _placed(error) if texts else ()
         words = "" if fields else str(error)
-        return _shown(
+        return shown(
             request, site, revision, mine, wrong=words, fields=fields, texts=texts, status_number=422
         )
     return _done(request, site, saved, form)
@@ -331,8 +367,8 @@ async def shore_file(request: Request, site: Here, pond_id: str, form: Form) -> 
             saved = site.store.ponds.save_files(pond_id, files, expected_number=number, **told)
             return _done(request, site, saved, form)
         except ConflictError as error:
-            shown, words, code = site.store.ponds.revision(pond_id), str(error), 409
-            return _shown(request, site, shown, _saved(shown), wrong=words, status_number=code)
+            latest = site.store.ponds.revision(pond_id)
+            return shown(request, site, latest, _saved(latest), wrong=str(error), status_number=409)
         except InputError as error:
             return _not_taken(request, site, revision, error)
 
@@ -350,7 +386,7 @@ def _not_taken(request: Request, site: Site, revision: Revision, error: InputErr
     fields = [FieldFault(*FIELD_OF["file"], str(fault)) for fault in faults] or [
         told(error, *FIELD_OF["file"])
     ]
-    return _shown(request, site, revision, _saved(revision), fields=fields, status_number=422)
+    return shown(request, site, revision, _saved(revision), fields=fields, status_number=422)
 
 
 def _saved(revision: Revision) -> dict[str, Any]:

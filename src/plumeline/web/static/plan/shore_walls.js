@@ -11,7 +11,7 @@ export class Walls {
     this.first = null;
     this.ends = null;
     this.texts = []; // what stood in the field before each wall, to be undone
-    this.saved = at("wall-lines").value.split("\n").filter((line) => line.trim());
+    this.saved = data.wall_lines.split("\n").filter((line) => line.trim());
     this.marks = document.createElementNS(SVG, "path");
     for (const [name, value] of Object.entries({ fill: "none", stroke: "#1c1c1c", "stroke-width": WIDE, "stroke-linejoin": "round", class: "wall-mark" })) this.marks.setAttribute(name, value);
     view.lines.append(this.marks);
@@ -19,6 +19,13 @@ export class Walls {
     at("wall-mark").addEventListener("click", () => this.#mark());
     at("wall-leave").addEventListener("click", () => this.leave("Not marked."));
     at("wall-undo").addEventListener("click", () => this.#undo());
+    at("wall-form").addEventListener("submit", (event) => {
+      if (this.isSaved()) return;
+      // the next revision would not have what is drawn on this one
+      event.preventDefault();
+      wrong("Save the shore first, or take back what was drawn: it is not saved with the walls.");
+      at("wrong").scrollIntoView({ block: "center" });
+    });
     at("wall-depth").addEventListener("keydown", (event) => {
       if (event.key !== "Enter") return;
       event.preventDefault();
