@@ -41,6 +41,7 @@ def test_over_every_page_stand_two_rows_at_most_on_a_phone(page, oak_server, pat
     page.set_viewport_size(PHONE)
     page.goto(oak_server.url + path)
     held(page, ["All ponds", "From the field", "At the water", "Show metres and kPa"])
+    assert page.locator(".units button").inner_text() == "Show metres and kPa"
     page.get_by_role("button", name="Show metres and kPa").click()
     held(page, ["All ponds", "From the field", "At the water", "Show feet and psi"])
 
@@ -66,5 +67,19 @@ def test_who_is_signed_in_stands_in_the_same_two_rows(page, closed_server):
     page.get_by_role("link", name="Sign out").wait_for()
     places = ["All ponds", "From the field", "At the water"]
     held(page, [*places, "People", LONG, "Sign out", "Show metres and kPa"])
+    assert page.locator(".units button span span").bounding_box()["width"] <= 1
+    page.set_viewport_size({"width": 1280, "height": 800})
+    assert page.locator(".units button").inner_text() == "Show metres and kPa"
+    seen = page.locator(".units button > span").bounding_box()["width"]
+    alone = page.evaluate("""() => {
+        const button = document.querySelector('.units button'), words = button.cloneNode();
+        words.textContent = button.textContent;
+        button.after(words);
+        const style = getComputedStyle(words);
+        const wide = words.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
+        words.remove();
+        return wide;
+    }""")
+    assert seen == pytest.approx(alone, abs=2), "the blank before the units is there"
     page.get_by_role("link", name=LONG).click()
     page.wait_for_url("**/password")
