@@ -40,7 +40,7 @@ BANK_UNSOUNDED_M = 6.0
 UNSOUNDED = (
     "Along the shore no sounding comes near the banks, and nobody said how steep they are: on a pond dug flat the "
     "volume comes out a seventh too large so, and the band is made as wide as that asks. Tell "
-    "pond.bank_slope, taken with pole and tape and not by eye, or sound off the banks: four places are named."
+    "pond.bank_slope, taken with pole and tape and not by eye, or sound off them on four sides, near the shore."
 )
 WALL_PLACES = 8
 WALL_AWAY_M = 0.3
