@@ -108,26 +108,24 @@ def next_soundings(
         wanted = list(range(len(xy), len(xy) + len(bank_xy)))
         xy, depth = np.vstack([xy, bank_xy]), np.append(depth, bank_depth)
     process = _Process(points, basin, surface, xy)
-    fixed_m6, inside_m6 = surface.volume_se_m3**2 - process.left_m6, 0.0
+    fixed_m6 = surface.volume_se_m3**2 - process.left_m6
 
-    def error_now(sounded_xy: np.ndarray, near: Banks) -> float:
-        inside = max(fixed_m6 + process.left_m6, near.strip.error_m3**2)
-        return float(np.sqrt(max(inside + inside_m6 + unsaid_m3(sounded_xy) ** 2, 0.0)))
+    def inside_m6(near: Banks) -> float:
+        return max(fixed_m6 + process.left_m6, near.strip.error_m3**2)
 
     there = points.xy
     # what the survey's own error holds besides: facets that lie apart from the smooth surface
-    inside_m6 = error_m3**2 - error_now(there, banks) ** 2
+    apart_m6 = error_m3**2 - inside_m6(banks) - unsaid_m3(there) ** 2
     found: list[NextSounding] = []
     last_m3 = error_m3
     while len(found) < MOST:
-        gains = process.gains_m6()
-        at = wanted.pop(0) if wanted else int(np.argmax(gains))
-        named = strip_first and len(found) < BANKS
+        gains, named = process.gains_m6(), bool(wanted)
+        at = wanted.pop(0) if named else int(np.argmax(gains))
         if not named and (under_way or gains[at] < process.least_m6 or process.left_m6 <= 0):
             break
         process.sound(at)
         there, banks = np.vstack([there, xy[at]]), banks.sounded(xy[at][None])
-        after_m3 = error_now(there, banks)
+        after_m3 = float(np.sqrt(max(inside_m6(banks) + apart_m6 + unsaid_m3(there) ** 2, 0.0)))
         if after_m3 > last_m3 or (after_m3 == last_m3 and not named):
             break
         found.append(NextSounding(float(xy[at, 0]), float(xy[at, 1]), float(depth[at]), after_m3))
@@ -150,7 +148,7 @@ def _cells(basin: Basin, surface: DepthSurface, free: np.ndarray) -> tuple[np.nd
 
 
 def _bank_places(basin: Basin, surface: DepthSurface, banks: Banks) -> tuple[np.ndarray, np.ndarray]:
-    """Return four places a boat's length off the banks, each where it comes nearest to shore that is far from all."""
+    """Return at most four places a boat's length off the banks, each nearest to shore that lies far from all others."""
     off_m = np.nan_to_num(basin.shore_distance_m)
     near = basin.inside & (off_m > LEAST_SHORE_M) & (off_m < LEAST_SHORE_M + 1.5 * basin.cell_m)
     xy, depth = _cells(basin, surface, near if near.any() else basin.inside)
@@ -158,6 +156,8 @@ def _bank_places(basin: Basin, surface: DepthSurface, banks: Banks) -> tuple[np.
     chosen: list[int] = []
     for _ in range(BANKS):
         at = int(np.argmin(np.minimum(apart_m, away_m).sum(axis=1)))
+        if at in chosen:  # a puddle
+            break
         chosen.append(at)
         away_m = np.minimum(away_m, apart_m[at])
     return xy[chosen], depth[chosen]
