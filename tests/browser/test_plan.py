@@ -315,3 +315,22 @@ def test_the_page_is_small(oak_server):
     assert "/static/plan/hands.js" in names
     size = sum(len(gzip.compress(part, 9)) for part in parts)
     assert 3_000 < size <= MOST_BYTES
+
+
+def test_on_a_wide_screen_each_number_of_the_places_stands_on_one_line(page, oak_server):
+    """At 1280 px, with its unit; nothing leads past the side of the table's box."""
+    page.set_viewport_size({"width": 1280, "height": 900})
+    page.goto(f"{oak_server.url}/ponds/hollow-oak/plan")
+    page.wait_for_selector("html[data-ready=plan]")
+    lines = page.evaluate(
+        """() => [...document.querySelectorAll('#places tbody td.r')]
+          .filter((cell) => cell.textContent.trim()).map((cell) => {
+            const range = document.createRange();
+            range.selectNodeContents(cell);
+            return [cell.textContent, new Set([...range.getClientRects()].map((box) => Math.round(box.top))).size];
+        })"""
+    )
+    assert len(lines) >= 15
+    assert not [words for words, count in lines if count != 1]
+    box = page.locator("#places").locator("..")
+    assert box.evaluate("(box) => box.scrollWidth - box.clientWidth") <= 0

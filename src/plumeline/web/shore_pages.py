@@ -162,7 +162,7 @@ def _walls_told(site: Site, revision: Revision, units: System) -> str:
     before = site.store.ponds.revision(revision.pond_id, revision.number - 1)
     if not changes_walls_alone(before.job, revision.job):
         return ""
-    words = walls_changed(before.job, revision.job, plane_of(asked_of(revision).job), units)
+    words = walls_changed(before.job, revision.job, units)
     try:
         was, now = (show(basin_of_revision(site, one).volume_m3, "m3", units) for one in (before, revision))
     except PlumelineError:

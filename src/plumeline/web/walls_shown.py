@@ -10,7 +10,7 @@ from plumeline.files.place_text import typed_place
 from plumeline.job.document import Job, LocalPoint, Place, Wall
 from plumeline.stages.survey.edge import Stretch, edge_of
 from plumeline.stages.survey.outline import outline_of
-from plumeline.stages.survey.plane import LocalPlane
+from plumeline.stages.survey.plane import LocalPlane, plane_of
 from plumeline.units import show
 from plumeline.units.showing import System
 
@@ -82,19 +82,18 @@ def changes_walls_alone(before: Job, after: Job) -> bool:
     return before.pond.walls != after.pond.walls and before.model_copy(update={"pond": pond}) == after
 
 
-def walls_changed(before: Job, after: Job, plane: LocalPlane, units: System) -> str:
+def walls_changed(before: Job, after: Job, units: System) -> str:
     """Return which walls were marked and which were taken out, as sentences.
 
     Args:
         before: the job of the revision before.
         after: the job, with the same shore.
-        plane: of that shore.
         units: of the page.
     """
     said = [
         f"{verb} the wall {row.words}."
         for verb, job, other in (("Taken out:", before, after), ("Marked:", after, before))
-        for row, wall in zip(wall_rows(job, plane, units), job.pond.walls, strict=True)
+        for row, wall in zip(wall_rows(job, plane_of(job), units), job.pond.walls, strict=True)
         if _missing(wall, other)
     ]
     return " ".join(said)
