@@ -35,10 +35,10 @@ def surveyed(pond: NaturalPond, kind: str, rng: np.random.Generator) -> Survey:
 
 
 @pytest.mark.parametrize(
-    ("kind", "least", "foot_held"), [("line", 0.85, 0.85), ("few", 0.8, 0.75), ("sonar", 0.88, 1.0)]
+    ("kind", "least", "foot_held"), [("line", 0.87, 0.82), ("few", 0.82, 0.68), ("sonar", 0.88, 0.99)]
 )
 def test_nine_lines_of_ten_read_within_the_tolerance(kind: str, least: float, foot_held: float) -> None:
-    """Forty places in each of twenty ponds; measured 93, 89 and 95 %. A foot for all holds 62, 50 and 93 %."""
+    """Forty places in each of twenty ponds; measured 93, 89 and 95 %. A foot for all holds 77, 58 and 94 %."""
     within, within_foot = [], []
     for number in range(COUNT):
         rng = np.random.default_rng([5, number, len(kind)])
