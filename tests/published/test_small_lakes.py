@@ -17,8 +17,8 @@ import numpy as np
 import pytest
 
 from plumeline.job.document import Shape
+from plumeline.sources.priors import SCORE_95
 from plumeline.stages.survey import shape_ratio, volume_from_shape
-from plumeline.stages.survey.stage import Z95
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "small_lakes.csv").read_text().splitlines()))
 
@@ -30,7 +30,7 @@ def held() -> np.ndarray:
         area_m2, deep_m = 1e4 * float(row["area_ha"]), float(row["max_depth_m"])
         true_m3 = area_m2 * float(row["mean_depth_m"])
         got = volume_from_shape(area_m2, deep_m, Shape.UNKNOWN)
-        found.append(abs(got.volume_m3 - true_m3) < Z95 * got.volume_se_m3)
+        found.append(abs(got.volume_m3 - true_m3) < SCORE_95 * got.volume_se_m3)
     return np.array(found)
 
 
@@ -49,7 +49,7 @@ def test_lakes_kept_apart_are_held() -> None:
     count = 0
     for n in range(5):
         rest = ratios[fold != n]
-        count += int((np.abs(ratios[fold == n] - rest.mean()) < Z95 * rest.std(ddof=1)).sum())
+        count += int((np.abs(ratios[fold == n] - rest.mean()) < SCORE_95 * rest.std(ddof=1)).sum())
     assert 0.85 * 60 <= count <= 0.97 * 60
     ratio, error = shape_ratio(Shape.UNKNOWN)
     assert ratio == pytest.approx(ratios.mean(), abs=0.02)

@@ -49,7 +49,7 @@ def understood(site: Site, revision: Revision, given: Mapping[str, str]) -> Unde
     Raises:
         InputError: a corner is named that the shore has not, or job.toml can't take them.
     """
-    return _with(site, revision, as_kept(changes_of(site, revision, given), revision.job))
+    return as_they_stand(site, revision, as_kept(changes_of(site, revision, given), revision.job))
 
 
 def as_they_stand(site: Site, revision: Revision, changes: Mapping[str, str]) -> Understood:
@@ -58,10 +58,6 @@ def as_they_stand(site: Site, revision: Revision, changes: Mapping[str, str]) ->
     Raises:
         InputError: job.toml can't take them.
     """
-    return _with(site, revision, changes)
-
-
-def _with(site: Site, revision: Revision, changes: Mapping[str, str]) -> Understood:
     files = _files(site, revision, changes)
     return Understood(changes, files, _looked_at(site, files, changes))
 

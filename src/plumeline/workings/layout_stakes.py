@@ -5,7 +5,8 @@ from __future__ import annotations
 from math import cos, radians, sin
 from typing import TYPE_CHECKING
 
-from plumeline.stages.layout.stakes import LEAST_TOLERANCE_M, Z95, Sight, Stake
+from plumeline.sources.priors import SCORE_95
+from plumeline.stages.layout.stakes import LEAST_TOLERANCE_M, Sight, Stake
 from plumeline.workings.book import Book
 from plumeline.workings.survey_cases import reading_error
 from plumeline.workings.value import Value, chosen, plain_constant, relation, summed
@@ -77,7 +78,7 @@ def _tolerance(values: LayoutValues, item: Stake) -> list[Value]:
     error_m = survey.depth_error_at(x_m, y_m) or 0.0
     terms = {
         "t": plain_constant("least that a line may be off", LEAST_TOLERANCE_M, "m", "judgement: a foot"),
-        "q": plain_constant("normal deviate at 95 %", Z95, "", "nine of ten lie within it on both sides"),
+        "q": plain_constant("normal deviate at 95 %", SCORE_95, "", "nine of ten lie within it on both sides"),
         "d": summed(
             f"standard error of the depth at {item.name}", error_m, "m",
             "what the surfaces that were weighed leave open there, and how far they lie apart",

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from plumeline.cli.show_muck import TITLE, UNDER
-from plumeline.stages.layout.bases import PLATE_M, THIN_M, Z95
+from plumeline.sources.priors import SCORE_95
+from plumeline.stages.layout.bases import PLATE_M, THIN_M
 from plumeline.stages.survey.muck import PROBE_ERROR_M, PUSH_FRACTION
 from plumeline.stages.survey.result import Muck
 from plumeline.workings.book import Book
@@ -155,7 +156,7 @@ def put_bases(book: Book, values: LayoutValues, stakes_title: str) -> None:
             source=SOURCE,
         )
         upper = relation(
-            f"muck under {item.name}, not exceeded 19 times of 20", base.upper_m, "m", f"t + {Z95:.7f} * s",
+            f"muck under {item.name}, not exceeded 19 times of 20", base.upper_m, "m", f"t + {SCORE_95:.7f} * s",
             {"t": muck, "s": summed("standard error of the muck there", base.muck_se_m, "m", SOURCE)},
             source="normal distribution, 95 %",
         )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import pi, sqrt
 
 from plumeline.pairs import said
-from plumeline.stages.survey.stage import Z95
+from plumeline.sources.priors import SCORE_95
 from plumeline.workings.book import Book
 from plumeline.workings.line_way import put_way
 from plumeline.workings.quantities import read_quantities
@@ -78,7 +78,7 @@ def _estimated(book: Book, values: SurveyValues) -> None:
     error = shape_error(values)
     ends = [
         relation(
-            f"{name} end of the estimate", max(values.volume.number + sign * Z95 * error.number, 0.0), "m3",
+            f"{name} end of the estimate", max(values.volume.number + sign * SCORE_95 * error.number, 0.0), "m3",
             f"max(V {'+' if sign > 0 else '-'} 1.6448536 * s, 0)", {"V": values.volume, "s": error},
             source="normal distribution, 5 and 95 %",
         )

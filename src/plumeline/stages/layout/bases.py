@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plumeline.notices import Notice, caution
+from plumeline.sources.priors import SCORE_95
 from plumeline.stages.survey.result import Muck
 from plumeline.units import both
 
@@ -16,7 +17,6 @@ THIN_M = 0.10
 """Up to 4 in the usual weighted base stands firm enough: common practice, no published source."""
 PLATE_M = 0.45
 """Up to 18 in a wide plate stays on top: common practice, no published source."""
-Z95 = 1.6448536269514722
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ def base_of(muck: Muck | None, x_m: float, y_m: float, base_height_m: float) -> 
     if muck is None:
         return None
     thick_m, error_m = muck.grid.at(x_m, y_m)
-    upper_m = thick_m + Z95 * error_m
+    upper_m = thick_m + SCORE_95 * error_m
     if upper_m <= THIN_M:
         return Base(thick_m, error_m, upper_m, "its usual base", None)
     if upper_m <= PLATE_M:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import atan2, degrees, hypot
 
 from plumeline.notices import Notice, caution
+from plumeline.sources.priors import SCORE_95
 from plumeline.units import half_band, show
 from plumeline.units.showing import System
 
@@ -14,8 +15,6 @@ NARROW_DEG = 30.0
 """Under this angle between two sights a small error of one moves the place far. Judgement."""
 LEAST_TOLERANCE_M = 0.3048
 """A weighted line in a drifting boat is no better than a foot. Judgement."""
-Z95 = 1.6448536269514722
-"""Standard normal deviate at 95 %: nine lines of ten at the right place read within the tolerance."""
 
 GUESSED = (
     "Nobody sounded this pond, so the depths at the places are a guess from its shape and no check for the crew. Sound "
@@ -91,7 +90,7 @@ def tolerance(depth_error_m: float, reading_error_m: float) -> float:
         depth_error_m: standard error of the plan's depth there.
         reading_error_m: of a sounding, by the survey: the crew's line errs as those did.
     """
-    return max(LEAST_TOLERANCE_M, Z95 * hypot(depth_error_m, reading_error_m))
+    return max(LEAST_TOLERANCE_M, SCORE_95 * hypot(depth_error_m, reading_error_m))
 
 
 def line_words(stake: Stake, system: System) -> str:

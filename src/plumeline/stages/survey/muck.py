@@ -41,7 +41,6 @@ PUSH_FRACTION = 0.05
 SURFACES = 24
 """Likeliest combinations that the surface is drawn from."""
 LEAST_DEPTH_FRACTION = 0.02
-Z90 = 1.6448536269514722
 
 
 @dataclass(frozen=True, eq=False)

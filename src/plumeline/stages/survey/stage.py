@@ -10,6 +10,7 @@ from scipy import ndimage
 from plumeline.errors import InputError
 from plumeline.job.document import Job
 from plumeline.notices import Notice, caution, note
+from plumeline.sources.priors import SCORE_95
 from plumeline.stages.survey import soundings as readings
 from plumeline.stages.survey.basin import Basin, basin_of, extend, walled_basin
 from plumeline.stages.survey.cleaning import without_faults
@@ -54,8 +55,6 @@ TRANSDUCER = (
     "may be deeper everywhere, and the band of the volume does not hold it. Give pond.transducer_depth (0 where the "
     "sounder adds it itself), or check by weighted line in two places."
 )
-Z95 = 1.6448536269514722
-"""Standard normal deviate at 95 %."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -270,7 +269,7 @@ def _from_shape(job: Job, found: readings.Sorted, basin: Basin) -> _Depths:
     area_m2, shape = float(basin.polygon.area), job.pond.shape
     estimate = volume_from_shape(area_m2, max_depth_m, shape)
     depth = _ranked(basin, max_depth_m, shape_exponent(shape_ratio(shape)[0]))
-    band_m3 = Z95 * estimate.volume_se_m3
+    band_m3 = SCORE_95 * estimate.volume_se_m3
     text = (
         "No soundings to draw the bottom from: volume and depths are an estimate from area, "
         "greatest depth and shape "
