@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from scipy.linalg import solve
@@ -79,18 +80,42 @@ def covariance(
     return c, variance, mean_variance
 
 
-def covariances(
-    points: Points, covers: np.ndarray, fits: Fits, span_m: float, most: int
-) -> Iterator[tuple[float, np.ndarray, np.ndarray]]:
-    """Yield weight, covariance (n, n) and cover's power (n) of the likeliest combinations."""
+class Likely(NamedTuple):
+    """One of the likeliest combinations, as the soundings see it.
+
+    Attributes:
+        weight_fraction: its part among those that are taken.
+        covariance_m2: of the soundings, (n, n).
+        cover_fraction: the cover's power at them, (n).
+        cover_index, power_number: which cover, and its power.
+        length_m: of the kernel.
+        variance_m2, mean_variance_m2: of the process and of its mean.
+    """
+
+    weight_fraction: float
+    covariance_m2: np.ndarray
+    cover_fraction: np.ndarray
+    cover_index: int
+    power_number: float
+    length_m: float
+    variance_m2: float
+    mean_variance_m2: float
+
+
+def likeliest(points: Points, covers: np.ndarray, fits: Fits, span_m: float, most: int) -> Iterator[Likely]:
+    """Yield the likeliest combinations, the likeliest first."""
     chosen = np.argsort(fits.weight_fraction)[::-1][:most]
     own = cdist(points.xy, points.xy)
     total = float(fits.weight_fraction[chosen].sum())
     for k in chosen:
-        cover, power = FAMILIES[fits.family_index[k]]
+        (cover, power), length_m = (
+            FAMILIES[fits.family_index[k]],
+            float(LENGTHS[fits.length_index[k]] * span_m),
+        )
         phi = covers[cover] ** power
-        c, _, _ = covariance(points, phi, fits, int(k), matern(own, LENGTHS[fits.length_index[k]] * span_m))
-        yield float(fits.weight_fraction[k]) / total, c, phi
+        c, variance, mean_variance = covariance(points, phi, fits, int(k), matern(own, length_m))
+        weight = float(fits.weight_fraction[k]) / total
+        yield Likely(weight, c, phi, cover, power, length_m, variance, mean_variance)
 
 
 def _surface(

@@ -23,7 +23,7 @@ from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator
 from scipy.spatial import QhullError
 
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import DepthSurface, banded, covariances
+from plumeline.stages.survey.depths import DepthSurface, Likely, banded, likeliest
 from plumeline.stages.survey.points import Points
 from plumeline.stages.survey.result import MethodError
 from plumeline.stages.survey.weighing import FAMILIES
@@ -66,17 +66,15 @@ def blocks_of(points: Points) -> np.ndarray:
     return np.asarray(label)
 
 
-def _smooth_errors(
-    points: Points, block_index: np.ndarray, fitted: Iterator[tuple[float, np.ndarray, np.ndarray]]
-) -> np.ndarray:
+def _smooth_errors(points: Points, block_index: np.ndarray, fitted: Iterator[Likely]) -> np.ndarray:
     """Return the errors at left-out points, (n)."""
     error = np.zeros(len(block_index))
-    for weight, c, _ in fitted:
-        inverse = np.linalg.inv(c)
+    for one in fitted:
+        inverse = np.linalg.inv(one.covariance_m2)
         solved = inverse @ points.depth_m
         for number in np.unique(block_index[block_index >= 0]):
             own = np.flatnonzero(block_index == number)
-            error[own] += weight * np.linalg.solve(inverse[np.ix_(own, own)], solved[own])
+            error[own] += one.weight_fraction * np.linalg.solve(inverse[np.ix_(own, own)], solved[own])
     return error
 
 
@@ -118,7 +116,7 @@ def tried(
     if sounded.sum() < FEWEST_TRIED:
         return None
     block = blocks_of(points)
-    smooth = _smooth_errors(points, block, covariances(points, covers, surface.fits, span_m, SURFACES_TRIED))
+    smooth = _smooth_errors(points, block, likeliest(points, covers, surface.fits, span_m, SURFACES_TRIED))
     power = (surface.cover_index, surface.power_number)
     drawn: np.ndarray | None = np.zeros(len(block))
     try:

@@ -16,9 +16,9 @@ from scipy.spatial import cKDTree
 from scipy.spatial.distance import cdist
 
 from plumeline.stages.survey.basin import Basin
-from plumeline.stages.survey.depths import DepthSurface, covariance
+from plumeline.stages.survey.depths import DepthSurface, likeliest
 from plumeline.stages.survey.points import Points
-from plumeline.stages.survey.weighing import FAMILIES, LENGTHS, block_sums, matern
+from plumeline.stages.survey.weighing import block_sums, matern
 
 MOST = 6
 """Combinations taken, the likeliest first."""
@@ -33,24 +33,22 @@ def spot_errors(points: Points, basin: Basin, smooth: DepthSurface, drawn_m: np.
         smooth: the smooth surface, with what was weighed.
         drawn_m: the surface that is drawn, (ny, nx), from the same zero as the soundings.
     """
-    wet, fits = basin.wet, smooth.fits
-    xy, (depth,) = block_sums(basin, drawn_m[wet][None])
-    _, (area,) = block_sums(basin, np.ones((1, int(wet.sum()))))
-    depth, span = depth / area, float(np.sqrt(basin.polygon.area))
+    wet = basin.wet
+    xy, (volume, area) = block_sums(basin, np.array([drawn_m[wet], np.ones(int(wet.sum()))]))
+    depth, span = volume / area, float(np.sqrt(basin.polygon.area))
     covers_own = np.clip(basin.covers_at(points.xy), 1e-6, 1.0)
     covers = np.clip(basin.covers_at(xy), 0.0, 1.0)
-    own, across = cdist(points.xy, points.xy), cdist(points.xy, xy)
-    chosen = np.argsort(fits.weight_fraction)[::-1][:MOST]
-    square = np.zeros(len(xy))
-    for k in chosen:
-        length, (cover, power) = LENGTHS[fits.length_index[k]] * span, FAMILIES[fits.family_index[k]]
-        phi_own, phi = covers_own[cover] ** power, covers[cover] ** power
-        c, variance, mean_variance = covariance(points, phi_own, fits, int(k), matern(own, length))
-        link = (variance * matern(across, length) + mean_variance) * np.outer(phi_own, phi)
-        solved = cho_solve(cho_factor(c, lower=True), link)
-        left = np.maximum((variance + mean_variance) * phi**2 - (link * solved).sum(axis=0), 0.0)
-        square += fits.weight_fraction[k] * (left + (points.depth_m @ solved - depth) ** 2)
-    spread = np.sqrt(square / fits.weight_fraction[chosen].sum())
+    across, square = cdist(points.xy, xy), np.zeros(len(xy))
+    for one in likeliest(points, covers_own, smooth.fits, span, MOST):
+        phi = covers[one.cover_index] ** one.power_number
+        link = one.variance_m2 * matern(across, one.length_m) + one.mean_variance_m2
+        link *= np.outer(one.cover_fraction, phi)
+        solved = cho_solve(cho_factor(one.covariance_m2, lower=True), link)
+        left = np.maximum(
+            (one.variance_m2 + one.mean_variance_m2) * phi**2 - (link * solved).sum(axis=0), 0.0
+        )
+        square += one.weight_fraction * (left + (points.depth_m @ solved - depth) ** 2)
+    spread = np.sqrt(square)
     mesh_x, mesh_y = np.meshgrid(basin.x_m, basin.y_m)
     _, nearest = cKDTree(xy).query(np.column_stack([mesh_x.ravel(), mesh_y.ravel()]))
     return np.asarray(spread[nearest].reshape(mesh_x.shape))
